@@ -1,0 +1,154 @@
+package storage
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/mattn/go-sqlite3"
+)
+
+// The backups kept: not more than these many files and bytes, oldest out first.
+const (
+	backupsKept = 14
+	backupBytes = 512 << 20
+)
+
+// BackupDir is where the backups of a shop file lie.
+func BackupDir(path string) string { return path + ".backups" }
+
+// Backups lists the backups of a shop file, newest first.
+func Backups(path string) ([]string, error) {
+	names, err := filepath.Glob(filepath.Join(escapeGlob(BackupDir(path)), "*.shop"))
+	if err != nil {
+		return nil, fmt.Errorf("list the backups of %s: %w", path, err)
+	}
+	slices.Sort(names)
+	slices.Reverse(names)
+	return names, nil
+}
+
+func escapeGlob(s string) string {
+	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(s)
+}
+
+// BackUpDaily makes today's backup where there is none yet; made tells whether
+// it did. The copy is verified before it counts.
+func (f *File) BackUpDaily() (made bool, err error) {
+	if f.readOnly {
+		return false, nil
+	}
+	name := filepath.Join(BackupDir(f.path), f.now().Format("2006-01-02")+".shop")
+	if _, err := os.Stat(name); err == nil {
+		return false, nil
+	}
+	_, err = f.backupNow("")
+	return err == nil, err
+}
+
+// backupNow copies the file into its backup folder under today's date and tag.
+func (f *File) backupNow(tag string) (string, error) {
+	dir := BackupDir(f.path)
+	if err := os.MkdirAll(dir, 0o700); err != nil {
+		return "", fmt.Errorf("make the backup folder: %w", translate(err))
+	}
+	name := f.now().Format("2006-01-02")
+	if tag != "" {
+		name += "-" + tag
+	}
+	path := filepath.Join(dir, name+".shop")
+	if err := f.CopyTo(path); err != nil {
+		return "", err
+	}
+	return path, prune(f.path)
+}
+
+func prune(path string) error {
+	list, err := Backups(path)
+	if err != nil {
+		return err
+	}
+	var total int64
+	for i, name := range list {
+		info, err := os.Stat(name)
+		if err != nil {
+			continue
+		}
+		total += info.Size()
+		if i > 0 && (i >= backupsKept || total > backupBytes) {
+			if err := os.Remove(name); err != nil {
+				return fmt.Errorf("remove an old backup: %w", translate(err))
+			}
+		}
+	}
+	return nil
+}
+
+// CopyTo writes a whole, verified copy of the shop file with SQLite's online
+// backup, replacing path only when the copy is complete.
+func (f *File) CopyTo(path string) error {
+	part := path + ".part"
+	if err := f.copyPart(part); err != nil {
+		return errors.Join(fmt.Errorf("copy to %s: %w", path, err), removeIfThere(part))
+	}
+	if err := os.Rename(part, path); err != nil {
+		return errors.Join(fmt.Errorf("copy to %s: %w", path, translate(err)), removeIfThere(part))
+	}
+	return nil
+}
+
+func removeIfThere(path string) error {
+	if err := os.Remove(path); err != nil && !errors.Is(err, os.ErrNotExist) {
+		return translate(err)
+	}
+	return nil
+}
+
+func (f *File) copyPart(part string) error {
+	if err := removeIfThere(part); err != nil {
+		return err
+	}
+	h, err := os.OpenFile(part, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
+	if err != nil {
+		return translate(err)
+	}
+	if err := h.Close(); err != nil {
+		return translate(err)
+	}
+	dst, err := connect(part, false)
+	if err != nil {
+		return err
+	}
+	ctx := context.Background()
+	to, err := dst.Conn(ctx)
+	if err != nil {
+		return errors.Join(translate(err), dst.Close())
+	}
+	from, err := f.db.Conn(ctx)
+	if err != nil {
+		return errors.Join(translate(err), to.Close(), dst.Close())
+	}
+	err = to.Raw(func(d any) error {
+		return from.Raw(func(s any) error { return copyPages(d.(*sqlite3.SQLiteConn), s.(*sqlite3.SQLiteConn)) })
+	})
+	err = errors.Join(translate(err), from.Close(), to.Close(), dst.Close())
+	if err != nil {
+		return err
+	}
+	return inspect(part)
+}
+
+func copyPages(dst, src *sqlite3.SQLiteConn) error {
+	b, err := dst.Backup("main", src, "main")
+	if err != nil {
+		return err
+	}
+	for done := false; !done && err == nil; {
+		done, err = b.Step(-1)
+	}
+	return errors.Join(err, b.Finish())
+}

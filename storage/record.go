@@ -1,0 +1,182 @@
+package storage
+
+import (
+	"bytes"
+	"database/sql"
+	"errors"
+	"fmt"
+	"time"
+
+	"pilewright/plan"
+)
+
+// Load reads the project of one piece; piece 0 reads the pile, the shop and the
+// log with no piece open.
+func (f *File) Load(piece plan.ID) (*plan.Project, error) {
+	rows, err := f.db.Query("SELECT kind, id, piece, body FROM record ORDER BY kind, id")
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+	}
+	defer rows.Close()
+	var records []plan.Record
+	for rows.Next() {
+		var r plan.Record
+		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body); err != nil {
+			return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+		}
+		records = append(records, r)
+	}
+	if err := rows.Err(); err != nil {
+		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+	}
+	p, err := plan.Build(records, piece)
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w: %v", f.path, ErrCorrupt, err)
+	}
+	var used sql.NullInt64
+	if err := f.db.QueryRow("SELECT max(id) FROM edit_change").Scan(&used); err != nil {
+		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+	}
+	p.NextID = max(p.NextID, plan.ID(used.Int64)+1)
+	return p, nil
+}
+
+// Edit is one change of the shop as the maker sees it.
+type Edit struct {
+	Piece    plan.ID // whose history it belongs to
+	Label    string  // what undo will say; empty = not undoable (timer, window)
+	MergeKey string  // joins the edit before it when both keys are equal and not empty
+	Changes  []plan.Change
+}
+
+// Commit writes an edit in one transaction: it is stored when Commit returns
+// nil. A new edit ends the redo of its piece. ErrConflict comes back when a
+// record is no longer as the edit found it.
+func (f *File) Commit(e Edit) error {
+	if len(e.Changes) == 0 {
+		return nil
+	}
+	if err := f.writable(); err != nil {
+		return fmt.Errorf("store %q: %w", e.Label, err)
+	}
+	err := f.inTx(func(tx *sql.Tx) error {
+		if err := write(tx, e.Changes); err != nil {
+			return err
+		}
+		if e.Label == "" {
+			return nil
+		}
+		return f.remember(tx, e)
+	})
+	if err != nil {
+		return fmt.Errorf("store %q: %w", e.Label, err)
+	}
+	return nil
+}
+
+func (f *File) writable() error {
+	if f.readOnly {
+		return fmt.Errorf("%w: %s", ErrReadOnly, f.reason)
+	}
+	return f.inPlace()
+}
+
+// write makes the changes after checking that each record is as expected.
+func write(tx *sql.Tx, changes []plan.Change) error {
+	for _, c := range changes {
+		var now []byte
+		err := tx.QueryRow("SELECT body FROM record WHERE kind = ? AND id = ?", c.Kind, c.ID).Scan(&now)
+		if err != nil && !errors.Is(err, sql.ErrNoRows) {
+			return err
+		}
+		if !bytes.Equal(now, c.Before) {
+			return fmt.Errorf("the %s with number %d: %w", c.Kind, c.ID, plan.ErrConflict)
+		}
+		if c.After == nil {
+			_, err = tx.Exec("DELETE FROM record WHERE kind = ? AND id = ?", c.Kind, c.ID)
+		} else {
+			_, err = tx.Exec(`INSERT INTO record (kind, id, piece, body) VALUES (?, ?, ?, ?)
+				ON CONFLICT (kind, id) DO UPDATE SET piece = excluded.piece, body = excluded.body`, c.Kind, c.ID, c.Piece, string(c.After))
+		}
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// remember appends the edit to its piece's history, or joins it to the last one.
+func (f *File) remember(tx *sql.Tx, e Edit) error {
+	if _, err := tx.Exec("DELETE FROM edit WHERE piece = ? AND undone = 1", e.Piece); err != nil {
+		return err
+	}
+	if e.MergeKey != "" {
+		seq, key, err := lastEdit(tx, e.Piece)
+		if err != nil {
+			return err
+		}
+		if key == e.MergeKey {
+			return merge(tx, seq, e.Changes)
+		}
+	}
+	res, err := tx.Exec("INSERT INTO edit (piece, label, merge_key, at) VALUES (?, ?, ?, ?)",
+		e.Piece, e.Label, e.MergeKey, f.now().UTC().Format(time.RFC3339))
+	if err != nil {
+		return err
+	}
+	seq, err := res.LastInsertId()
+	if err != nil {
+		return err
+	}
+	return putChanges(tx, seq, 0, e.Changes)
+}
+
+func lastEdit(tx *sql.Tx, piece plan.ID) (seq int64, key string, err error) {
+	err = tx.QueryRow("SELECT seq, merge_key FROM edit WHERE piece = ? AND undone = 0 ORDER BY seq DESC LIMIT 1", piece).Scan(&seq, &key)
+	if errors.Is(err, sql.ErrNoRows) {
+		return 0, "", nil
+	}
+	return seq, key, err
+}
+
+// merge joins changes to a stored edit: a record already in it keeps its first
+// Before and takes the new After.
+func merge(tx *sql.Tx, seq int64, changes []plan.Change) error {
+	var n int
+	if err := tx.QueryRow("SELECT coalesce(max(n) + 1, 0) FROM edit_change WHERE seq = ?", seq).Scan(&n); err != nil {
+		return err
+	}
+	var fresh []plan.Change
+	for _, c := range changes {
+		res, err := tx.Exec("UPDATE edit_change SET after = ? WHERE seq = ? AND kind = ? AND id = ?", text(c.After), seq, c.Kind, c.ID)
+		if err != nil {
+			return err
+		}
+		hit, err := res.RowsAffected()
+		if err != nil {
+			return err
+		}
+		if hit == 0 {
+			fresh = append(fresh, c)
+		}
+	}
+	return putChanges(tx, seq, n, fresh)
+}
+
+func putChanges(tx *sql.Tx, seq int64, n int, changes []plan.Change) error {
+	for i, c := range changes {
+		if _, err := tx.Exec("INSERT INTO edit_change (seq, n, kind, id, piece, before, after) VALUES (?, ?, ?, ?, ?, ?, ?)",
+			seq, n+i, c.Kind, c.ID, c.Piece, text(c.Before), text(c.After)); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// text stores a missing body as NULL.
+func text(body []byte) any {
+	if body == nil {
+		return nil
+	}
+	return string(body)
+}
