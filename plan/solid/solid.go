@@ -1,0 +1,132 @@
+package solid
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Solid is a body: any union and difference of boxes. The zero value is empty.
+// A Solid never changes; its methods give new ones, safe for use by several
+// goroutines. Two solids that fill the same points are Equal however they were
+// made. Bodies are closed under "fills volume": a face or edge without
+// thickness is never part of one.
+type Solid struct{ slabs []Box }
+
+// New gives the union of the boxes; a box without volume adds nothing.
+func New(boxes ...Box) Solid { return Solid{join(boxes)} }
+
+// Add gives the body with the boxes added (a tenon).
+func (s Solid) Add(boxes ...Box) Solid { return s.Union(New(boxes...)) }
+
+// Cut gives the body with the boxes taken away (a mortise).
+func (s Solid) Cut(boxes ...Box) Solid { return s.Minus(New(boxes...)) }
+
+// Union gives the points in either body.
+func (s Solid) Union(t Solid) Solid { return Solid{combine(nil, s.slabs, t.slabs, 0, union)} }
+
+// Minus gives the points of s that are not in t.
+func (s Solid) Minus(t Solid) Solid {
+	return Solid{combine(nil, s.slabs, near(t.slabs, s.Bounds()), 0, difference)}
+}
+
+// Intersect gives the points in both bodies.
+func (s Solid) Intersect(t Solid) Solid {
+	return Solid{combine(nil, near(s.slabs, t.Bounds()), near(t.slabs, s.Bounds()), 0, intersection)}
+}
+
+// Boxes gives the body as boxes that share no volume, in a fixed order that
+// depends only on the points the body fills.
+func (s Solid) Boxes() []Box { return slices.Clone(s.slabs) }
+
+// Empty reports whether the body fills nothing.
+func (s Solid) Empty() bool { return len(s.slabs) == 0 }
+
+// Bounds is the least box around the body; the zero Box for an empty one.
+func (s Solid) Bounds() Box { return hullOf(s.slabs) }
+
+// Volume is the exact volume.
+func (s Solid) Volume() Volume {
+	var v Volume
+	for _, b := range s.slabs {
+		v = v.Add(b.Volume())
+	}
+	return v
+}
+
+// Equal reports whether both bodies fill the same points.
+func (s Solid) Equal(t Solid) bool { return slices.Equal(s.slabs, t.slabs) }
+
+// Compare orders bodies: negative, zero or positive as s sorts before, is Equal
+// to or sorts after t. The order means nothing else.
+func (s Solid) Compare(t Solid) int {
+	if c := cmp.Compare(len(s.slabs), len(t.slabs)); c != 0 {
+		return c
+	}
+	return slices.CompareFunc(s.slabs, t.slabs, func(a, b Box) int {
+		if c := slices.Compare(a.Min[:], b.Min[:]); c != 0 {
+			return c
+		}
+		return slices.Compare(a.Max[:], b.Max[:])
+	})
+}
+
+// Contains reports whether every point of t is in s.
+func (s Solid) Contains(t Solid) bool { return t.Minus(s).Empty() }
+
+// Has reports whether the point is in the body. A point on a face belongs to
+// the body whose inside lies towards greater coordinates.
+func (s Solid) Has(p Point) bool {
+	for _, b := range s.slabs {
+		if b.Min[0] <= p[0] && p[0] < b.Max[0] && b.Min[1] <= p[1] && p[1] < b.Max[1] && b.Min[2] <= p[2] && p[2] < b.Max[2] {
+			return true
+		}
+	}
+	return false
+}
+
+// Translate gives the body moved by d.
+func (s Solid) Translate(d Point) Solid {
+	t := make([]Box, len(s.slabs))
+	for i, b := range s.slabs {
+		t[i] = b.Translate(d)
+	}
+	return Solid{t}
+}
+
+// Turn gives the body turned (or mirrored) about the origin.
+func (s Solid) Turn(t Turn) Solid {
+	boxes := make([]Box, len(s.slabs))
+	for i, b := range s.slabs {
+		boxes[i] = t.Box(b)
+	}
+	return New(boxes...)
+}
+
+// Overlaps reports whether the bodies share volume.
+func (s Solid) Overlaps(t Solid) bool {
+	if len(s.slabs) < len(t.slabs) {
+		s, t = t, s
+	}
+	for _, b := range t.slabs {
+		for _, a := range near(s.slabs, b) {
+			if a.Overlaps(b) {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// OverlapVolume is the volume the bodies share.
+func OverlapVolume(a, b Solid) Volume {
+	if len(a.slabs) < len(b.slabs) {
+		a, b = b, a
+	}
+	var v Volume
+	for _, y := range b.slabs {
+		for _, x := range near(a.slabs, y) {
+			v = v.Add(x.Intersect(y).Volume())
+		}
+	}
+	return v
+}
