@@ -107,7 +107,8 @@ func (p *Project) syncPieces() {
 }
 
 // Diff lists the records that differ between two states of a project, in a
-// fixed order. Either may be nil: everything is then new or gone.
+// fixed order. Either may be nil: everything is then new or gone. Where another
+// piece was opened in between, the nouns of the one left behind are not touched.
 func Diff(before, after *Project) ([]Change, error) {
 	b, a := Project{}, Project{}
 	if before != nil {
@@ -121,6 +122,9 @@ func Diff(before, after *Project) ([]Change, error) {
 	var out []Change
 	for _, t := range tables {
 		bv, av := reflect.ValueOf(t.list(&b)).Elem(), reflect.ValueOf(t.list(&a)).Elem()
+		if t.open && b.Piece.ID != a.Piece.ID {
+			bv = reflect.Zero(bv.Type()) // the piece left behind keeps its nouns
+		}
 		if t.id == nil {
 			if c, changed, err := single(t, bv, av, before != nil, after != nil); err != nil {
 				return nil, err

@@ -1,0 +1,348 @@
+package plan
+
+import (
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan/measure"
+)
+
+// RowError is what is wrong with one field of a CSV file. Row counts lines of
+// the table from 1 for the heading; Field is empty for the row as a whole.
+type RowError struct {
+	Row   int
+	Field string
+	Say   string
+}
+
+func (e *RowError) Error() string {
+	if e.Field == "" {
+		return fmt.Sprintf("row %d: %s", e.Row, e.Say)
+	}
+	return fmt.Sprintf("row %d, %s: %s", e.Row, e.Field, e.Say)
+}
+
+// errorsShown is how many bad rows are told at once.
+const errorsShown = 20
+
+// CSVBoard is a row of a boards file: a board and how many there are of it.
+type CSVBoard struct {
+	Board
+	Count int
+}
+
+// ReadBoards reads a boards file: RFC 4180, UTF-8, with a heading row of
+// board,count,length,width,thickness,species,price,trim_left,trim_right,defects
+// in any order; only the sizes must be there. Lengths carry a unit or are inches.
+// Either every row is good or the error joins a *RowError for each bad field.
+func ReadBoards(r io.Reader) ([]CSVBoard, error) {
+	t, err := readTable(r, "boards", []string{"length", "width", "thickness"},
+		[]string{"board", "count", "species", "price", "trim_left", "trim_right", "defects"})
+	if err != nil {
+		return nil, err
+	}
+	var out []CSVBoard
+	total := 0
+	for t.next() {
+		b := CSVBoard{Board: Board{Mark: t.text("board"), Species: t.text("species")}, Count: t.count()}
+		if b.Mark == "" {
+			b.Mark = fmt.Sprintf("B%02d", len(out)+1)
+		}
+		if slices.ContainsFunc(out, func(o CSVBoard) bool { return o.Mark == b.Mark }) {
+			t.fail("board", fmt.Sprintf("the mark %q stands in an earlier row too; give each row its own mark", b.Mark))
+		}
+		b.Length, b.Width, b.Thickness = t.size("length"), t.size("width"), t.size("thickness")
+		b.TrimLeft, b.TrimRight = t.trim("trim_left"), t.trim("trim_right")
+		b.Price = t.price("price")
+		if b.Defects, err = ParseDefects(t.text("defects"), measure.Inches); err != nil {
+			t.fail("defects", err.Error())
+		}
+		if say, field := boardFault(b.Board); say != "" {
+			t.fail(field, say)
+		}
+		if total += b.Count; total > MaxBoards {
+			t.fail("count", fmt.Sprintf("there are more than %d boards up to here", MaxBoards))
+		}
+		out = append(out, b)
+	}
+	return out, t.err()
+}
+
+// boardFault tells what is wrong with a board's trims and defects, and where.
+func boardFault(b Board) (say, field string) {
+	if b.Length <= 0 || b.Width <= 0 || b.Thickness <= 0 {
+		return "", ""
+	}
+	if b.TrimLeft+b.TrimRight >= b.Length {
+		return "the trims leave nothing of the board", "trim_left"
+	}
+	for _, d := range b.Defects {
+		if d.From < 0 || d.To > b.Length || d.From >= d.To {
+			return fmt.Sprintf("the %s from %s to %s does not lie within the board's length", d.Kind, measure.Exact(d.From), measure.Exact(d.To)), "defects"
+		}
+		if d.AcrossTo != 0 && (d.AcrossFrom < 0 || d.AcrossTo > b.Width || d.AcrossFrom >= d.AcrossTo) {
+			return fmt.Sprintf("the %s from %s to %s across does not lie within the board's width", d.Kind, measure.Exact(d.AcrossFrom), measure.Exact(d.AcrossTo)), "defects"
+		}
+	}
+	return "", ""
+}
+
+// ReadBlanks reads a parts file with the heading part,count,length,width,
+// thickness,species,grade; sizes are of blanks. Errors are as for ReadBoards.
+func ReadBlanks(r io.Reader) ([]Blank, error) {
+	t, err := readTable(r, "parts", []string{"length", "width"}, []string{"part", "count", "thickness", "species", "grade"})
+	if err != nil {
+		return nil, err
+	}
+	var out []Blank
+	total := 0
+	for t.next() {
+		b := Blank{Key: t.text("part"), Name: t.text("part"), Species: t.text("species"), Grade: Show, Count: t.count(), PerCopy: 1, For: Solid}
+		if b.Key == "" {
+			b.Key = fmt.Sprintf("P%d", len(out)+1)
+			b.Name = b.Key
+		}
+		b.Mark = b.Key
+		if slices.ContainsFunc(out, func(o Blank) bool { return o.Key == b.Key }) {
+			t.fail("part", fmt.Sprintf("%q stands in an earlier row too; give each row its own name", b.Key))
+		}
+		b.Length, b.Width = t.size("length"), t.size("width")
+		if t.text("thickness") != "" {
+			b.Thickness = t.size("thickness")
+		}
+		switch g := Grade(strings.ToLower(t.text("grade"))); g {
+		case "", Show:
+		case Hidden:
+			b.Grade = Hidden
+		default:
+			t.fail("grade", fmt.Sprintf("%q is neither show nor hidden", string(g)))
+		}
+		if total += b.Count; total > MaxBlanks {
+			t.fail("count", fmt.Sprintf("there are more than %d blanks up to here", MaxBlanks))
+		}
+		out = append(out, b)
+	}
+	return out, t.err()
+}
+
+// MaxBlanks is how many blanks one cutting job may have.
+const MaxBlanks = 200_000
+
+// ParseDefects reads `kind@from..to` or `kind@from..to:across_from..across_to`,
+// separated by semicolons.
+func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
+	if len(text) > 10_000 {
+		return nil, errors.New("the list of defects is too long")
+	}
+	var out []Defect
+	for _, item := range strings.Split(text, ";") {
+		item = strings.TrimSpace(item)
+		if item == "" {
+			continue
+		}
+		kind, place, ok := strings.Cut(item, "@")
+		if !ok {
+			return nil, fmt.Errorf("%q has no @; write kind@from..to, for example split@0..3 in", item)
+		}
+		d := Defect{Kind: DefectKind(strings.ToLower(strings.TrimSpace(kind)))}
+		if !slices.Contains(DefectKinds, d.Kind) {
+			return nil, fmt.Errorf("%q is not a defect; the kinds are split, crack, knot, nail, wane and stain", strings.TrimSpace(kind))
+		}
+		along, across, part := strings.Cut(place, ":")
+		var err error
+		if d.From, d.To, err = span(along, unit); err != nil {
+			return nil, fmt.Errorf("%q: %w", item, err)
+		}
+		if part {
+			if d.AcrossFrom, d.AcrossTo, err = span(across, unit); err != nil {
+				return nil, fmt.Errorf("%q: %w", item, err)
+			}
+		}
+		out = append(out, d)
+	}
+	return out, nil
+}
+
+// span reads from..to.
+func span(text string, unit measure.Unit) (from, to measure.Length, err error) {
+	a, b, ok := strings.Cut(text, "..")
+	if !ok {
+		return 0, 0, errors.New("write the place as from..to")
+	}
+	if from, err = measure.Parse(strings.TrimSpace(a), unit); err != nil {
+		return 0, 0, err
+	}
+	if to, err = measure.Parse(strings.TrimSpace(b), unit); err != nil {
+		return 0, 0, err
+	}
+	if from < 0 || to <= from {
+		return 0, 0, fmt.Errorf("%s..%s does not run from less to more", strings.TrimSpace(a), strings.TrimSpace(b))
+	}
+	return from, to, nil
+}
+
+// FormatDefects writes defects so that ParseDefects reads them back.
+func FormatDefects(list []Defect) string {
+	out := make([]string, len(list))
+	for i, d := range list {
+		out[i] = fmt.Sprintf("%s@%s..%s", d.Kind, measure.Exact(d.From), measure.Exact(d.To))
+		if d.AcrossTo != 0 {
+			out[i] += fmt.Sprintf(":%s..%s", measure.Exact(d.AcrossFrom), measure.Exact(d.AcrossTo))
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// tableReader walks a CSV file with a heading, gathering what is wrong.
+type tableReader struct {
+	csv    *csv.Reader
+	col    map[string]int
+	row    int
+	fields []string
+	errs   []error
+	more   int
+}
+
+func readTable(r io.Reader, what string, need, may []string) (*tableReader, error) {
+	t := &tableReader{csv: csv.NewReader(r), col: map[string]int{}, row: 1}
+	t.csv.FieldsPerRecord = -1
+	head, err := t.csv.Read()
+	if err == io.EOF {
+		return nil, fmt.Errorf("the %s file is empty", what)
+	}
+	if err != nil {
+		return nil, fmt.Errorf("the %s file is not CSV: %w", what, err)
+	}
+	for i, h := range head {
+		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
+		if !slices.Contains(need, h) && !slices.Contains(may, h) {
+			return nil, &RowError{1, "", fmt.Sprintf("the heading %q is unknown; the columns are %s", h, strings.Join(slices.Concat(need, may), ", "))}
+		}
+		if _, twice := t.col[h]; twice {
+			return nil, &RowError{1, "", fmt.Sprintf("the heading %q stands there twice", h)}
+		}
+		t.col[h] = i
+	}
+	for _, n := range need {
+		if _, ok := t.col[n]; !ok {
+			return nil, &RowError{1, "", fmt.Sprintf("the column %q is missing", n)}
+		}
+	}
+	return t, nil
+}
+
+func (t *tableReader) next() bool {
+	for {
+		fields, err := t.csv.Read()
+		if err == io.EOF {
+			return false
+		}
+		t.row++
+		if err != nil {
+			t.fail("", fmt.Sprintf("this is not CSV: %v", err))
+			return false
+		}
+		if strings.TrimSpace(strings.Join(fields, "")) == "" {
+			continue
+		}
+		t.fields = fields
+		if len(fields) > len(t.col) {
+			t.fail("", fmt.Sprintf("it has %d fields, the heading has %d", len(fields), len(t.col)))
+		}
+		for _, f := range fields {
+			if !utf8.ValidString(f) || len(f) > 10_000 {
+				t.fail("", "a field is not UTF-8 text or is too long")
+			}
+		}
+		return true
+	}
+}
+
+func (t *tableReader) fail(field, say string) {
+	if len(t.errs) >= errorsShown {
+		t.more++
+		return
+	}
+	t.errs = append(t.errs, &RowError{t.row, field, say})
+}
+
+func (t *tableReader) err() error {
+	if t.more > 0 {
+		t.errs = append(t.errs, fmt.Errorf("and %d more", t.more))
+	}
+	return errors.Join(t.errs...)
+}
+
+func (t *tableReader) text(field string) string {
+	i, ok := t.col[field]
+	if !ok || i >= len(t.fields) {
+		return ""
+	}
+	return strings.TrimSpace(t.fields[i])
+}
+
+func (t *tableReader) count() int {
+	text := t.text("count")
+	if text == "" {
+		return 1
+	}
+	n, err := strconv.Atoi(text)
+	if err != nil || n < 1 || n > MaxBlanks {
+		t.fail("count", fmt.Sprintf("%q is not a count from 1 to %d", text, MaxBlanks))
+		return 1
+	}
+	return n
+}
+
+func (t *tableReader) length(field string) (measure.Length, bool) {
+	l, err := measure.Parse(t.text(field), measure.Inches)
+	if err != nil {
+		t.fail(field, err.Error())
+		return 0, false
+	}
+	return l, true
+}
+
+func (t *tableReader) size(field string) measure.Length {
+	l, ok := t.length(field)
+	if ok && (l <= 0 || l > SizeLimit) {
+		t.fail(field, fmt.Sprintf("%q must be more than nothing and at most 100 m", t.text(field)))
+	}
+	return l
+}
+
+func (t *tableReader) trim(field string) measure.Length {
+	if t.text(field) == "" {
+		return 0
+	}
+	l, ok := t.length(field)
+	if ok && l < 0 {
+		t.fail(field, "a trim can't be less than nothing")
+	}
+	return l
+}
+
+func (t *tableReader) price(field string) decimal.Decimal {
+	text := t.text(field)
+	if text == "" {
+		return decimal.Zero
+	}
+	if len(text) > 30 || strings.ContainsAny(text, "eE") {
+		t.fail(field, fmt.Sprintf("%q is not a price", text))
+		return decimal.Zero
+	}
+	d, err := decimal.NewFromString(text)
+	if err != nil || d.IsNegative() {
+		t.fail(field, fmt.Sprintf("%q is not a price of nothing or more", text))
+		return decimal.Zero
+	}
+	return d
+}

@@ -1,0 +1,118 @@
+package plan
+
+import (
+	"context"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan/measure"
+)
+
+// Blank is a kind of rough piece to cut: for a whole part, for a row of a glued
+// panel or for a layer of a lamination. Sizes are before planing and squaring.
+type Blank struct {
+	Key       string // names it from plan to plan: part ID and what it is for
+	Part      ID
+	Name      string // "leg", "top row"
+	Mark      string // the letters chalked on it
+	For       Way    // Solid, or the way whose rows or layers it makes
+	Length    measure.Length
+	Width     measure.Length
+	Thickness measure.Length // least thickness the board must have
+	Species   string         // empty = any
+	Grade     Grade
+	Count     int
+	PerCopy   int // how many of them one copy of the part takes
+}
+
+// CutJob is the cutting problem: these blanks from these boards.
+type CutJob struct {
+	Boards       []Board
+	Blanks       []Blank
+	CrosscutKerf measure.Length
+	RipKerf      measure.Length
+	PlaneLimit   measure.Length // most a thicker board may be planed down; zero = no limit
+	MinLength    measure.Length // shortest blank that is safe to plane; zero = none
+	LeftoverMin  measure.Length
+	Choices      []Choice
+	Effort       int  // work allowed, in the solver's own units; zero = its default
+	First        bool // the first good plan is enough
+}
+
+// CutPiece is one blank placed on a board. X runs along the board from its left
+// end as measured, Y across from its lower edge.
+type CutPiece struct {
+	Blank  string // Blank.Key
+	N      int    // which of the blank's count, from 1
+	Mark   string // what is chalked on it: blank mark and number
+	X, Y   measure.Length
+	Length measure.Length
+	Width  measure.Length
+}
+
+// Rect is a rectangle on a board.
+type Rect struct{ X, Y, Length, Width measure.Length }
+
+// Saw is one cut of a board: across (Rip false) at X between Y and Y+Width, or
+// along (Rip true) at Y between X and X+Length. The blade takes At to At+kerf.
+type Saw struct {
+	Rip   bool
+	At    measure.Length // of the kerf's left or lower side
+	From  measure.Length // where the cut begins on the other axis
+	To    measure.Length
+	Stop  measure.Length // stop or fence setting: the size kept
+	Mark  string         // what falls off
+	Group int            // cuts with the same setting across boards share a group
+}
+
+// CutBoard is a board that is cut, in cutting order.
+type CutBoard struct {
+	Board     ID
+	Pieces    []CutPiece
+	Leftovers []Rect
+	Saws      []Saw
+	Divide    []Divide
+}
+
+// Divide is a longer blank that leaves the planer whole and is cut apart later.
+type Divide struct {
+	X, Length measure.Length
+	Marks     []string
+}
+
+// Short is what the pile can't give.
+type Short struct {
+	Blank string
+	Count int
+	Say   string // in the maker's words, with the cheapest cure
+	Proof bool   // proved impossible, not just not found
+}
+
+// Level is one aim of the cuts with what was reached and what is proved.
+type Level struct {
+	Name   string // blanks missing, money, wood, boards, leftovers, set-ups
+	Value  decimal.Decimal
+	Bound  decimal.Decimal
+	Proved bool
+}
+
+// Cuts is the cutting plan with its proof.
+type Cuts struct {
+	Boards   []CutBoard
+	Short    []Short
+	Levels   []Level
+	Money    decimal.Decimal
+	Wood     measure.Area // opened: length by width of every board that is cut
+	Used     measure.Area // of the blanks
+	Proved   bool
+	Sentence string // exactly what is proved
+	Settings int    // different stop and fence settings
+	Final    bool   // no better plan will follow for this job
+}
+
+// Cutter solves a cutting job. It calls better with every better plan and
+// returns the best; cancelling ctx ends it early with the best so far.
+type Cutter func(ctx context.Context, job CutJob, better func(Cuts)) (Cuts, error)
+
+// CutChecker gives what is wrong with a cutting plan, by geometry alone.
+type CutChecker func(job CutJob, cuts Cuts) []string

@@ -1,0 +1,186 @@
+package plan
+
+import (
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// Limits on what a starting point, and so a piece, may hold.
+const (
+	MaxCopies   = 2_000
+	MaxBoards   = 20_000
+	MaxParts    = 500
+	MaxMeasures = 500
+	MaxText     = 400
+)
+
+// Start is a piece to begin from: measures, parts and joints, with parts named
+// instead of numbered. It holds no pile, no prices and no log.
+type Start struct {
+	ID       string       `json:"id"`
+	Name     string       `json:"name"`
+	Note     string       `json:"note,omitempty"`
+	Measures []Measure    `json:"measures"`
+	Parts    []Part       `json:"parts"`
+	Joints   []StartJoint `json:"joints"`
+}
+
+// StartJoint is a Joint between parts by name. Index 0 is every instance.
+type StartJoint struct {
+	A      string `json:"a"`
+	AIndex int    `json:"a_index,omitempty"`
+	B      string `json:"b"`
+	BIndex int    `json:"b_index,omitempty"`
+	startJointSizes
+}
+
+// startJointSizes are the fields a StartJoint shares with a Joint.
+type startJointSizes struct {
+	Kind       JointKind `json:"kind"`
+	Thickness  string    `json:"thickness,omitempty"`
+	Width      string    `json:"width,omitempty"`
+	Depth      string    `json:"depth,omitempty"`
+	Offset     string    `json:"offset,omitempty"`
+	Round      bool      `json:"round,omitempty"`
+	RoundTenon bool      `json:"round_tenon,omitempty"`
+	Count      int       `json:"count,omitempty"`
+	Dry        bool      `json:"dry,omitempty"`
+	Note       string    `json:"note,omitempty"`
+}
+
+// ErrStart says that a starting point can't be used.
+var ErrStart = errors.New("this starting point can't be used")
+
+// ReadStart reads a starting point from its JSON. Every joint must name parts
+// of the same file; sizes are kept as text and judged when the piece is planned.
+func ReadStart(body []byte) (Start, error) {
+	var s Start
+	if len(body) > 1<<20 {
+		return Start{}, fmt.Errorf("%w: it is larger than 1 MB", ErrStart)
+	}
+	if err := json.Unmarshal(body, &s); err != nil {
+		return Start{}, fmt.Errorf("%w: it is not well-formed (%v)", ErrStart, err)
+	}
+	return s, s.check()
+}
+
+func (s Start) check() error {
+	if strings.TrimSpace(s.ID) == "" || strings.TrimSpace(s.Name) == "" {
+		return fmt.Errorf("%w: it has no id or no name", ErrStart)
+	}
+	if len(s.Parts) == 0 || len(s.Parts) > MaxParts || len(s.Measures) > MaxMeasures {
+		return fmt.Errorf("%w: it must have 1 to %d parts and at most %d measures", ErrStart, MaxParts, MaxMeasures)
+	}
+	names := map[string]bool{}
+	for _, p := range s.Parts {
+		if p.Name == "" || names[p.Name] {
+			return fmt.Errorf("%w: part name %q is missing or used twice", ErrStart, p.Name)
+		}
+		names[p.Name] = true
+		for _, c := range p.Copies {
+			if c.Along < X || c.Along > Z || c.Thick < X || c.Thick > Z || c.Along == c.Thick {
+				return fmt.Errorf("%w: part %q has a copy whose length and thickness do not run along two different axes", ErrStart, p.Name)
+			}
+		}
+	}
+	for _, j := range s.Joints {
+		if !names[j.A] || !names[j.B] {
+			return fmt.Errorf("%w: a joint names part %q or %q, which it does not have", ErrStart, j.A, j.B)
+		}
+	}
+	return nil
+}
+
+// NewPiece gives the project with a new piece made from the starting point, open.
+// The name is made unlike every other piece's.
+func (p *Project) NewPiece(s Start, name string) *Project {
+	return p.With(func(q *Project) {
+		id := q.Take()
+		order := 0
+		for _, o := range q.Pieces {
+			order = max(order, o.Order+1)
+		}
+		q.Piece = Piece{ID: id, Name: q.freeName(name), Kind: s.ID, Order: order}
+		q.Pieces = append(slices.Clone(q.Pieces), q.Piece)
+		q.Measures, q.Parts, q.Joints = nil, nil, nil
+		q.Choices, q.Steps = nil, nil
+		for i, m := range s.Measures {
+			m.ID, m.Piece, m.Order = q.Take(), id, i
+			q.Measures = append(q.Measures, m)
+		}
+		byName := map[string]ID{}
+		for i, part := range s.Parts {
+			part.ID, part.Piece, part.Order = q.Take(), id, i
+			part.Copies = slices.Clone(part.Copies)
+			byName[part.Name] = part.ID
+			q.Parts = append(q.Parts, part)
+		}
+		for i, j := range s.Joints {
+			z := j.startJointSizes
+			q.Joints = append(q.Joints, Joint{ID: q.Take(), Piece: id, Order: i,
+				A: CopyRef{byName[j.A], j.AIndex}, B: CopyRef{byName[j.B], j.BIndex},
+				Kind: z.Kind, Thickness: z.Thickness, Width: z.Width, Depth: z.Depth, Offset: z.Offset,
+				Round: z.Round, RoundTenon: z.RoundTenon, Count: z.Count, Dry: z.Dry, Note: z.Note})
+		}
+	})
+}
+
+// freeName gives name, numbered where a piece has it already.
+func (p *Project) freeName(name string) string {
+	taken := func(n string) bool {
+		return slices.ContainsFunc(p.Pieces, func(q Piece) bool { return strings.EqualFold(q.Name, n) })
+	}
+	free := name
+	for i := 2; taken(free); i++ {
+		free = fmt.Sprintf("%s %d", name, i)
+	}
+	return free
+}
+
+// StartOf makes a starting point of the open piece.
+func (p *Project) StartOf(id, name, note string) (Start, error) {
+	s := Start{ID: id, Name: name, Note: note}
+	for _, m := range p.Measures {
+		m.ID, m.Piece = 0, 0
+		s.Measures = append(s.Measures, m)
+	}
+	names := map[ID]string{}
+	for _, part := range p.Parts {
+		names[part.ID] = part.Name
+		part.ID, part.Piece = 0, 0
+		s.Parts = append(s.Parts, part)
+	}
+	for _, j := range p.Joints {
+		s.Joints = append(s.Joints, StartJoint{A: names[j.A.Part], AIndex: j.A.Index, B: names[j.B.Part], BIndex: j.B.Index,
+			startJointSizes: startJointSizes{j.Kind, j.Thickness, j.Width, j.Depth, j.Offset, j.Round, j.RoundTenon, j.Count, j.Dry, j.Note}})
+	}
+	return s, s.check()
+}
+
+// Variant gives the project with a copy of the open piece, open, to be changed
+// without touching the original. Choices and the maker's own steps come along.
+func (p *Project) Variant(name string) (*Project, error) {
+	s, err := p.StartOf(p.Piece.Kind, name, "")
+	if err != nil {
+		return nil, err
+	}
+	q := p.NewPiece(s, name)
+	newPart := map[ID]ID{}
+	for i, part := range p.Parts {
+		newPart[part.ID] = q.Parts[i].ID
+	}
+	return q.With(func(q *Project) {
+		head := p.Piece
+		head.ID, head.Name, head.Order, head.VariantOf = q.Piece.ID, q.Piece.Name, q.Piece.Order, p.Piece.ID
+		head.Done, head.Sold = false, Piece{}.Sold
+		q.Piece = head
+		for _, c := range p.Choices {
+			c.ID, c.Piece = q.Take(), head.ID
+			c.Blank = renumberKey(c.Blank, newPart)
+			q.Choices = append(q.Choices, c)
+		}
+	}), nil
+}

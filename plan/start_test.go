@@ -1,0 +1,36 @@
+package plan_test
+
+import (
+	"io/fs"
+	"testing"
+
+	"pilewright/assets"
+	"pilewright/plan"
+)
+
+// readStart reads one of the starting points that ship with the program.
+func readStart(t testing.TB, id string) plan.Start {
+	t.Helper()
+	body, err := fs.ReadFile(assets.Starts, "starts/"+id+".json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := plan.ReadStart(body)
+	if err != nil {
+		t.Fatalf("%s: %v", id, err)
+	}
+	return s
+}
+
+func startIDs(t testing.TB) []string {
+	t.Helper()
+	files, err := fs.Glob(assets.Starts, "starts/*.json")
+	if err != nil || len(files) < 5 {
+		t.Fatalf("starting points: %v, %v", files, err)
+	}
+	var ids []string
+	for _, f := range files {
+		ids = append(ids, f[len("starts/"):len(f)-len(".json")])
+	}
+	return ids
+}

@@ -1,0 +1,294 @@
+// Package session holds the open piece of a shop file: its project, its plan,
+// the selection and the background planning. It decides when an edit is stored
+// and when a plan is shown; it draws nothing and imports no toolkit. Start at
+// New, Session.Edit and Session.Watch.
+//
+// A Session belongs to one goroutine, the screen's. The planner runs on its own
+// and comes back through the post function given to New.
+package session
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"sync"
+	"time"
+
+	"pilewright/plan"
+	"pilewright/storage"
+)
+
+// Change says what to read again. Watchers pull; a Change carries no data.
+type Change struct {
+	Project   bool // nouns, undo or the open piece
+	Plan      bool
+	Selection bool
+	Busy      bool // planning started, went on or ended
+	Piece     bool // another piece was opened
+}
+
+// Selection is what is picked, in every room at once.
+type Selection struct {
+	Board ID
+	Part  ID
+	Index int // of the part's copy; 0 = the part as a whole
+	Joint ID
+	Blank string // plan.Blank key
+	Step  string // plan.Step key
+}
+
+// ID is a noun's number.
+type ID = plan.ID
+
+// Session is an open shop file with one piece open in it.
+type Session struct {
+	file    *storage.File
+	tools   plan.Tools
+	post    func(func())
+	now     func() time.Time
+	project *plan.Project
+	version int
+
+	shown      *plan.Plan // of the newest version that could be drawn
+	busy       bool
+	phase      string
+	failure    string
+	cancel     context.CancelFunc
+	workers    sync.WaitGroup
+	sel        Selection
+	watchers   map[int]func(Change)
+	nextWatch  int
+	undo, redo string
+}
+
+// New opens a session on the file with the given piece open (0 = the last one
+// made). post runs a function on the session's goroutine, later.
+func New(file *storage.File, piece ID, tools plan.Tools, post func(func()), now func() time.Time) (*Session, error) {
+	s := &Session{file: file, tools: tools, post: post, now: now, watchers: map[int]func(Change){}}
+	p, err := file.Load(piece)
+	if err != nil {
+		return nil, err
+	}
+	if p.Piece.Name == "" && len(p.Pieces) > 0 {
+		if p, err = file.Load(p.Pieces[len(p.Pieces)-1].ID); err != nil {
+			return nil, err
+		}
+	}
+	s.project = p
+	if err := s.readHistory(); err != nil {
+		return nil, err
+	}
+	s.replan()
+	return s, nil
+}
+
+// Close stops the planning and waits for it. The file stays open; its owner closes it.
+func (s *Session) Close() {
+	if s.cancel != nil {
+		s.cancel()
+	}
+	s.workers.Wait()
+}
+
+// Project is the state as last stored. It must not be changed in place.
+func (s *Session) Project() *plan.Project { return s.project }
+
+// Plan is the newest plan that could be drawn; nil before the first. Its Project
+// may be older than Project while planning runs or an entry can't be planned.
+func (s *Session) Plan() *plan.Plan { return s.shown }
+
+// Stale reports whether the plan shown is of an older state than Project.
+func (s *Session) Stale() bool { return s.shown == nil || s.shown.Project != s.project }
+
+// Busy reports whether planning runs, and at what.
+func (s *Session) Busy() (bool, string) { return s.busy, s.phase }
+
+// Failure is what kept the newest state from being planned; empty when it was.
+func (s *Session) Failure() string { return s.failure }
+
+// File is the shop file underneath.
+func (s *Session) File() *storage.File { return s.file }
+
+// Now is the session's clock.
+func (s *Session) Now() time.Time { return s.now() }
+
+// UndoLabel and RedoLabel say what undo and redo would do; empty = nothing.
+func (s *Session) UndoLabel() string { return s.undo }
+
+// RedoLabel is what redo would make again; empty = nothing.
+func (s *Session) RedoLabel() string { return s.redo }
+
+// Watch calls f after every change until stop is called.
+func (s *Session) Watch(f func(Change)) (stop func()) {
+	id := s.nextWatch
+	s.nextWatch++
+	s.watchers[id] = f
+	return func() { delete(s.watchers, id) }
+}
+
+func (s *Session) notify(c Change) {
+	for id := range s.nextWatch {
+		if f, ok := s.watchers[id]; ok {
+			f(c)
+		}
+	}
+}
+
+// ErrUnchanged may be returned by an edit that turns out to change nothing.
+var ErrUnchanged = errors.New("nothing was changed")
+
+// Edit stores a new state of the project and plans it. label is what undo will
+// say; edits with the same mergeKey, one after the other, are undone together.
+// On any error the project stays as it was.
+func (s *Session) Edit(label, mergeKey string, edit func(*plan.Project) (*plan.Project, error)) error {
+	if label == "" {
+		return errors.New("an edit needs a name")
+	}
+	return s.store(label, mergeKey, edit, true)
+}
+
+// Record stores what is not undone step by step: the timer, the log's running
+// entry. It plans again only where replan is true.
+func (s *Session) Record(replan bool, edit func(*plan.Project) (*plan.Project, error)) error {
+	return s.store("", "", edit, replan)
+}
+
+func (s *Session) store(label, mergeKey string, edit func(*plan.Project) (*plan.Project, error), replan bool) error {
+	next, err := edit(s.project)
+	if errors.Is(err, ErrUnchanged) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	changes, err := plan.Diff(s.project, next)
+	if err != nil {
+		return err
+	}
+	if len(changes) == 0 {
+		return nil
+	}
+	if err := s.file.Commit(storage.Edit{Piece: next.Piece.ID, Label: label, MergeKey: mergeKey, Changes: changes}); err != nil {
+		return err
+	}
+	opened := next.Piece.ID != s.project.Piece.ID
+	s.project = next
+	return s.changed(opened, replan)
+}
+
+// changed tells everybody and plans the new state.
+func (s *Session) changed(opened, replan bool) error {
+	s.version++
+	if opened {
+		s.shown, s.sel = nil, Selection{}
+	}
+	err := s.readHistory()
+	if replan || opened {
+		s.replan()
+	}
+	s.notify(Change{Project: true, Piece: opened, Selection: opened})
+	return err
+}
+
+func (s *Session) readHistory() (err error) {
+	s.undo, s.redo, err = s.file.History(s.project.Piece.ID)
+	return err
+}
+
+// Undo takes back the last edit of the open piece and says which it was.
+func (s *Session) Undo() (string, error) { return s.travel(s.file.Undo) }
+
+// Redo makes the last undone edit again and says which it was.
+func (s *Session) Redo() (string, error) { return s.travel(s.file.Redo) }
+
+func (s *Session) travel(step func(plan.ID) (string, []plan.Change, error)) (string, error) {
+	label, changes, err := step(s.project.Piece.ID)
+	if err != nil {
+		return "", err
+	}
+	next, err := s.project.Apply(changes)
+	if err != nil {
+		return "", err
+	}
+	s.project = next
+	return label, s.changed(false, true)
+}
+
+// OpenPiece opens another piece of the same file.
+func (s *Session) OpenPiece(id ID) error {
+	p, err := s.file.Load(id)
+	if err != nil {
+		return err
+	}
+	if p.Piece.Name == "" {
+		return fmt.Errorf("the piece with number %d is not in this shop file", id)
+	}
+	s.project = p
+	return s.changed(true, true)
+}
+
+// Selection is what is picked now.
+func (s *Session) Selection() Selection { return s.sel }
+
+// Select picks something in every room.
+func (s *Session) Select(sel Selection) {
+	if sel == s.sel {
+		return
+	}
+	s.sel = sel
+	s.notify(Change{Selection: true})
+}
+
+// Stop ends the planning with the best plan found so far.
+func (s *Session) Stop() {
+	if s.cancel != nil {
+		s.cancel()
+	}
+}
+
+// Replan plans the present state again, from where a Stop left off.
+func (s *Session) Replan() { s.replan() }
+
+// replan starts planning the present state; a plan of an older state is dropped.
+func (s *Session) replan() {
+	if s.cancel != nil {
+		s.cancel()
+	}
+	ctx, cancel := context.WithCancel(context.Background())
+	s.cancel = cancel
+	version, project, tools := s.version, s.project, s.tools
+	s.busy, s.phase = true, "planning"
+	s.workers.Add(1)
+	go func() {
+		defer s.workers.Done()
+		defer cancel()
+		p, err := plan.Make(ctx, project, tools, func(better *plan.Plan) {
+			s.post(func() { s.arrived(version, better, nil, false) })
+		})
+		s.post(func() { s.arrived(version, p, err, true) })
+	}()
+	s.notify(Change{Busy: true})
+}
+
+// arrived takes a plan from the planner.
+func (s *Session) arrived(version int, p *plan.Plan, err error, last bool) {
+	if version != s.version {
+		return
+	}
+	c := Change{Busy: true}
+	if p != nil && p.Drawable() {
+		s.shown, c.Plan = p, true
+	}
+	if p != nil {
+		s.phase = p.Phase
+		s.failure = p.Failure()
+		c.Plan = true
+	}
+	if err != nil {
+		s.failure = err.Error()
+	}
+	if last {
+		s.busy, s.phase = false, ""
+	}
+	s.notify(c)
+}
