@@ -26,15 +26,19 @@ func Format(l Length, s Style) string {
 	} else {
 		step = Inch / Length(s.denominator())
 	}
-	shown, exact := roundTo(l, step)
+	n := magnitudeOf(l)
+	rest := n % uint64(step)
+	n -= rest
 	var b strings.Builder
-	if !exact {
+	if rest > 0 {
 		b.WriteString("≈")
+		if 2*rest >= uint64(step) {
+			n += uint64(step)
+		}
 	}
-	if shown < 0 {
+	if l < 0 && n > 0 {
 		b.WriteString("-")
 	}
-	n := magnitudeOf(shown)
 	if s.Unit == Millimetres {
 		writeMillimetres(&b, n)
 		return b.String()
@@ -76,22 +80,6 @@ func ExactIn(l Length, unit Unit) string {
 		writeMillimetres(&b, n)
 	}
 	return b.String()
-}
-
-// roundTo brings l to a multiple of step, halves away from zero.
-func roundTo(l, step Length) (rounded Length, exact bool) {
-	rest := l % step
-	if rest == 0 {
-		return l, true
-	}
-	rounded = l - rest
-	switch {
-	case rest >= step-rest:
-		rounded += step
-	case -rest >= step+rest:
-		rounded -= step
-	}
-	return rounded, false
 }
 
 func magnitudeOf(l Length) uint64 {

@@ -97,4 +97,11 @@ func (a int128) big() *big.Int {
 	return n.Add(n, new(big.Int).SetUint64(a.lo))
 }
 
-func (a int128) float() float64 { return math.Ldexp(float64(a.hi), 64) + float64(a.lo) }
+// float works on the magnitude: near zero a negative number's halves are huge
+// and would cancel.
+func (a int128) float() float64 {
+	if a.sign() < 0 {
+		return -a.neg().float()
+	}
+	return math.Ldexp(float64(a.hi), 64) + float64(a.lo)
+}
