@@ -37,6 +37,11 @@ func (p *Picture) Extent(ref string) (Rect, bool) {
 }
 
 func (m *Mark) hit(q Point, tol float64) bool {
+	if m.Kind == Letters { // a cheap look before measuring the text
+		if off := q.Y - m.Pts[0].Y; !m.Up && math.Abs(off) > 2*m.Size || m.Up && math.Abs(q.X-m.Pts[0].X) > 2*m.Size {
+			return false
+		}
+	}
 	if !m.reach().Grow(tol).Holds(q.X, q.Y) {
 		return false
 	}

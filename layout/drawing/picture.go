@@ -103,10 +103,11 @@ type Mark struct {
 }
 
 // Frame ties a stretch of the picture to the real thing: the place (x, y) in
-// millimetres of the object named by Ref is drawn at (X+x*Scale, Y+y*Scale).
+// millimetres of the object named by Ref is drawn at (X+x*Scale, Y+y*Across).
 type Frame struct {
-	Ref         string
-	X, Y, Scale float64
+	Ref           string
+	X, Y          float64
+	Scale, Across float64
 }
 
 // Picture is a flat list of marks, drawn first to last. The zero Picture is
@@ -242,7 +243,7 @@ func (p *Picture) Add(o *Picture, dx, dy, scale float64) {
 		p.Marks = append(p.Marks, m)
 	}
 	for _, f := range o.Frames {
-		p.Frames = append(p.Frames, Frame{f.Ref, dx + f.X*scale, dy + f.Y*scale, f.Scale * scale})
+		p.Frames = append(p.Frames, Frame{f.Ref, dx + f.X*scale, dy + f.Y*scale, f.Scale * scale, f.Across * scale})
 	}
 	for ref, text := range o.Hover {
 		p.Say(ref, text)

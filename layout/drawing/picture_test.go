@@ -84,7 +84,7 @@ func TestAddScalesPlacesTextAndFrames(t *testing.T) {
 	var a, b drawing.Picture
 	a.Text(drawing.RoleLabel, "t", 10, 20, 4, drawing.Left, "x")
 	a.DimensionV("d", 0, 0, 0, 10, 30, 3, "y")
-	a.Frames = append(a.Frames, drawing.Frame{Ref: "f", X: 1, Y: 2, Scale: 0.1})
+	a.Frames = append(a.Frames, drawing.Frame{Ref: "f", X: 1, Y: 2, Scale: 0.1, Across: 0.2})
 	a.Say("t", "hello")
 	b.Add(&a, 100, 200, 0.5)
 	if m := b.Marks[0]; m.Pts[0] != (drawing.Point{X: 105, Y: 210}) || m.Size != 2 {
@@ -93,7 +93,7 @@ func TestAddScalesPlacesTextAndFrames(t *testing.T) {
 	if m := b.Marks[1]; m.At != 115 {
 		t.Errorf("vertical dimension line came to %v", m.At)
 	}
-	if f, _ := b.Frame("f"); f != (drawing.Frame{Ref: "f", X: 100.5, Y: 201, Scale: 0.05}) {
+	if f, _ := b.Frame("f"); f != (drawing.Frame{Ref: "f", X: 100.5, Y: 201, Scale: 0.05, Across: 0.1}) {
 		t.Errorf("frame came to %v", f)
 	}
 	if b.Hover["t"] != "hello" || a.Marks[0].Pts[0].X != 10 {
