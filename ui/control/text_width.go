@@ -1,0 +1,56 @@
+package control
+
+import "fyne.io/fyne/v2"
+
+// textWidths remembers measured text widths, since measuring shapes the text.
+type textWidths struct {
+	size  float32
+	known map[textKey]float32
+}
+
+type textKey struct {
+	text string
+	bold bool
+}
+
+const maxKnownWidths = 20000
+
+func (t *textWidths) reset() {
+	if t.known == nil || len(t.known) > 0 {
+		t.known = map[textKey]float32{}
+	}
+}
+
+func (t *textWidths) width(text string, bold bool) float32 {
+	k := textKey{text, bold}
+	if w, ok := t.known[k]; ok {
+		return w
+	}
+	if len(t.known) >= maxKnownWidths {
+		t.reset()
+	}
+	w := fyne.MeasureText(text, t.size, fyne.TextStyle{Bold: bold}).Width
+	t.known[k] = w
+	return w
+}
+
+// fit shortens a text with an ellipsis until it is no wider than room.
+func (t *textWidths) fit(text string, bold bool, room float32) string {
+	if text == "" || t.width(text, bold) <= room {
+		return text
+	}
+	runes := []rune(text)
+	lo, hi := 0, len(runes) // longest prefix that fits with the ellipsis
+	for lo < hi {
+		mid := (lo + hi + 1) / 2
+		if t.width(string(runes[:mid])+"…", bold) <= room {
+			lo = mid
+		} else {
+			hi = mid - 1
+		}
+	}
+	if lo == 0 && t.width("…", bold) > room {
+		return ""
+	}
+	return string(runes[:lo]) + "…"
+}
