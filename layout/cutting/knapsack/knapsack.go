@@ -1,0 +1,209 @@
+// Package knapsack fills one length with pieces of most value, for every
+// capacity at once, in exact integers. Table is the dense form (one cell a
+// capacity), List the sparse form (only undominated sums) for long capacities
+// in fine units. Both take at most Limit copies of an item.
+//
+// Method: dynamic programming over bounded items by binary splitting; Martello
+// & Toth 1990, "Knapsack Problems", ch. 2 and 3.
+package knapsack
+
+import "sort"
+
+// Item is a piece that may be cut: Size in units, Value per copy, Limit copies.
+type Item struct {
+	Size, Limit int
+	Value       int64
+}
+
+// Filler is either form.
+type Filler interface {
+	// Fill prepares every capacity up to max for the items.
+	Fill(max int, items []Item)
+	// Best is the greatest value within capacity c.
+	Best(c int) int64
+	// Take adds the copies of one best filling of capacity c to counts.
+	Take(c int, counts []int)
+	// Work is the number of cells touched since the filler was made.
+	Work() int64
+}
+
+// layer is some copies of one item taken together.
+type layer struct {
+	item, copies, size int
+	value              int64
+}
+
+// layers splits every useful item binarily; items of no value or no room are left out.
+func layers(dst []layer, max int, items []Item) []layer {
+	dst = dst[:0]
+	for i, it := range items {
+		if it.Value <= 0 || it.Size > max || it.Limit <= 0 {
+			continue
+		}
+		left := it.Limit
+		if it.Size > 0 {
+			left = min(left, max/it.Size)
+		}
+		for k := 1; left > 0; k *= 2 {
+			k = min(k, left)
+			left -= k
+			dst = append(dst, layer{i, k, k * it.Size, int64(k) * it.Value})
+		}
+	}
+	return dst
+}
+
+// Table is the dense form. The zero value is ready.
+type Table struct {
+	max  int
+	f    []int64
+	lay  []layer
+	take []byte
+	work int64
+}
+
+// Fill implements Filler.
+func (t *Table) Fill(max int, items []Item) {
+	t.max = max
+	t.lay = layers(t.lay, max, items)
+	n := max + 1
+	if cap(t.f) < n {
+		t.f = make([]int64, n)
+	}
+	t.f = t.f[:n]
+	clear(t.f)
+	if need := n * len(t.lay); cap(t.take) < need {
+		t.take = make([]byte, need+need/4)
+	}
+	t.take = t.take[:cap(t.take)]
+	for k, l := range t.lay {
+		row := t.take[k*n : k*n+n]
+		src := t.f[:n-l.size]
+		dst := t.f[l.size:][:len(src)]
+		mark := row[l.size:][:len(src)]
+		v := l.value
+		clear(row[:l.size])
+		for c := len(src) - 1; c >= 0; c-- {
+			a, b := src[c]+v, dst[c]
+			var m byte
+			if a > b {
+				b, m = a, 1
+			}
+			dst[c], mark[c] = b, m
+		}
+		t.work += int64(len(src))
+	}
+}
+
+// Best implements Filler.
+func (t *Table) Best(c int) int64 {
+	if c <= 0 {
+		return 0
+	}
+	return t.f[c]
+}
+
+// Take implements Filler.
+func (t *Table) Take(c int, counts []int) {
+	if c <= 0 {
+		return
+	}
+	n := t.max + 1
+	for k := len(t.lay) - 1; k >= 0; k-- {
+		if t.take[k*n+c] != 0 {
+			l := &t.lay[k]
+			counts[l.item] += l.copies
+			c -= l.size
+		}
+	}
+}
+
+// Work implements Filler.
+func (t *Table) Work() int64 { return t.work }
+
+// List is the sparse form: the undominated (size, value) sums in order of size.
+// The zero value is ready.
+type List struct {
+	state []state // arena
+	front []int32 // undominated, by size
+	next  []int32
+	lay   []layer
+	work  int64
+}
+
+type state struct {
+	size   int
+	value  int64
+	parent int32
+	layer  int32
+}
+
+// Fill implements Filler.
+func (l *List) Fill(max int, items []Item) {
+	l.lay = layers(l.lay, max, items)
+	sort.SliceStable(l.lay, func(a, b int) bool { return l.lay[a].size > l.lay[b].size })
+	l.state = append(l.state[:0], state{parent: -1})
+	l.front = append(l.front[:0], 0)
+	for k, y := range l.lay {
+		l.next = l.next[:0]
+		a, b := 0, 0 // old states as they are, and old states with the layer added
+		last := int64(-1)
+		for a < len(l.front) || b < len(l.front) {
+			var old, add *state
+			if a < len(l.front) {
+				old = &l.state[l.front[a]]
+			}
+			if b < len(l.front) {
+				add = &l.state[l.front[b]]
+				if add.size+y.size > max {
+					add, b = nil, len(l.front)
+				}
+			}
+			switch {
+			case old == nil && add == nil:
+			case add == nil || old != nil && (old.size < add.size+y.size || old.size == add.size+y.size && old.value >= add.value+y.value):
+				if old.value > last {
+					last = old.value
+					l.next = append(l.next, l.front[a])
+				}
+				a++
+			default:
+				if v := add.value + y.value; v > last {
+					last = v
+					l.state = append(l.state, state{add.size + y.size, v, l.front[b], int32(k)})
+					l.next = append(l.next, int32(len(l.state)-1))
+				}
+				b++
+			}
+		}
+		l.work += 4 * int64(len(l.front))
+		l.front, l.next = l.next, l.front
+	}
+}
+
+func (l *List) at(c int) int32 {
+	k := sort.Search(len(l.front), func(k int) bool { return l.state[l.front[k]].size > c })
+	return l.front[k-1]
+}
+
+// Best implements Filler.
+func (l *List) Best(c int) int64 {
+	if c <= 0 {
+		return 0
+	}
+	return l.state[l.at(c)].value
+}
+
+// Take implements Filler.
+func (l *List) Take(c int, counts []int) {
+	if c <= 0 {
+		return
+	}
+	for s := l.at(c); s > 0; s = l.state[s].parent {
+		y := l.lay[l.state[s].layer]
+		counts[y.item] += y.copies
+	}
+}
+
+// Work implements Filler.
+func (l *List) Work() int64 { return l.work }

@@ -1,0 +1,215 @@
+package pattern
+
+import (
+	"math/rand/v2"
+	"sort"
+)
+
+// dive fixes the patterns the LP likes best, one after another, repairing the
+// LP by column generation after each, until every demand is met. It uses up the
+// master: give it a clone. Plans that cannot be cheaper than ub are abandoned.
+func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int64)) *Plan {
+	st := &state{closed: append([]bool(nil), ms.st.closed...), most: append([]int(nil), ms.st.most...),
+		least: append([]int(nil), ms.st.least...), bounds: ms.st.bounds}
+	ms.st = st
+	left := append([]int(nil), ms.demand...)
+	ms.demand = left
+	ms.limit = left
+	for _, g := range ms.groups {
+		if lr := ms.lower[g]; lr >= 0 {
+			ms.lp.SetRHS(lr, 0)
+		}
+	}
+	budget := make([]float64, ms.nb)
+	for b := range budget {
+		budget[b] = ms.lp.RHS(ms.budRow + b)
+	}
+	plan := &Plan{}
+	spent := int64(0) // of boards whose cost is not sunk
+	total := 0
+	for _, d := range left {
+		total += d
+	}
+	remaining := total
+	type choice struct {
+		k     int
+		x     float64
+		score float64
+	}
+	take := func(col *Column, n int) bool {
+		for ; n > 0; n-- {
+			c := col.within(left)
+			if c == nil || st.most[c.Group] <= 0 {
+				return false
+			}
+			g := c.Group
+			for b := range budget {
+				w := float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
+				if w > budget[b]+1e-12 {
+					return false
+				}
+			}
+			for b := range budget {
+				budget[b] -= float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
+				ms.lp.SetRHS(ms.budRow+b, max(0, budget[b]))
+			}
+			for k, i := range c.Items {
+				left[i] -= c.N[k]
+				remaining -= c.N[k]
+				ms.lp.SetRHS(ms.rowOf[i], float64(left[i]))
+			}
+			st.most[g]--
+			ms.lp.SetRHS(ms.growOf[g], float64(st.most[g]))
+			if st.most[g] == 0 {
+				ms.want[g] = false
+			}
+			if ms.supply[g] != 1 || st.least[g] == 0 {
+				spent += ms.m.Groups[g].Cost
+			}
+			plan.Uses = append(plan.Uses, Use{c, 1})
+		}
+		return true
+	}
+	for remaining > 0 {
+		sync(ms.work())
+		if ms.clk.cancelled() {
+			return nil
+		}
+		idx, x := ms.values()
+		var cs []choice
+		fixed := false
+		for n, k := range idx {
+			c := ms.pool[k]
+			if _, bad := ms.columnCost(c); bad || st.most[c.Group] <= 0 {
+				continue
+			}
+			if whole := int(x[n] + 1e-4); whole >= 1 && c.times(left) >= 1 {
+				if take(c, min(whole, c.times(left))) {
+					fixed = true
+				}
+				continue
+			}
+			// A pattern that can only be used in part counts in part.
+			keep, all := 0, 0
+			for q, i := range c.Items {
+				keep += min(c.N[q], left[i])
+				all += c.N[q]
+			}
+			s := x[n] * (1 + noise*(r.Float64()-0.5)) * float64(keep) / float64(all)
+			cs = append(cs, choice{k, x[n], s})
+		}
+		if !fixed {
+			if len(cs) == 0 {
+				break
+			}
+			sort.SliceStable(cs, func(a, b int) bool { return cs[a].score > cs[b].score })
+			most := 1 + len(cs)/24
+			for n, c := range cs {
+				if n >= most || (n > 0 && c.score < 0.6) {
+					break
+				}
+				if take(ms.pool[c.k], 1) {
+					fixed = true
+				}
+			}
+			if !fixed {
+				break
+			}
+		}
+		if remaining == 0 {
+			break
+		}
+		ms.lp.Refresh()
+		ms.lp.Dual(4000)
+		ms.lb, ms.exact = -1<<62, nil
+		ms.generate(ub-spent, 12, false, false)
+		if ms.clk.cancelled() {
+			return nil
+		}
+		if ms.lb >= ub-spent || spent+ms.ceilLP(ms.lp.Objective()) >= ub {
+			return nil
+		}
+	}
+	if remaining > 0 {
+		rest := ms.finish(left)
+		if rest == nil {
+			return nil
+		}
+		plan.Uses = append(plan.Uses, rest.Uses...)
+		left = rest.Short
+	}
+	plan.Short = append([]int(nil), left...)
+	plan.price(ms.m)
+	return plan
+}
+
+// finish places what a dive could not, greedily by the LP's prices.
+func (ms *master) finish(left []int) *Plan {
+	value := make([]float64, len(left))
+	y := ms.lp.Duals()
+	for r, i := range ms.items {
+		value[i] = max(y[r], 0) + 1e-3*ms.big
+	}
+	avail := make([]int, len(ms.m.Groups))
+	for _, g := range ms.groups {
+		if !ms.st.closed[g] {
+			avail[g] = ms.st.most[g]
+		}
+	}
+	sub := *ms.m
+	sub.Budgets = append([]int64(nil), ms.m.Budgets...)
+	for b := range sub.Budgets {
+		sub.Budgets[b] = int64(ms.lp.RHS(ms.budRow+b) * float64(ms.m.Budgets[b]))
+	}
+	return greedy(&sub, ms.oracle, ms.clk, left, avail, value, 0)
+}
+
+// price recomputes the cost of a plan.
+func (p *Plan) price(m *Model) {
+	p.Cost = 0
+	for _, u := range p.Uses {
+		p.Cost += int64(u.N) * m.Groups[u.Col.Group].Cost
+	}
+	if m.Short != nil {
+		for i, n := range p.Short {
+			p.Cost += int64(n) * m.Short[i]
+		}
+	}
+}
+
+// keeps reports whether the plan meets demands, supplies and budgets.
+func (p *Plan) keeps(m *Model, demand, supply []int) bool {
+	if p == nil {
+		return false
+	}
+	made, used, spent := make([]int, len(demand)), make([]int, len(supply)), make([]int64, len(m.Budgets))
+	for _, u := range p.Uses {
+		used[u.Col.Group] += u.N
+		for b := range spent {
+			spent[b] += int64(u.N) * m.Groups[u.Col.Group].Weight[b]
+		}
+		for k, i := range u.Col.Items {
+			made[i] += u.N * u.Col.N[k]
+		}
+	}
+	for i, d := range demand {
+		short := 0
+		if p.Short != nil {
+			short = p.Short[i]
+		}
+		if made[i]+short != d || (m.Short == nil && short > 0) {
+			return false
+		}
+	}
+	for g, u := range supply {
+		if used[g] > u {
+			return false
+		}
+	}
+	for b, s := range spent {
+		if s > m.Budgets[b] {
+			return false
+		}
+	}
+	return true
+}

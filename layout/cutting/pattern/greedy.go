@@ -1,0 +1,154 @@
+package pattern
+
+import (
+	"math"
+	"math/rand/v2"
+	"sort"
+)
+
+// greedy fills one board after another, each the one that holds most value for
+// its cost, until nothing is left or nothing fits (sequential value correction
+// repeats it with corrected values).
+func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float64, spend float64) *Plan {
+	left, avail := append([]int(nil), demand...), append([]int(nil), supply...)
+	pi := make([]int64, len(demand))
+	top := 0.0
+	for i, v := range value {
+		if demand[i] > 0 {
+			top = math.Max(top, v)
+		}
+	}
+	for i, v := range value {
+		pi[i] = int64(v / math.Max(top, 1e-300) * (1 << 30))
+	}
+	want, got := make([]bool, len(m.Groups)), make([]int64, len(m.Groups))
+	budget := append([]int64(nil), m.Budgets...)
+	p := &Plan{}
+	rest := int64(0)
+	remaining := 0
+	for i, d := range left {
+		rest += pi[i] * int64(d)
+		remaining += d
+	}
+	many := remaining > 1500
+	for remaining > 0 && !clk.cancelled() {
+		for g := range want {
+			want[g] = avail[g] > 0
+			for b, w := range m.Groups[g].Weight {
+				if w > budget[b] {
+					want[g] = false
+				}
+			}
+		}
+		o.Price(pi, left, want, got)
+		order := make([]int, 0, 8)
+		score := func(g int) float64 {
+			c := float64(m.Groups[g].Cost)
+			if spend > 0 && c > spend {
+				return 0
+			}
+			return float64(got[g]) / (c + 1e-6)
+		}
+		// A board that takes all that is left ends the plan: the cheapest such.
+		last := -1
+		for g := range want {
+			if want[g] && got[g] >= rest && (last < 0 || m.Groups[g].Cost < m.Groups[last].Cost) {
+				last = g
+			}
+		}
+		best := -1
+		for g := range want {
+			if want[g] && got[g] > 0 {
+				if many {
+					order = append(order, g)
+				}
+				if best < 0 || score(g) > score(best) {
+					best = g
+				}
+			}
+		}
+		if last >= 0 {
+			best, order = last, nil
+		}
+		if best < 0 {
+			break
+		}
+		if many {
+			// Huge piles: take the best hundredth of the boards from one table.
+			sort.SliceStable(order, func(a, b int) bool { return score(order[a]) > score(order[b]) })
+			order = order[:min(len(order), 1+len(order)/40)]
+		} else {
+			order = append(order[:0], best)
+		}
+		placed := false
+		for _, g := range order {
+			col := o.Pattern(g)
+			if col == nil {
+				continue
+			}
+			n := min(col.times(left), avail[g])
+			if n == 0 {
+				continue
+			}
+			if many && len(order) > 1 {
+				n = min(n, max(1, avail[g]/4))
+			} else if avail[g] > 1 && n > 1 && remaining < 400 {
+				n = (n + 1) / 2
+			}
+			for b, w := range m.Groups[g].Weight {
+				if w > 0 {
+					n = min(n, int(budget[b]/w))
+				}
+			}
+			if n == 0 {
+				continue
+			}
+			placed = true
+			for k, i := range col.Items {
+				left[i] -= n * col.N[k]
+				remaining -= n * col.N[k]
+				rest -= pi[i] * int64(n*col.N[k])
+			}
+			avail[g] -= n
+			for b, w := range m.Groups[g].Weight {
+				budget[b] -= w * int64(n)
+			}
+			p.Uses = append(p.Uses, Use{col, n})
+			p.Cost += int64(n) * m.Groups[g].Cost
+		}
+		if !placed {
+			break
+		}
+	}
+	p.Short = left
+	if remaining > 0 {
+		if m.Short == nil {
+			return nil
+		}
+		for i, d := range left {
+			p.Cost += int64(d) * m.Short[i]
+		}
+	}
+	return p
+}
+
+// correct moves values towards what each pattern really cost per piece.
+func correct(m *Model, value, base []float64, p *Plan, r *rand.Rand) {
+	if p == nil {
+		return
+	}
+	for _, u := range p.Uses {
+		sum := 0.0
+		for k, i := range u.Col.Items {
+			sum += base[i] * float64(u.Col.N[k])
+		}
+		if sum <= 0 {
+			continue
+		}
+		ratio := float64(m.Groups[u.Col.Group].Cost) / sum
+		w := 0.2 + 0.4*r.Float64()
+		for _, i := range u.Col.Items {
+			value[i] = (1-w)*value[i] + w*ratio*base[i]
+		}
+	}
+}

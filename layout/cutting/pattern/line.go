@@ -1,0 +1,234 @@
+package pattern
+
+import (
+	"pilewright/layout/cutting/knapsack"
+)
+
+// Lines describes boards that are rows of clear segments cut only across.
+type Lines struct {
+	// Size of an item, kerf included.
+	Size []int
+	// Segs are, by group, the clear lengths, each with one kerf added.
+	Segs [][]int
+	// Class of a group; Allowed[class][item] says what it may carry. A nil
+	// Allowed means one class that carries all.
+	Class   []int
+	Allowed [][]bool
+}
+
+// lineOracle prices all boards of a class from one knapsack table.
+type lineOracle struct {
+	l      *Lines
+	tables []knapsack.Filler
+	maxCap []int
+	pi     []int64
+	limit  []int
+	index  [][]int // items of the table by class
+	seg    knapsack.Filler
+	counts []int
+	items  []knapsack.Item
+	dense  []knapsack.Table
+	sparse []knapsack.List
+	last   []bool // class was filled by the last Price
+}
+
+// denseMax is the longest capacity for which a dense table is considered.
+const denseMax = 25_000
+
+// NewLineOracle prices lines.
+func NewLineOracle(l *Lines) Oracle {
+	o := &lineOracle{l: l}
+	n := 1
+	for _, c := range l.Class {
+		n = max(n, c+1)
+	}
+	o.maxCap = make([]int, n)
+	for g, segs := range l.Segs {
+		c := o.class(g)
+		for _, s := range segs {
+			o.maxCap[c] = max(o.maxCap[c], s)
+		}
+	}
+	o.tables = make([]knapsack.Filler, n)
+	o.dense = make([]knapsack.Table, n)
+	o.sparse = make([]knapsack.List, n)
+	o.index = make([][]int, n)
+	o.last = make([]bool, n)
+	o.seg = &knapsack.List{}
+	return o
+}
+
+func (o *lineOracle) class(g int) int {
+	if o.l.Class == nil {
+		return 0
+	}
+	return o.l.Class[g]
+}
+
+func (o *lineOracle) allowed(c, i int) bool {
+	return o.l.Allowed == nil || o.l.Allowed[c][i]
+}
+
+// Price implements Oracle.
+func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) {
+	o.pi, o.limit = pi, limit
+	clear(o.last)
+	for c := range o.maxCap {
+		top := 0
+		for g, segs := range o.l.Segs {
+			if want[g] && o.class(g) == c {
+				for _, s := range segs {
+					top = max(top, s)
+				}
+			}
+		}
+		if top == 0 {
+			continue
+		}
+		o.items, o.index[c] = o.items[:0], o.index[c][:0]
+		for i, s := range o.l.Size {
+			if limit[i] > 0 && pi[i] > 0 && s <= top && o.allowed(c, i) {
+				o.items = append(o.items, knapsack.Item{Size: s, Limit: limit[i], Value: pi[i]})
+				o.index[c] = append(o.index[c], i)
+			}
+		}
+		if top > denseMax {
+			o.tables[c] = &o.sparse[c]
+		} else {
+			o.tables[c] = &o.dense[c]
+		}
+		o.tables[c].Fill(top, o.items)
+		o.last[c] = true
+	}
+	for g, segs := range o.l.Segs {
+		if !want[g] {
+			continue
+		}
+		v := int64(0)
+		if c := o.class(g); o.last[c] {
+			for _, s := range segs {
+				v += o.tables[c].Best(s)
+			}
+		}
+		value[g] = v
+	}
+}
+
+// Pattern implements Oracle. Segments of one board share an item's limit,
+// which the table does not know: a segment in conflict is filled again with
+// what is left.
+func (o *lineOracle) Pattern(g int) *Column {
+	c := o.class(g)
+	if !o.last[c] {
+		return nil
+	}
+	index := o.index[c]
+	used := make([]int, len(index))
+	var parts []Part
+	for s, size := range o.l.Segs[g] {
+		if cap(o.counts) < len(index) {
+			o.counts = make([]int, len(index))
+		}
+		o.counts = o.counts[:len(index)]
+		clear(o.counts)
+		o.tables[c].Take(size, o.counts)
+		clash := false
+		for k, n := range o.counts {
+			if n > 0 && used[k]+n > o.limit[index[k]] {
+				clash = true
+				break
+			}
+		}
+		if clash {
+			o.items = o.items[:0]
+			for k, i := range index {
+				o.items = append(o.items, knapsack.Item{Size: o.l.Size[i], Limit: o.limit[i] - used[k], Value: o.pi[i]})
+			}
+			clear(o.counts)
+			o.seg.Fill(size, o.items)
+			o.seg.Take(size, o.counts)
+		}
+		for k, n := range o.counts {
+			if n > 0 {
+				used[k] += n
+				parts = append(parts, Part{Item: index[k], N: n, Seg: s})
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return newColumn(g, parts)
+}
+
+// Line implements Counter.
+func (o *lineOracle) Line(int) bool { return true }
+
+// PriceBounded implements Counter: the least copies are placed first, the rest
+// of the segment is filled by its own table. -1 means the bounds cannot be met.
+func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit []int) (int64, *Column) {
+	c := o.class(g)
+	total := int64(0)
+	used := make([]int, len(limit))
+	var parts []Part
+	for s, size := range o.l.Segs[g] {
+		lo, hi := map[int]int{}, map[int]int{}
+		for _, b := range bounds {
+			if b.Seg == s {
+				lo[b.Item] = b.Lo
+				hi[b.Item] = b.Hi
+			}
+		}
+		o.items = o.items[:0]
+		var index []int
+		left := size
+		for i, w := range o.l.Size {
+			n, bounded := lo[i]
+			if n > 0 {
+				left -= n * w
+				total += int64(n) * pi[i]
+				used[i] += n
+				parts = append(parts, Part{Item: i, N: n, Seg: s})
+			}
+			most := limit[i]
+			if bounded {
+				most = min(most, hi[i])
+			}
+			// The value must not depend on what other segments took.
+			if most -= n; most > 0 && pi[i] > 0 && o.allowed(c, i) {
+				o.items = append(o.items, knapsack.Item{Size: w, Limit: most, Value: pi[i]})
+				index = append(index, i)
+			}
+		}
+		if left < 0 {
+			return -1, nil
+		}
+		o.seg.Fill(left, o.items)
+		total += o.seg.Best(left)
+		counts := make([]int, len(index))
+		o.seg.Take(left, counts)
+		for k, n := range counts {
+			n = min(n, limit[index[k]]-used[index[k]])
+			if n > 0 {
+				used[index[k]] += n
+				parts = append(parts, Part{Item: index[k], N: n, Seg: s})
+			}
+		}
+	}
+	if len(parts) == 0 {
+		return total, nil
+	}
+	return total, newColumn(g, parts)
+}
+
+// Size is a first guess of an item's worth.
+func (o *lineOracle) Size(i int) float64 { return float64(o.l.Size[i]) }
+
+// Work implements Oracle.
+func (o *lineOracle) Work() int64 {
+	w := o.seg.Work()
+	for c := range o.dense {
+		w += o.dense[c].Work() + o.sparse[c].Work()
+	}
+	return w
+}

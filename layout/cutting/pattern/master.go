@@ -1,0 +1,566 @@
+package pattern
+
+import (
+	"math"
+	"math/bits"
+	"sort"
+
+	"pilewright/layout/cutting/simplex"
+)
+
+// Dual is the prices of one bound, in integers: Pi by item, Rho by group with a
+// least use, Sigma by budget as Num / 2^Shift. Prices are costs times 2^Scale.
+type Dual struct {
+	Scale uint
+	Pi    []int64
+	Rho   []int64
+	Num   []int64
+	Shift []uint
+}
+
+// state is what a node of the search has decided.
+type state struct {
+	closed []bool // no further board of the group
+	most   []int  // boards of the group that may be used
+	least  []int  // boards of the group whose cost is spent
+	bounds map[int][]CountBound
+}
+
+func newState(supply []int) *state {
+	s := &state{closed: make([]bool, len(supply)), most: append([]int(nil), supply...), least: make([]int, len(supply))}
+	for g, u := range supply {
+		s.closed[g] = u == 0
+	}
+	return s
+}
+
+// master is the restricted linear program of one demand and supply, and the
+// columns found so far.
+type master struct {
+	m      *Model
+	clk    *clock
+	oracle Oracle
+	work0  int64
+	demand []int // by item, of this master
+	supply []int // by group
+	items  []int // item of a row
+	rowOf  []int
+	groups []int // group of a row
+	growOf []int
+	lower  []int // row of the least-use row of a group, or -1
+	nb     int   // budgets
+	budRow int
+	lp     *simplex.LP
+	first  int
+	pool   []*Column
+	index  map[uint64]bool
+	norm   float64
+	big    float64 // cost of a copy left out, in LP costs
+	scale  uint
+	st     *state
+	want   []bool
+	// node results
+	lb     int64 // best bound of the node, exact
+	best   Dual  // its prices
+	bestV  []int64
+	exact  []int64 // smoothing centre
+	value  []int64
+	step   int64 // every plan's cost is a multiple
+	conv   bool  // the last generate ended without a column to add
+	limit  []int
+	banned int
+}
+
+func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed uint64) *master {
+	ms := &master{m: m, clk: clk, oracle: oracle, work0: oracle.Work(), demand: append([]int(nil), demand...), supply: append([]int(nil), supply...),
+		rowOf: make([]int, len(demand)), growOf: make([]int, len(m.Groups)), lower: make([]int, len(m.Groups)),
+		nb: len(m.Budgets), index: map[uint64]bool{}, value: make([]int64, len(m.Groups)), bestV: make([]int64, len(m.Groups))}
+	for i, d := range demand {
+		ms.rowOf[i] = -1
+		if d > 0 {
+			ms.rowOf[i] = len(ms.items)
+			ms.items = append(ms.items, i)
+		}
+	}
+	for g, gr := range m.Groups {
+		for b, w := range gr.Weight {
+			if w > m.Budgets[b] {
+				ms.supply[g] = 0
+			}
+		}
+		ms.growOf[g], ms.lower[g] = -1, -1
+		if ms.supply[g] > 0 {
+			ms.growOf[g] = len(ms.items) + len(ms.groups)
+			ms.groups = append(ms.groups, g)
+		}
+	}
+	rows := len(ms.items) + len(ms.groups)
+	for _, g := range ms.groups {
+		if ms.supply[g] > 1 {
+			ms.lower[g] = rows
+			rows++
+		}
+	}
+	ms.budRow = rows
+	rows += ms.nb
+	// Scales: LP costs near one, and 64-bit sums that cannot overflow.
+	total, n, pieces := 0.0, 0.0, 0.0
+	ms.step = 0
+	for _, g := range ms.groups {
+		u := min(ms.supply[g], ms.pieces())
+		total += float64(m.Groups[g].Cost) * float64(u)
+		n += float64(u)
+		ms.step = gcd(ms.step, m.Groups[g].Cost)
+	}
+	for i, d := range demand {
+		pieces += float64(d)
+		if d > 0 && m.Short != nil {
+			total = math.Max(total, 4*float64(m.Short[i]))
+			ms.step = gcd(ms.step, m.Short[i])
+		}
+	}
+	ms.step = max(ms.step, 1)
+	ms.norm = math.Max(1, total/math.Max(n, 1))
+	ms.big = (total + 1) / ms.norm
+	ms.scale = uint(max(0, min(30, 60-int(math.Ceil(math.Log2(4*(total+1)*(pieces+2)))))))
+
+	b, cost := make([]float64, rows), make([]float64, rows)
+	for r, i := range ms.items {
+		b[r], cost[r] = float64(demand[i]), ms.shortCost(i)
+	}
+	for _, g := range ms.groups {
+		b[ms.growOf[g]] = float64(ms.supply[g])
+		if r := ms.lower[g]; r >= 0 {
+			cost[r] = ms.big
+		}
+	}
+	for k := range ms.nb {
+		b[ms.budRow+k] = 1
+	}
+	ms.lp = simplex.New(b, cost, seed)
+	ms.lp.Stop = clk.poll
+	for r := range ms.items {
+		ms.lp.Add(simplex.Column{Rows: []int32{int32(r)}, Vals: []float64{-1}})
+	}
+	for _, g := range ms.groups {
+		if r := ms.lower[g]; r >= 0 {
+			ms.lp.Add(simplex.Column{Rows: []int32{int32(r)}, Vals: []float64{-1}})
+		}
+	}
+	ms.first = ms.lp.Len()
+	ms.want = make([]bool, len(m.Groups))
+	ms.limit = append([]int(nil), demand...)
+	ms.enter(newState(ms.supply))
+	return ms
+}
+
+func (ms *master) pieces() int {
+	n := 0
+	for _, d := range ms.demand {
+		n += d
+	}
+	return n
+}
+
+func (ms *master) shortCost(i int) float64 {
+	if ms.m.Short != nil {
+		return float64(ms.m.Short[i]) / ms.norm
+	}
+	return ms.big
+}
+
+// clone shares nothing that changes.
+func (ms *master) clone(clk *clock, oracle Oracle) *master {
+	c := *ms
+	c.clk, c.oracle, c.work0 = clk, oracle, oracle.Work()
+	c.lp = ms.lp.Clone()
+	c.lp.Work = 0
+	c.lp.Stop = clk.poll
+	c.pool = append([]*Column(nil), ms.pool...)
+	c.index = make(map[uint64]bool, len(ms.index))
+	for k := range ms.index {
+		c.index[k] = true
+	}
+	c.want = append([]bool(nil), ms.want...)
+	c.value = make([]int64, len(ms.value))
+	c.bestV = append([]int64(nil), ms.bestV...)
+	c.limit = append([]int(nil), ms.demand...)
+	return &c
+}
+
+// work is what this master has spent.
+func (ms *master) work() int64 { return ms.lp.Work + ms.oracle.Work() - ms.work0 }
+
+// columnCost is the LP cost of a column in the current state, and whether it is banned.
+func (ms *master) columnCost(c *Column) (float64, bool) {
+	st := ms.st
+	g := c.Group
+	bad := st.closed[g]
+	if !bad {
+		for _, b := range st.bounds[g] {
+			n := 0
+			for _, p := range c.Parts {
+				if p.Item == b.Item && p.Seg == b.Seg {
+					n += p.N
+				}
+			}
+			if n < b.Lo || n > b.Hi {
+				bad = true
+				break
+			}
+		}
+	}
+	if bad {
+		n := 1
+		for _, k := range c.N {
+			n += k
+		}
+		return ms.big * float64(n), true
+	}
+	if ms.supply[g] == 1 && st.least[g] > 0 {
+		return 0, false
+	}
+	return float64(ms.m.Groups[g].Cost) / ms.norm, false
+}
+
+// enter makes st the current state: costs, bans, least uses.
+func (ms *master) enter(st *state) {
+	ms.st = st
+	for k, c := range ms.pool {
+		cost, bad := ms.columnCost(c)
+		ms.lp.SetCost(ms.first+k, cost)
+		ms.lp.Ban(ms.first+k, bad)
+	}
+	changed := false
+	for _, g := range ms.groups {
+		ms.want[g] = !st.closed[g]
+		if r := ms.lower[g]; r >= 0 {
+			if v := float64(st.least[g]); ms.lp.RHS(r) != v {
+				ms.lp.SetRHS(r, v)
+				changed = true
+			}
+			if v := float64(st.most[g]); ms.lp.RHS(ms.growOf[g]) != v {
+				ms.lp.SetRHS(ms.growOf[g], v)
+				changed = true
+			}
+		}
+	}
+	ms.lp.Refresh()
+	if changed {
+		ms.lp.Dual(5000)
+	}
+	ms.lb = math.MinInt64
+	ms.best = Dual{}
+	ms.exact = nil
+	ms.conv = false
+}
+
+// add puts a column into the LP unless it is known or useless here.
+func (ms *master) add(c *Column) bool {
+	if c == nil || ms.growOf[c.Group] < 0 {
+		return false
+	}
+	for k, i := range c.Items {
+		if ms.rowOf[i] < 0 || c.N[k] > ms.demand[i] {
+			return false
+		}
+	}
+	key := c.key()
+	if ms.index[key] {
+		return false
+	}
+	ms.index[key] = true
+	n := len(c.Items) + 1 + ms.nb
+	col := simplex.Column{Rows: make([]int32, 0, n+1), Vals: make([]float64, 0, n+1)}
+	for k, i := range c.Items {
+		col.Rows = append(col.Rows, int32(ms.rowOf[i]))
+		col.Vals = append(col.Vals, float64(c.N[k]))
+	}
+	col.Rows = append(col.Rows, int32(ms.growOf[c.Group]))
+	col.Vals = append(col.Vals, 1)
+	if r := ms.lower[c.Group]; r >= 0 {
+		col.Rows = append(col.Rows, int32(r))
+		col.Vals = append(col.Vals, 1)
+	}
+	for b := range ms.nb {
+		if w := ms.m.Groups[c.Group].Weight[b]; w != 0 {
+			col.Rows = append(col.Rows, int32(ms.budRow+b))
+			col.Vals = append(col.Vals, float64(w)/float64(ms.m.Budgets[b]))
+		}
+	}
+	var bad bool
+	col.Cost, bad = ms.columnCost(c)
+	j := ms.lp.Add(col)
+	ms.lp.Ban(j, bad)
+	ms.pool = append(ms.pool, c)
+	return true
+}
+
+// dual rounds LP prices to integers that make a valid bound.
+func (ms *master) dual(y []float64) Dual {
+	s := math.Ldexp(ms.norm, int(ms.scale))
+	d := Dual{Scale: ms.scale, Pi: make([]int64, len(ms.demand)), Rho: make([]int64, len(ms.m.Groups))}
+	for r, i := range ms.items {
+		p := math.Min(y[r], ms.big*1.5) * s
+		if p > 0 {
+			d.Pi[i] = int64(p)
+			if ms.m.Short != nil {
+				d.Pi[i] = min(d.Pi[i], ms.m.Short[i]<<ms.scale)
+			}
+		}
+	}
+	for _, g := range ms.groups {
+		if r := ms.lower[g]; r >= 0 && y[r] > 0 {
+			d.Rho[g] = int64(math.Min(y[r], ms.big) * s)
+		}
+	}
+	for b := range ms.nb {
+		v := -y[ms.budRow+b] * s / float64(ms.m.Budgets[b])
+		num, shift := int64(0), uint(0)
+		if v > 0 {
+			shift = uint(max(0, min(60, 31-math.Ilogb(v))))
+			num = int64(math.Min(math.Ldexp(v, int(shift)), 1<<40))
+		}
+		d.Num = append(d.Num, num)
+		d.Shift = append(d.Shift, shift)
+	}
+	return d
+}
+
+// charge is floor(num * w / 2^shift), exactly.
+func charge(num, w int64, shift uint, up bool) int64 {
+	hi, lo := bits.Mul64(uint64(num), uint64(w))
+	q := lo >> shift
+	if shift > 0 {
+		q |= hi << (64 - shift)
+	}
+	if up && shift > 0 && lo&(1<<shift-1) != 0 {
+		q++
+	}
+	return int64(q)
+}
+
+// groupCost is the scaled cost of one more board of g under d in the state.
+func (ms *master) groupCost(d *Dual, g int) int64 {
+	gr := &ms.m.Groups[g]
+	c := gr.Cost << d.Scale
+	if ms.supply[g] == 1 && ms.st.least[g] > 0 {
+		c = 0
+	}
+	for b, num := range d.Num {
+		if num > 0 {
+			c += charge(num, gr.Weight[b], d.Shift[b], false)
+		}
+	}
+	return c - d.Rho[g]
+}
+
+// bound prices every board under d and returns the scaled Lagrangian bound.
+func (ms *master) bound(d *Dual) int64 {
+	ms.price(d)
+	return ms.lagrange(d, ms.value)
+}
+
+func (ms *master) price(d *Dual) {
+	ms.oracle.Price(d.Pi, ms.limit, ms.want, ms.value)
+	if len(ms.st.bounds) > 0 {
+		c := ms.oracle.(Counter)
+		for _, g := range ms.groups {
+			if bs := ms.st.bounds[g]; bs != nil && ms.want[g] {
+				ms.value[g], _ = c.PriceBounded(g, bs, d.Pi, ms.limit)
+			}
+		}
+	}
+}
+
+func (ms *master) lagrange(d *Dual, value []int64) int64 {
+	total := int64(0)
+	for _, i := range ms.items {
+		total += d.Pi[i] * int64(ms.demand[i])
+	}
+	for b, num := range d.Num {
+		if num > 0 {
+			total -= charge(num, ms.m.Budgets[b], d.Shift[b], true)
+		}
+	}
+	for _, g := range ms.groups {
+		if ms.supply[g] == 1 {
+			total += int64(ms.st.least[g]) * ms.m.Groups[g].Cost << d.Scale
+		} else {
+			total += d.Rho[g] * int64(ms.st.least[g])
+		}
+		if !ms.want[g] {
+			continue
+		}
+		if value[g] < 0 { // bounds that no pattern meets
+			return math.MaxInt64 / 2
+		}
+		if r := ms.groupCost(d, g) - value[g]; r < 0 {
+			u := int64(min(ms.st.most[g], ms.pieces()))
+			hi, lo := bits.Mul64(uint64(-r), uint64(u))
+			if hi != 0 || lo > math.MaxInt64/4 || total < math.MinInt64/2 {
+				return math.MinInt64 / 2
+			}
+			total -= int64(lo)
+		}
+	}
+	return total
+}
+
+// round makes a scaled bound a bound on plans.
+func (ms *master) round(scaled int64) int64 {
+	if scaled >= math.MaxInt64/2 {
+		return math.MaxInt64 / 2
+	}
+	return ceilTo(scaled, 1<<ms.scale, ms.step)
+}
+
+// generate solves the LP of the state by column generation. It stops early when
+// the bound reaches ub, when no bound can reach further in whole steps and
+// converge is false, or after rounds rounds.
+func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
+	alpha := 0.0
+	if smooth {
+		alpha = 0.5
+	}
+	ms.conv = false
+	type cand struct {
+		rc float64
+		g  int
+	}
+	var cands []cand
+	for round := 0; round < rounds; round++ {
+		if ms.lp.Primal(50000) == simplex.Stopped || ms.clk.poll() {
+			return
+		}
+		y := ms.lp.Duals()
+		d := ms.dual(y)
+		sep := d
+		if alpha > 0 && ms.exact != nil {
+			sep.Pi = make([]int64, len(d.Pi))
+			for i := range sep.Pi {
+				sep.Pi[i] = int64(alpha*float64(ms.exact[i]) + (1-alpha)*float64(d.Pi[i]))
+			}
+		}
+		scaled := ms.bound(&sep)
+		if lb := ms.round(scaled); lb > ms.lb || ms.exact == nil {
+			ms.lb = max(ms.lb, lb)
+			ms.best = sep
+			copy(ms.bestV, ms.value)
+			ms.exact = sep.Pi
+		} else if alpha > 0 {
+			ms.exact = sep.Pi
+		}
+		if ms.lb >= ub {
+			return
+		}
+		if !converge && ms.lb >= ms.ceilLP(ms.lp.Objective()) {
+			return
+		}
+		cands = cands[:0]
+		s := math.Ldexp(ms.norm, int(ms.scale))
+		for _, g := range ms.groups {
+			if !ms.want[g] || ms.value[g] <= 0 {
+				continue
+			}
+			// The true price of the best pattern is not known before it is
+			// built; order by the smoothed one.
+			rc := (float64(ms.groupCost(&sep, g)) - float64(ms.value[g])) / s
+			rc -= y[ms.growOf[g]]
+			if rc < -1e-7 || alpha > 0 {
+				cands = append(cands, cand{rc, g})
+			}
+		}
+		sort.SliceStable(cands, func(a, b int) bool { return cands[a].rc < cands[b].rc })
+		added := 0
+		for _, c := range cands {
+			if added >= 40 || (alpha > 0 && c.rc > 1e-7 && added == 0 && c.rc > 0.2) {
+				break
+			}
+			col := ms.pattern(c.g, &sep)
+			if col == nil || ms.reduced(col, y) > -1e-7 {
+				continue
+			}
+			if ms.add(col) {
+				added++
+			}
+		}
+		if added == 0 {
+			if alpha > 0 {
+				alpha = 0
+				continue
+			}
+			ms.conv = true
+			return
+		}
+	}
+}
+
+// reduced is the reduced cost of a column in the state.
+func (ms *master) reduced(c *Column, y []float64) float64 {
+	d, bad := ms.columnCost(c)
+	if bad {
+		return 1
+	}
+	for k, i := range c.Items {
+		if r := ms.rowOf[i]; r >= 0 {
+			d -= y[r] * float64(c.N[k])
+		}
+	}
+	d -= y[ms.growOf[c.Group]]
+	if r := ms.lower[c.Group]; r >= 0 {
+		d -= y[r]
+	}
+	for b := range ms.nb {
+		d -= y[ms.budRow+b] * float64(ms.m.Groups[c.Group].Weight[b]) / float64(ms.m.Budgets[b])
+	}
+	return d
+}
+
+func (ms *master) pattern(g int, d *Dual) *Column {
+	if bs := ms.st.bounds[g]; bs != nil {
+		_, c := ms.oracle.(Counter).PriceBounded(g, bs, d.Pi, ms.limit)
+		return c
+	}
+	return ms.oracle.Pattern(g)
+}
+
+// sunk is the cost already spent in the state.
+func (ms *master) sunk() int64 {
+	t := int64(0)
+	for _, g := range ms.groups {
+		if ms.supply[g] == 1 && ms.st.least[g] > 0 {
+			t += ms.m.Groups[g].Cost
+		}
+	}
+	return t
+}
+
+// ceilLP is the least plan cost an LP value allows.
+func (ms *master) ceilLP(obj float64) int64 {
+	v := obj*ms.norm + float64(ms.sunk())
+	q := math.Ceil((v - 1e-6*(1+math.Abs(v))) / float64(ms.step))
+	return int64(q) * ms.step
+}
+
+// values are the LP values of pool columns above a threshold, by pool index.
+func (ms *master) values() (idx []int, x []float64) {
+	v := ms.lp.Values()
+	basis := ms.lp.Basis()
+	type pair struct {
+		k int
+		x float64
+	}
+	var ps []pair
+	for r, j := range basis {
+		if int(j) >= ms.first && v[r] > 1e-6 {
+			ps = append(ps, pair{int(j) - ms.first, v[r]})
+		}
+	}
+	sort.Slice(ps, func(a, b int) bool { return ps[a].k < ps[b].k })
+	for _, p := range ps {
+		idx = append(idx, p.k)
+		x = append(x, p.x)
+	}
+	return idx, x
+}

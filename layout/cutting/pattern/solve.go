@@ -1,0 +1,310 @@
+package pattern
+
+import (
+	"context"
+	"math"
+	"math/rand/v2"
+	"sync"
+	"sync/atomic"
+)
+
+// Result is the best plan, what is proved about it, and the proof.
+type Result struct {
+	Plan   *Plan // nil when none was found
+	Bound  int64 // no plan costs less
+	Proved bool  // Plan.Cost equals Bound, or no plan exists
+	// None says that it is proved that no plan exists.
+	None bool
+	// Proof yields Bound when checked, unless Whole is false; then it yields
+	// the bound of the first node only, RootBound.
+	Proof     *ProofNode
+	Whole     bool
+	RootBound int64
+	Nodes     int
+	Work      int64
+}
+
+// Progress is called with every better plan or bound.
+type Progress func(plan *Plan, bound int64)
+
+// session is what the two workers share.
+type session struct {
+	mu      sync.Mutex
+	cond    *sync.Cond
+	parties int
+	waiting int
+	round   int
+	box     [2]*Plan // what each worker found since the last meeting
+	low     int64
+	plan    *Plan
+	best    int64
+	bound   int64
+	over    bool
+	ended   bool // the tree has no open node
+	tell    Progress
+	told    int64
+}
+
+// meet lets both workers exchange plans at the same mark of their own work, so
+// that the outcome does not depend on how fast either runs.
+func (s *session) meet(leave bool) {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if leave {
+		s.parties--
+		if s.waiting > 0 && s.waiting >= s.parties {
+			s.exchange()
+		}
+		return
+	}
+	s.waiting++
+	if s.waiting >= s.parties {
+		s.exchange()
+		return
+	}
+	for round := s.round; round == s.round; {
+		s.cond.Wait()
+	}
+}
+
+// post leaves what worker k knows for the next exchange.
+func (s *session) post(k int, p *Plan, low int64) {
+	s.mu.Lock()
+	s.box[k] = p
+	s.low = max(s.low, low)
+	s.mu.Unlock()
+}
+
+func (s *session) exchange() {
+	for k, p := range s.box {
+		if p != nil && (s.plan == nil || p.Cost < s.plan.Cost) {
+			s.plan = p
+		}
+		s.box[k] = nil
+	}
+	if s.plan != nil {
+		s.best = s.plan.Cost
+	}
+	s.bound = max(s.bound, min(s.low, s.best))
+	if s.bound >= s.best || s.ended {
+		s.over = true
+	}
+	if s.tell != nil && s.plan != nil && (s.best != s.told || s.over) {
+		s.told = s.best
+		s.tell(s.plan, s.bound)
+	}
+	s.waiting = 0
+	s.round++
+	s.cond.Broadcast()
+}
+
+const quantum = 2_000_000
+
+// Solve searches for the cheapest plan. start, which may be nil, is a known
+// plan. Cancelling ctx ends it within milliseconds with the best found.
+func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress) Result {
+	stopped := &atomic.Bool{}
+	clk := &clock{ctx: ctx, stopped: stopped}
+	r := rand.New(rand.NewPCG(lim.Seed, 1))
+	o := m.Oracle()
+	supply := make([]int, len(m.Groups))
+	total := int64(0)
+	for g, gr := range m.Groups {
+		supply[g] = gr.Supply
+		total += gr.Cost * int64(min(gr.Supply, sum(m.Demand)))
+	}
+	if m.Short != nil {
+		for i, c := range m.Short {
+			total += c * int64(m.Demand[i])
+		}
+	}
+	best := start
+	consider := func(p *Plan) bool {
+		if p != nil && (best == nil || p.Cost < best.Cost) && p.keeps(m, m.Demand, supply) {
+			best = p
+			return true
+		}
+		return false
+	}
+	var found []*Plan
+	report := func(bound int64) {
+		if tell != nil && best != nil {
+			tell(best, bound)
+		}
+	}
+	// First plans: values grow a little faster than size.
+	ms := newMaster(m, clk, o, m.Demand, supply, lim.Seed)
+	size := m.sizes(o)
+	value := make([]float64, len(m.Demand))
+	base := make([]float64, len(m.Demand))
+	for i := range value {
+		base[i] = size[i]
+		value[i] = math.Pow(size[i], 1.04)
+	}
+	passes := 4
+	if sum(m.Demand) > 1500 {
+		passes = 2
+	}
+	for pass := 0; pass < passes && !clk.cancelled(); pass++ {
+		p := greedy(m, o, clk, m.Demand, supply, value, 0)
+		if p != nil {
+			found = append(found, p)
+			if consider(p) {
+				report(0)
+			}
+			correct(m, value, base, p, r)
+		}
+	}
+	if start != nil {
+		found = append(found, start)
+	}
+	for _, p := range found {
+		for _, u := range p.Uses {
+			ms.add(u.Col)
+		}
+	}
+	ub := total + 1
+	if best != nil {
+		ub = best.Cost
+	}
+	ms.generate(ub, 2000, true, false)
+	res := Result{Bound: 0, Nodes: 1}
+	proof := &ProofNode{}
+	if ms.best.Pi != nil {
+		d := ms.best
+		proof.Dual = &d
+		res.Bound = max(0, ms.lb)
+	}
+	res.Proof, res.Whole, res.RootBound = proof, true, res.Bound
+	finish := func() Result {
+		res.Plan = best
+		res.Work += ms.work()
+		if best != nil {
+			res.Bound = min(res.Bound, best.Cost)
+			res.Proved = res.Bound >= best.Cost
+		} else if res.Bound > total {
+			res.Proved, res.None = true, true
+		}
+		return res
+	}
+	report(res.Bound)
+	if res.Bound >= ub || clk.cancelled() || (best != nil && best.Cost <= lim.Target) || (lim.Work > 0 && ms.work() >= lim.Work) {
+		return finish()
+	}
+
+	s := &session{parties: 2, low: res.Bound, plan: best, best: ub, bound: res.Bound, tell: tell, told: ub}
+	s.cond = sync.NewCond(&s.mu)
+	base0 := ms.work()
+	var wg sync.WaitGroup
+	wg.Add(2)
+	var tr *tree
+	stop := func(spent int64) bool {
+		return s.over || stopped.Load() || (lim.Work > 0 && base0+spent >= lim.Work) || (s.plan != nil && s.plan.Cost <= lim.Target)
+	}
+	go func() { // the tree
+		defer wg.Done()
+		defer s.meet(true)
+		c := &clock{ctx: ctx, stopped: stopped}
+		tm := ms.clone(c, m.Oracle())
+		mark := int64(quantum)
+		halt := false
+		var t *tree
+		sync := func(w int64) {
+			for w >= mark && !halt {
+				mark += quantum
+				s.post(0, t.plan, t.bound())
+				s.meet(false)
+				if s.best < t.ub {
+					t.ub, t.plan = s.best, s.plan
+				}
+				halt = stop(w)
+				if halt {
+					c.stop()
+				}
+			}
+		}
+		t = newTree(tm, ub, rand.New(rand.NewPCG(lim.Seed, 2)), sync)
+		tr = t
+		for !t.done() && !halt && !c.cancelled() {
+			t.step()
+		}
+		s.post(0, t.plan, t.bound())
+		if t.done() {
+			s.mu.Lock()
+			s.ended = true
+			s.mu.Unlock()
+		}
+	}()
+	go func() { // plans
+		defer wg.Done()
+		defer s.meet(true)
+		c := &clock{ctx: ctx, stopped: stopped}
+		oracle := m.Oracle()
+		rm := ms.clone(c, oracle)
+		p := &plans{m: m, clk: c, oracle: oracle, root: rm, supply: supply, best: best, ub: ub, low: res.Bound, r: rand.New(rand.NewPCG(lim.Seed, 3))}
+		mark := int64(quantum)
+		halt := false
+		p.sync = func(w int64) {
+			for w >= mark && !halt {
+				mark += quantum
+				s.post(1, p.best, p.low)
+				s.meet(false)
+				p.low = s.bound
+				if s.best < p.ub {
+					p.ub, p.best = s.best, s.plan
+				}
+				halt = stop(w)
+				if halt {
+					c.stop()
+				}
+			}
+		}
+		for !halt && !c.cancelled() && p.ub > p.low {
+			p.round()
+		}
+		s.post(1, p.best, p.low)
+	}()
+	wg.Wait()
+	s.exchange()
+	best = s.plan
+	if tr != nil {
+		res.Nodes = tr.nodes
+		res.Bound = max(res.Bound, min(tr.bound(), s.best))
+		res.Work = tr.work()
+		if tr.proof != nil {
+			res.Proof = tr.proof
+		} else {
+			res.Whole = res.Bound <= res.RootBound
+		}
+		if tr.nodes == 0 || tr.proof != nil && tr.proof.Dual == nil {
+			res.Proof = proof
+		}
+	}
+	out := finish()
+	report(out.Bound)
+	return out
+}
+
+func sum(a []int) int {
+	t := 0
+	for _, v := range a {
+		t += v
+	}
+	return t
+}
+
+// sizes are relative sizes of items for first values.
+func (m *Model) sizes(o Oracle) []float64 {
+	if s, ok := o.(interface{ Size(int) float64 }); ok {
+		out := make([]float64, len(m.Demand))
+		for i := range out {
+			out[i] = s.Size(i)
+		}
+		return out
+	}
+	out := make([]float64, len(m.Demand))
+	for i := range out {
+		out[i] = 1
+	}
+	return out
+}

@@ -1,0 +1,108 @@
+package simplex
+
+import (
+	"math"
+	"math/rand/v2"
+	"testing"
+
+	"gonum.org/v1/gonum/mat"
+	"gonum.org/v1/gonum/optimize/convex/lp"
+)
+
+// random makes a covering program like the cutting master: item rows with
+// shortage units and surplus, group rows with slack.
+func random(r *rand.Rand, items, groups, cols int) (*LP, []Column, []float64) {
+	m := items + groups
+	b, cost := make([]float64, m), make([]float64, m)
+	for i := range m {
+		if i < items {
+			b[i], cost[i] = float64(1+r.IntN(5)), 50
+		} else {
+			b[i] = float64(1 + r.IntN(2))
+		}
+	}
+	p := New(b, cost, 7)
+	var all []Column
+	for i := range m {
+		all = append(all, Column{Rows: []int32{int32(i)}, Vals: []float64{1}, Cost: cost[i]})
+	}
+	add := func(c Column) { p.Add(c); all = append(all, c) }
+	for i := range items {
+		add(Column{Rows: []int32{int32(i)}, Vals: []float64{-1}})
+	}
+	for range cols {
+		c := Column{Cost: float64(1 + r.IntN(9))}
+		for i := range items {
+			if r.IntN(3) == 0 {
+				c.Rows = append(c.Rows, int32(i))
+				c.Vals = append(c.Vals, float64(1+r.IntN(3)))
+			}
+		}
+		c.Rows = append(c.Rows, int32(items+r.IntN(groups)))
+		c.Vals = append(c.Vals, 1)
+		add(c)
+	}
+	return p, all, b
+}
+
+func reference(t *testing.T, cols []Column, b []float64) float64 {
+	t.Helper()
+	a := mat.NewDense(len(b), len(cols), nil)
+	c := make([]float64, len(cols))
+	for j, col := range cols {
+		c[j] = col.Cost
+		for k, r := range col.Rows {
+			a.Set(int(r), j, col.Vals[k])
+		}
+	}
+	v, _, err := lp.Simplex(c, a, b, 1e-9, nil)
+	if err != nil {
+		t.Fatalf("reference simplex: %v", err)
+	}
+	return v
+}
+
+// The reference is gonum's simplex, an independent implementation.
+func TestOptimumEqualsTheReferenceSimplex(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 2))
+	for n := range 60 {
+		p, cols, b := random(r, 2+r.IntN(6), 1+r.IntN(5), 5+r.IntN(25))
+		if s := p.Primal(10000); s != Optimal {
+			t.Fatalf("case %d: status %d", n, s)
+		}
+		if got, want := p.Objective(), reference(t, cols, b); math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
+			t.Fatalf("case %d: objective %g, reference %g", n, got, want)
+		}
+		// Change right-hand sides, repair with the dual phase.
+		for i := range b {
+			if r.IntN(2) == 0 && b[i] > 1 {
+				b[i]--
+				p.SetRHS(i, b[i])
+			} else if r.IntN(2) == 0 {
+				b[i]++
+				p.SetRHS(i, b[i])
+			}
+		}
+		p.Refresh()
+		p.Dual(10000)
+		if s := p.Primal(10000); s != Optimal {
+			t.Fatalf("case %d: status %d after change", n, s)
+		}
+		want := reference(t, cols, b)
+		if got := p.Objective(); math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
+			t.Fatalf("case %d: objective %g after change, reference %g", n, got, want)
+		}
+		q := p.Clone()
+		if !q.SetBasis(p.Basis()) {
+			t.Fatalf("case %d: the optimal basis was called singular", n)
+		}
+		if got := q.Objective(); math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
+			t.Fatalf("case %d: objective %g after refactoring, want %g", n, got, want)
+		}
+		for i, v := range q.Values() {
+			if v < -1e-5 {
+				t.Fatalf("case %d: basic value %d is %g", n, i, v)
+			}
+		}
+	}
+}
