@@ -1,0 +1,132 @@
+package drawing
+
+import (
+	"math"
+	"slices"
+)
+
+// stretch is a drawn piece of an edge: on the line of paper named by axis and
+// place, from and to along it.
+type stretch struct {
+	axis     int
+	place    int64
+	from, to int64
+	seen     bool
+}
+
+// paperLine gives the line of paper an edge lies on: a linear form that is the
+// same for all its points, and where a point of the edge is along it. Edges that
+// fall on one line are drawn once.
+func (v *projection) paperLine(axis int, p vec) (place, along int64) {
+	// right·p and up·p both change along the edge by a fixed ratio; crossing
+	// them out leaves what stays the same.
+	r, u := v.right[axis], v.up[axis]
+	place = v.up.dot(p)*r - v.right.dot(p)*u
+	if r != 0 {
+		return place, v.right.dot(p) * r // r is -1 or 1
+	}
+	return place, v.up.dot(p)
+}
+
+// lineArt is what a view shows of bodies: stretches of paper lines seen and
+// hidden, each drawn once.
+func lineArt(v *projection, boxes []cuboid, wantHidden bool) []stretch {
+	if len(boxes) == 0 {
+		return nil
+	}
+	g := newCells(v, boxes)
+	var out []stretch
+	var holes, shown []span
+	add := func(e edge, s span, seen bool) {
+		p, q := e.at, e.at
+		p[e.axis], q[e.axis] = s.lo, s.hi
+		place, a := v.paperLine(e.axis, p)
+		_, b := v.paperLine(e.axis, q)
+		out = append(out, stretch{e.axis, place, min(a, b), max(a, b), seen})
+	}
+	for i := 0; i < len(boxes); {
+		j := i
+		for j < len(boxes) && boxes[j].solid == boxes[i].solid {
+			j++
+		}
+		for _, e := range outline(boxes[i:j]) {
+			if v.right[e.axis] == 0 && v.up[e.axis] == 0 {
+				continue // seen end on
+			}
+			holes = g.hidden(e, holes)
+			shown = without(span{e.at[e.axis], e.end}, holes, shown[:0])
+			for _, s := range shown {
+				add(e, s, true)
+			}
+			if wantHidden {
+				for _, s := range holes {
+					add(e, s, false)
+				}
+			}
+		}
+		i = j
+	}
+	return merged(out)
+}
+
+// merged joins stretches on one line; what is seen anywhere is not also drawn
+// hidden.
+func merged(in []stretch) []stretch {
+	slices.SortFunc(in, func(a, b stretch) int {
+		switch {
+		case a.axis != b.axis:
+			return a.axis - b.axis
+		case a.place != b.place:
+			return compare(a.place, b.place)
+		}
+		return compare(a.from, b.from)
+	})
+	var out []stretch
+	var seen, veiled, rest []span
+	for i := 0; i < len(in); {
+		j := i
+		seen, veiled = seen[:0], veiled[:0]
+		for ; j < len(in) && in[j].axis == in[i].axis && in[j].place == in[i].place; j++ {
+			s := span{in[j].from, in[j].to}
+			if in[j].seen {
+				seen = append(seen, s)
+			} else {
+				veiled = append(veiled, s)
+			}
+		}
+		seen, veiled = joined(seen), joined(veiled)
+		for _, s := range seen {
+			out = append(out, stretch{in[i].axis, in[i].place, s.lo, s.hi, true})
+		}
+		for _, h := range veiled {
+			rest = without(h, seen, rest[:0])
+			for _, s := range rest {
+				out = append(out, stretch{in[i].axis, in[i].place, s.lo, s.hi, false})
+			}
+		}
+		i = j
+	}
+	return out
+}
+
+// ends gives a stretch's ends on paper in millimetres of the real thing, y down.
+func (v *projection) ends(s stretch) (a, b Point) {
+	r, u := v.right[s.axis], v.up[s.axis]
+	at := func(along int64) Point {
+		var x, y int64
+		if r != 0 {
+			x = along * r
+			y = (s.place + x*u) * r // r*r is 1
+		} else {
+			y = along
+			x = -s.place * sign(u)
+			if u == 2 || u == -2 {
+				x /= 2
+			}
+		}
+		return Point{float64(x) * v.kx / 1e6, -float64(y) * v.ky / 1e6}
+	}
+	return at(s.from), at(s.to)
+}
+
+func sign(n int64) int64 { return int64(math.Copysign(1, float64(n))) }

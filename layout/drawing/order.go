@@ -1,0 +1,176 @@
+package drawing
+
+import "slices"
+
+// ordered gives boxes from the farthest to the nearest, so that painting them in
+// turn shows what the viewer sees. Where boxes hide each other in a ring, one of
+// them is cut along a face of another until no ring is left; for disjoint boxes
+// that always ends, since boxes cut along all faces form a grid. Boxes that run
+// into each other have no right order; they are taken as they come.
+func ordered(v *projection, boxes []cuboid) []cuboid {
+	return orderParts(v, boxes, 0, make([]cuboid, 0, len(boxes)))
+}
+
+// cutLimit bounds how often one ring is cut; only bodies that overlap in space
+// reach it.
+const cutLimit = 40
+
+func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid {
+	behind := make([][]int32, len(boxes)) // behind[i]: those that must come before i
+	g := newCells(v, boxes)
+	for i := range boxes {
+		a := &boxes[i]
+		g.near(a, func(j int) {
+			if j > i && v.overlap(a, &boxes[j]) {
+				if v.inFront(a, &boxes[j]) {
+					behind[i] = append(behind[i], int32(j))
+				} else {
+					behind[j] = append(behind[j], int32(i))
+				}
+			}
+		})
+	}
+	for _, ring := range components(behind) {
+		if len(ring) == 1 {
+			out = append(out, boxes[ring[0]])
+			continue
+		}
+		part := make([]cuboid, len(ring))
+		for k, i := range ring {
+			part[k] = boxes[i]
+		}
+		cut, ok := cutOne(part)
+		if !ok || depth >= cutLimit {
+			slices.SortStableFunc(part, func(a, b cuboid) int {
+				return compare(v.toward.dot(a.min)+v.toward.dot(a.max), v.toward.dot(b.min)+v.toward.dot(b.max))
+			})
+			out = append(out, part...)
+			continue
+		}
+		out = orderParts(v, cut, depth+1, out)
+	}
+	return out
+}
+
+// overlap tells whether two boxes share more than an edge on paper. The picture
+// of a box is bounded by lines along the pictures of the axes, so it is enough to
+// look along each of these (and across both paper axes for a view along an axis).
+func (v *projection) overlap(a, b *cuboid) bool {
+	for k := range 3 {
+		f := vec{}
+		for i := range 3 { // the form that is nought along axis k and along the view
+			f[i] = v.up[i]*v.right[k] - v.right[i]*v.up[k]
+		}
+		if f == (vec{}) {
+			continue
+		}
+		alo, ahi := a.reach(f)
+		blo, bhi := b.reach(f)
+		if ahi <= blo || bhi <= alo {
+			return false
+		}
+	}
+	return true
+}
+
+// inFront tells, for two boxes that overlap on paper, whether a is nearer. Some
+// axis separates disjoint boxes, and all that do agree.
+func (v *projection) inFront(a, b *cuboid) bool {
+	for k, n := range v.toward {
+		switch {
+		case n == 0:
+		case a.max[k] <= b.min[k]:
+			return n < 0
+		case b.max[k] <= a.min[k]:
+			return n > 0
+		}
+	}
+	return v.toward.dot(a.min)+v.toward.dot(a.max) > v.toward.dot(b.min)+v.toward.dot(b.max)
+}
+
+// components gives the strongly connected components of a graph, each after all
+// that it points to (Tarjan, "Depth-first search and linear graph algorithms",
+// SIAM J. Comput. 1(2), 1972), without recursion.
+func components(to [][]int32) [][]int32 {
+	n := len(to)
+	index, low := make([]int32, n), make([]int32, n)
+	on := make([]bool, n)
+	var stack, path []int32
+	next := make([]int, n)
+	count := int32(0)
+	var out [][]int32
+	for root := range n {
+		if index[root] != 0 {
+			continue
+		}
+		path = append(path, int32(root))
+		for len(path) > 0 {
+			i := path[len(path)-1]
+			if index[i] == 0 {
+				count++
+				index[i], low[i] = count, count
+				stack = append(stack, i)
+				on[i] = true
+			}
+			pushed := false
+			for next[i] < len(to[i]) {
+				j := to[i][next[i]]
+				next[i]++
+				if index[j] == 0 {
+					path = append(path, j)
+					pushed = true
+					break
+				}
+				if on[j] {
+					low[i] = min(low[i], index[j])
+				}
+			}
+			if pushed {
+				continue
+			}
+			path = path[:len(path)-1]
+			if len(path) > 0 {
+				up := path[len(path)-1]
+				low[up] = min(low[up], low[i])
+			}
+			if low[i] == index[i] {
+				var ring []int32
+				for {
+					j := stack[len(stack)-1]
+					stack = stack[:len(stack)-1]
+					on[j] = false
+					ring = append(ring, j)
+					if j == i {
+						break
+					}
+				}
+				slices.Sort(ring)
+				out = append(out, ring)
+			}
+		}
+	}
+	return out
+}
+
+// cutOne cuts one box of a ring along a face of another that runs through it.
+func cutOne(ring []cuboid) ([]cuboid, bool) {
+	for i, a := range ring {
+		for j, b := range ring {
+			if i == j {
+				continue
+			}
+			for k := range 3 {
+				for _, at := range [2]int64{b.min[k], b.max[k]} {
+					if a.min[k] < at && at < a.max[k] {
+						low, high := a, a
+						low.max[k], high.min[k] = at, at
+						out := slices.Clone(ring)
+						out[i] = low
+						return append(out, high), true
+					}
+				}
+			}
+		}
+	}
+	return nil, false
+}
