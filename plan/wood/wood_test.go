@@ -187,7 +187,7 @@ func TestStrengthTablesAgree(t *testing.T) {
 	near(t, 1.79e6*0.00689476, 12300, 60)                                      // loblolly elasticity
 	near(t, 12800*0.00689476, 88, 0.6)                                         // loblolly rupture
 	near(t, species(t, "oak_northern_red").HardnessLbf*newtonPerLbf, 5700, 60) // red oak hardness
-	const rounding = 0.03 // hardness is printed to 100 N
+	const rounding = 0.03                                                      // hardness is printed to 100 N
 	disagree := map[string]bool{"pine_western_white": true, "spruce_red": true, "spruce_white": true, "ash_white": true}
 	for _, s := range All() {
 		if disagree[s.ID] {

@@ -1,0 +1,108 @@
+package joinery
+
+import (
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// Hollow is one cut in a member, with the tenon that fills it where there is one.
+type Hollow struct {
+	Joint string
+	Cut   solid.Box
+	Tenon solid.Box // not Valid where no tenon goes in
+	Into  solid.Direction
+}
+
+// HollowsA gives the cuts the joint makes in A.
+func (r Result) HollowsA(joint string) []Hollow {
+	var out []Hollow
+	for i, c := range r.CutA {
+		h := Hollow{Joint: joint, Cut: c, Into: r.Into}
+		if i < len(r.Tenons) {
+			h.Tenon = r.Tenons[i].Box
+		}
+		out = append(out, h)
+	}
+	return out
+}
+
+// HollowsB gives the cuts the joint makes in B.
+func (r Result) HollowsB(joint string) []Hollow {
+	var out []Hollow
+	for _, c := range r.CutB {
+		out = append(out, Hollow{Joint: joint, Cut: c, Into: r.Into.Opposite()})
+	}
+	return out
+}
+
+// leastBetween is the wood that should stay between two cuts of a member: common
+// practice, no source.
+const leastBetween = 3 * measure.Millimetre
+
+// Clashes compares every two cuts of one member that belong to different joints:
+// tenons that would stand in the same place, mortises that break into each other,
+// and walls left too thin between them. Findings name the joints as "first" and
+// "second" and come in the order of the list. step is the gap to leave between
+// shortened tenons; zero is 1/16 in.
+func Clashes(hollows []Hollow, step measure.Length) []Finding {
+	if step <= 0 {
+		step = measure.Inch / 16
+	}
+	var out []Finding
+	for i, h := range hollows {
+		for _, g := range hollows[i+1:] {
+			if h.Joint == g.Joint {
+				continue
+			}
+			f, ok := clash(h, g, step)
+			if ok {
+				out = append(out, f.word("first", h.Joint).word("second", g.Joint))
+			}
+		}
+	}
+	return out
+}
+
+func clash(h, g Hollow, step measure.Length) (Finding, bool) {
+	way := "same"
+	switch {
+	case h.Into.Axis() != g.Into.Axis():
+		way = "corner"
+	case h.Into == g.Into.Opposite():
+		way = "opposite"
+	}
+	if h.Tenon.Valid() && g.Tenon.Valid() && h.Tenon.Overlaps(g.Tenon) {
+		f := found(TenonsMeet, Stop, lengths{"first": shorter(h, g) + step, "second": shorter(g, h) + step})
+		return f.word("way", way), true
+	}
+	shared := h.Cut.Intersect(g.Cut)
+	if shared.Valid() {
+		severity := Warn
+		if h.Tenon.Valid() && g.Tenon.Valid() && way == "corner" {
+			severity = Note // the usual case in a leg: the mortises meet, the tenons do not
+		}
+		k := shallowest(shared)
+		return found(MortisesMeet, severity, lengths{"over": shared.Max[k] - shared.Min[k]}).word("way", way), true
+	}
+	var wall measure.Length
+	apart := 0
+	for k := range 3 {
+		if gap := shared.Min[k] - shared.Max[k]; gap >= 0 {
+			apart++
+			wall = gap
+		}
+	}
+	if apart == 1 && wall < leastBetween {
+		return found(MortisesClose, Warn, lengths{"wall": wall, "least": leastBetween}).word("way", way), true
+	}
+	return Finding{}, false
+}
+
+// shorter is how far h's tenon reaches into g's along its own way.
+func shorter(h, g Hollow) measure.Length {
+	k := h.Into.Axis()
+	if h.Into.Positive() {
+		return h.Tenon.Max[k] - g.Tenon.Min[k]
+	}
+	return g.Tenon.Max[k] - h.Tenon.Min[k]
+}
