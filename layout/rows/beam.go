@@ -1,0 +1,242 @@
+package rows
+
+import (
+	"context"
+	"sort"
+)
+
+// The search builds the panel row by row. A state holds what is left of every
+// strip and the row last laid, against which the next must stagger; the best
+// states of each depth are kept (a beam), ranked by the wood lost so far plus
+// the least that the rest must lose. It runs once for each thickness the
+// thinnest piece may have, most promising first, narrow and then wide.
+
+type cutPiece struct {
+	strip  int
+	length int64
+}
+
+type state struct {
+	left   []int64
+	row    []cutPiece
+	parent *state
+	rows   int
+	width  int64 // so far
+	lost   int64 // so far, for the floor of the search
+	rank   int64 // lost and the least still to lose
+	joints int
+	scrap  int64 // length of strip ends too short to be a piece
+}
+
+type searcher struct {
+	*scaled
+	ctx    context.Context
+	floor  int64
+	t      int64 // panel thickness for this floor
+	order  []int // strips by cost
+	lineup []int // strips by size across, then cost
+	locks  map[int][]Lock
+	lastLk int // last row with a lock
+	index  map[string]int
+	beam   int
+	work   int
+	limit  int
+	used   *int // work of the whole Compose
+}
+
+// depth limits: candidates looked at for a place, complete rows weighed for a
+// state, pieces placed for a state.
+const (
+	lookAhead  = 9
+	rowsKept   = 14
+	placeLimit = 500
+)
+
+func (s *scaled) newSearcher(ctx context.Context, floor int64, allowed []bool, beam int) *searcher {
+	d := &searcher{scaled: s, ctx: ctx, floor: floor, t: floor - s.cleanup2, beam: beam, locks: map[int][]Lock{}, index: map[string]int{}}
+	for i, t := range s.job.Strips {
+		d.index[t.ID] = i
+	}
+	locked := make([]bool, s.n)
+	for _, l := range s.job.Locks {
+		d.locks[l.Row-1] = append(d.locks[l.Row-1], l)
+		d.lastLk = max(d.lastLk, l.Row)
+		locked[d.index[l.Strip]] = true
+	}
+	for _, i := range s.byCost(floor) {
+		if allowed == nil || allowed[i] || locked[i] {
+			d.order = append(d.order, i)
+		}
+	}
+	d.lineup = append(d.lineup, d.order...)
+	sort.SliceStable(d.lineup, func(a, b int) bool { return s.across[d.lineup[a]] < s.across[d.lineup[b]] })
+	return d
+}
+
+// lockedOut is true when a locked strip is thinner than the floor.
+func (d *searcher) lockedOut() bool {
+	in := map[int]bool{}
+	for _, i := range d.order {
+		in[i] = true
+	}
+	for _, l := range d.job.Locks {
+		if !in[d.index[l.Strip]] {
+			return true
+		}
+	}
+	return false
+}
+
+func (d *searcher) done(st *state) bool {
+	if d.job.Rows > 0 {
+		return st.rows == d.job.Rows
+	}
+	return st.width >= d.scaled.width && st.rows >= d.lastLk
+}
+
+// run returns the best complete state, or nil.
+func (d *searcher) run() *state {
+	if d.lockedOut() {
+		return nil
+	}
+	first := &state{left: append([]int64(nil), d.length...)}
+	front := []*state{first}
+	var best *state
+	for len(front) > 0 {
+		var next []*state
+		for _, st := range front {
+			for _, row := range d.rowsFor(st) {
+				child := d.lay(st, row)
+				if child == nil {
+					continue
+				}
+				if d.done(child) {
+					if best == nil || better(child, best) {
+						best = child
+					}
+					continue
+				}
+				next = append(next, child)
+			}
+			if d.ctx.Err() != nil || *d.used > d.limit {
+				return best
+			}
+		}
+		front = d.keep(next, best)
+	}
+	return best
+}
+
+func better(a, b *state) bool {
+	if a.rank != b.rank {
+		return a.rank < b.rank
+	}
+	if a.joints != b.joints {
+		return a.joints < b.joints
+	}
+	return a.scrap < b.scrap
+}
+
+// keep sorts the states and drops those that leave the same lengths behind the
+// same last row as a better one.
+func (d *searcher) keep(next []*state, best *state) []*state {
+	sort.SliceStable(next, func(a, b int) bool { return better(next[a], next[b]) })
+	seen := map[uint64]int{}
+	out := next[:0]
+	for _, st := range next {
+		if len(out) == d.beam {
+			break
+		}
+		if best != nil && !better(st, best) {
+			continue
+		}
+		h := uint64(1469598103934665603)
+		for _, v := range st.left {
+			h = (h ^ uint64(v)) * 1099511628211
+		}
+		if seen[h] >= 2 {
+			continue
+		}
+		seen[h]++
+		out = append(out, st)
+	}
+	return out
+}
+
+// lay adds a row to a state; nil when what is left cannot make the rest.
+func (d *searcher) lay(st *state, row []cutPiece) *state {
+	c := &state{left: append([]int64(nil), st.left...), row: row, parent: st, rows: st.rows + 1, joints: st.joints + len(row) - 1, scrap: st.scrap}
+	narrow := d.rowWidth(row[0].strip)
+	for _, q := range row {
+		narrow = min(narrow, d.rowWidth(q.strip))
+		c.left[q.strip] -= q.length + d.cut
+		if rest := c.left[q.strip]; rest < d.piece {
+			c.scrap += max(rest, 0)
+			c.left[q.strip] = 0
+		}
+	}
+	c.lost = st.lost
+	for _, q := range row {
+		c.lost += q.length * d.section(q.strip, narrow, d.t)
+	}
+	c.width = st.width + narrow
+	if d.done(c) {
+		c.rank = c.lost
+		return c
+	}
+	rest, ok := d.estimate(c)
+	if !ok {
+		return nil
+	}
+	c.rank = c.lost + rest
+	return c
+}
+
+// estimate is the wood the rest of the panel loses at least when the strips
+// differ through the panel; when they differ only across, it is what the rest
+// loses laid end to end by size, which is a good guess and no bound.
+func (d *searcher) estimate(c *state) (int64, bool) {
+	rows, width := int64(d.job.Rows-c.rows), d.scaled.width-c.width
+	lost, ok := d.pourBound(d.order, c.left, d.t, rows, width)
+	if !ok || !d.flat || d.even {
+		return lost, ok
+	}
+	var sum, in, narrow int64
+	for _, i := range d.lineup {
+		left := c.left[i]
+		for left > 0 && (d.job.Rows > 0 && rows > 0 || d.job.Rows <= 0 && width > 0) {
+			if in == 0 {
+				narrow = d.rowWidth(i)
+			}
+			use := min(left, d.panel-in)
+			sum += use * d.section(i, narrow, d.t)
+			left -= use
+			if in += use; in == d.panel {
+				in, rows, width = 0, rows-1, width-narrow
+			}
+		}
+	}
+	return max(sum, lost), true
+}
+
+// panelOf follows a complete state back to its rows.
+func (d *searcher) arrangement(st *state) [][]Placed {
+	out := make([][]Placed, st.rows)
+	for ; st.parent != nil; st = st.parent {
+		taken := map[int]bool{}
+		places := make([]Placed, len(st.row))
+		for i, q := range st.row {
+			places[i] = Placed{Strip: d.job.Strips[q.strip].ID, Length: lengthOf(q.length, d.unit)}
+		}
+		for _, l := range d.locks[st.rows-1] {
+			for i := range places {
+				if places[i].Strip == l.Strip && !taken[i] && (l.Place == 0 || l.Place == i+1) {
+					taken[i], places[i].Flip = true, l.Flip
+					break
+				}
+			}
+		}
+		out[st.rows-1] = places
+	}
+	return out
+}

@@ -1,0 +1,189 @@
+package rows
+
+import (
+	"context"
+	"sort"
+
+	"github.com/shopspring/decimal"
+)
+
+// Options limits the search. Work counts pieces tried; 0 means DefaultWork.
+type Options struct {
+	Work     int
+	Progress func(Progress)
+}
+
+// DefaultWork takes about half a second for a panel of thirty rows.
+const DefaultWork = 600_000
+
+// Progress tells how far a search is: the best panel so far and the least wood
+// any panel planes away, in cubic millimetres.
+type Progress struct {
+	Planed, Bound decimal.Decimal
+	Work          int
+}
+
+// Compose makes the panel. Its aims, one before the other: make it at all;
+// least wood planed away; fewest end joints; least wood taken from the strips;
+// good pieces in the outer rows. Only the second is proved (Panel.Bound); a
+// difference below one cubic millimetre counts as none.
+//
+// Cancelled or at its work limit it returns the best panel found. When it finds
+// none the error is a *ShortError that says what is short and what would do.
+func Compose(ctx context.Context, job Job, opt Options) (Panel, error) {
+	if err := job.Validate(); err != nil {
+		return Panel{}, err
+	}
+	limit := opt.Work
+	if limit <= 0 {
+		limit = DefaultWork
+	}
+	c := &composer{job: &job, s: scale(&job), ctx: ctx, limit: limit, progress: opt.Progress}
+	c.boundFloors()
+	if len(c.floors) == 0 {
+		return Panel{}, c.short(true)
+	}
+	c.search()
+	if c.best == nil {
+		return Panel{}, c.short(false)
+	}
+	p := c.outside(*c.best)
+	p.Bound, p.Work, p.Status = c.bound(), c.work, c.status()
+	return p, nil
+}
+
+type composer struct {
+	job      *Job
+	s        *scaled
+	ctx      context.Context
+	limit    int
+	work     int
+	floors   []floorBound
+	best     *Panel
+	progress func(Progress)
+}
+
+// floorBound is the least loss of panels whose thinnest piece is floor thick.
+type floorBound struct {
+	floor  int64
+	least  decimal.Decimal
+	chosen []bool
+}
+
+func (c *composer) boundFloors() {
+	s := c.s
+	for _, f := range s.floors() {
+		order := s.byCost(f)
+		lost, ok := s.pourBound(order, s.length, f-s.cleanup2, int64(c.job.Rows), s.width)
+		if !ok {
+			continue
+		}
+		var chosen []bool
+		if !s.even {
+			l, which, ok := s.windowBound(f)
+			if !ok {
+				continue
+			}
+			if s.flat {
+				chosen = which
+			}
+			lost = max(lost, l)
+		}
+		c.floors = append(c.floors, floorBound{f, s.wood(max(lost, 0)), chosen})
+	}
+	sort.SliceStable(c.floors, func(a, b int) bool { return c.floors[a].least.LessThan(c.floors[b].least) })
+}
+
+// bound is the least over all floors: every panel has one of them.
+func (c *composer) bound() decimal.Decimal {
+	b := c.floors[0].least
+	if c.best != nil && c.best.Planed.LessThan(b) {
+		return c.best.Planed
+	}
+	return b
+}
+
+var oneCubicMillimetre = decimal.NewFromInt(1)
+
+func (c *composer) proved() bool {
+	return c.best != nil && c.best.Planed.Sub(c.bound()).LessThan(oneCubicMillimetre)
+}
+
+func (c *composer) status() Status {
+	switch {
+	case c.proved():
+		return Optimal
+	case c.ctx.Err() != nil:
+		return Stopped
+	}
+	return Limit
+}
+
+// search tries the floors in order of their bounds, with beams that widen, each
+// round with its share of the work. Where the bound names the strips of the
+// best windows, those are tried first, then with neighbours, then all.
+func (c *composer) search() {
+	for _, beam := range []int{2, 8, 30, 90} {
+		for _, f := range c.floors {
+			if c.ctx.Err() != nil || c.work > c.limit {
+				return
+			}
+			if c.best != nil && f.least.GreaterThan(c.best.Planed) {
+				break
+			}
+			for _, allowed := range c.choices(f) {
+				d := c.s.newSearcher(c.ctx, f.floor, allowed, beam)
+				d.used, d.limit = &c.work, c.limit
+				if st := d.run(); st != nil {
+					c.offer(measureUp(c.job, d.arrangement(st)))
+				}
+			}
+		}
+		if c.proved() && beam >= 8 {
+			return
+		}
+	}
+}
+
+// choices widens the strips of the best windows by their neighbours in size.
+func (c *composer) choices(f floorBound) [][]bool {
+	if f.chosen == nil {
+		return [][]bool{nil}
+	}
+	order := c.s.byCost(f.floor)
+	sort.SliceStable(order, func(a, b int) bool { return c.s.across[order[a]] < c.s.across[order[b]] })
+	out := [][]bool{f.chosen}
+	for _, reach := range []int{1, 3} {
+		wide := make([]bool, len(f.chosen))
+		for k, i := range order {
+			for m := max(0, k-reach); m <= min(len(order)-1, k+reach); m++ {
+				wide[i] = wide[i] || f.chosen[order[m]]
+			}
+		}
+		out = append(out, wide)
+	}
+	return append(out, nil)
+}
+
+func (c *composer) offer(p Panel) {
+	if len(Check(*c.job, p)) > 0 {
+		return
+	}
+	if c.best == nil || lessWood(&p, c.best) {
+		c.best = &p
+		if c.progress != nil {
+			c.progress(Progress{p.Planed, c.bound(), c.work})
+		}
+	}
+}
+
+// lessWood orders panels by the aims that the search itself follows.
+func lessWood(a, b *Panel) bool {
+	if d := a.Planed.Cmp(b.Planed); d != 0 {
+		return d < 0
+	}
+	if a.EndJoints != b.EndJoints {
+		return a.EndJoints < b.EndJoints
+	}
+	return a.Used.LessThan(b.Used)
+}
