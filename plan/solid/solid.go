@@ -10,10 +10,15 @@ import (
 // goroutines. Two solids that fill the same points are Equal however they were
 // made. Bodies are closed under "fills volume": a face or edge without
 // thickness is never part of one.
-type Solid struct{ slabs []Box }
+type Solid struct {
+	slabs []Box
+	hull  Box
+}
+
+func of(slabs []Box) Solid { return Solid{slabs, hullOf(slabs)} }
 
 // New gives the union of the boxes; a box without volume adds nothing.
-func New(boxes ...Box) Solid { return Solid{join(boxes)} }
+func New(boxes ...Box) Solid { return of(join(boxes)) }
 
 // Add gives the body with the boxes added (a tenon).
 func (s Solid) Add(boxes ...Box) Solid { return s.Union(New(boxes...)) }
@@ -22,16 +27,16 @@ func (s Solid) Add(boxes ...Box) Solid { return s.Union(New(boxes...)) }
 func (s Solid) Cut(boxes ...Box) Solid { return s.Minus(New(boxes...)) }
 
 // Union gives the points in either body.
-func (s Solid) Union(t Solid) Solid { return Solid{combine(nil, s.slabs, t.slabs, 0, union)} }
+func (s Solid) Union(t Solid) Solid { return of(combine(nil, s.slabs, t.slabs, 0, union)) }
 
 // Minus gives the points of s that are not in t.
 func (s Solid) Minus(t Solid) Solid {
-	return Solid{combine(nil, s.slabs, near(t.slabs, s.Bounds()), 0, difference)}
+	return of(combine(nil, s.slabs, near(t.slabs, s.Bounds()), 0, difference))
 }
 
 // Intersect gives the points in both bodies.
 func (s Solid) Intersect(t Solid) Solid {
-	return Solid{combine(nil, near(s.slabs, t.Bounds()), near(t.slabs, s.Bounds()), 0, intersection)}
+	return of(combine(nil, near(s.slabs, t.Bounds()), near(t.slabs, s.Bounds()), 0, intersection))
 }
 
 // Boxes gives the body as boxes that share no volume, in a fixed order that
@@ -42,7 +47,7 @@ func (s Solid) Boxes() []Box { return slices.Clone(s.slabs) }
 func (s Solid) Empty() bool { return len(s.slabs) == 0 }
 
 // Bounds is the least box around the body; the zero Box for an empty one.
-func (s Solid) Bounds() Box { return hullOf(s.slabs) }
+func (s Solid) Bounds() Box { return s.hull }
 
 // Volume is the exact volume.
 func (s Solid) Volume() Volume {
@@ -90,7 +95,7 @@ func (s Solid) Translate(d Point) Solid {
 	for i, b := range s.slabs {
 		t[i] = b.Translate(d)
 	}
-	return Solid{t}
+	return of(t)
 }
 
 // Turn gives the body turned (or mirrored) about the origin.

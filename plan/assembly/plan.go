@@ -1,0 +1,481 @@
+package assembly
+
+import (
+	"cmp"
+	"slices"
+
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// Plan finds an order of assembly. Moves are translations along one axis, checked
+// exactly from infinity to the finished place; every stage keeps to one axis, so
+// that all its clamps pull one way, and joints between the same two groups close
+// at once. Of the orders found it takes the one with the fewest glue-ups, then the
+// fewest parts held loose or slid along a face, then the shallowest, then the one
+// with the shortest sub-assemblies (end frames before long sides).
+//
+// Without limits an order is found whenever there is one made of such moves. Where
+// every joint is glued and closes along one axis the number of glue-ups is then
+// the least there can be with one axis a stage (things without a joint between
+// them count as glue-ups of their own); dry joints, and joints without direction
+// that may close along several axes, may now and then leave one more. A stage over
+// the limits is split into stages one after the other, which may be more than the
+// least possible. The bodies should pass solid.Fit first.
+//
+// The error is a *Blocked.
+func Plan(bodies []solid.Body, joints []Joint, limits Limits) (Sequence, error) {
+	p, blocked := newPlanner(bodies, joints, limits)
+	if blocked != nil {
+		return Sequence{}, blocked
+	}
+	if len(bodies) == 0 {
+		return Sequence{}, nil
+	}
+	all := newSet(len(bodies))
+	for i := range bodies {
+		all.add(i)
+	}
+	if stuck := p.ways.separable(all); stuck != nil {
+		return Sequence{}, p.interlocked(stuck)
+	}
+	best := p.solve(all)
+	if best.blocked != nil {
+		return Sequence{}, best.blocked
+	}
+	return p.sequence(best), nil
+}
+
+// planner is the piece being planned, by numbers.
+type planner struct {
+	bodies   []solid.Body
+	bounds   []solid.Box
+	volumes  []solid.Volume
+	joints   []Joint
+	ends     [][2]int // the bodies A and B of each joint
+	jointsOf [][]int
+	touching [][]neighbour
+	limits   Limits
+	ways     *blocking
+	known    map[string]*answer
+}
+
+// neighbour is a body another one touches or is jointed to.
+type neighbour struct {
+	body    int
+	jointed bool
+	axes    [3]bool // of the touching faces
+}
+
+// answer is the best way found to put a set of bodies together.
+type answer struct {
+	stages  []draft // those needed come first
+	cost    cost
+	blocked *Blocked
+}
+
+// draft is a stage by numbers; after counts within its answer.
+type draft struct {
+	axis    int
+	moves   []draftMove
+	parts   []int
+	joints  []int
+	after   []int
+	level   int
+	minutes int
+	clamps  int
+	dry     bool
+}
+
+type draftMove struct {
+	moving, into []int
+	dir          solid.Direction
+	joints       []int
+	held         bool
+}
+
+// cost is what makes one order worse than another, most important first.
+type cost struct {
+	glueUps, held, slides, level int
+	span                         measure.Length // longest sides of the glued results, added up
+	moves                        int
+}
+
+func (c cost) compare(d cost) int {
+	return cmp.Or(cmp.Compare(c.glueUps, d.glueUps), cmp.Compare(c.held, d.held), cmp.Compare(c.slides, d.slides),
+		cmp.Compare(c.level, d.level), cmp.Compare(c.span, d.span), cmp.Compare(c.moves, d.moves))
+}
+
+func (c cost) add(d cost) cost {
+	return cost{c.glueUps + d.glueUps, c.held + d.held, c.slides + d.slides, max(c.level, d.level), c.span + d.span, c.moves + d.moves}
+}
+
+// number looks names up; it refuses unknown and repeated ones.
+func number(bodies []solid.Body, joints []Joint) (ends [][2]int, blocked *Blocked) {
+	index := make(map[string]int, len(bodies))
+	for i, b := range bodies {
+		if _, ok := index[b.ID]; ok {
+			return nil, &Blocked{Reason: Repeated, Bodies: []string{b.ID}}
+		}
+		index[b.ID] = i
+	}
+	seen := make(map[string]bool, len(joints))
+	ends = make([][2]int, len(joints))
+	for i, j := range joints {
+		a, okA := index[j.A]
+		b, okB := index[j.B]
+		if !okA || !okB || a == b {
+			return nil, &Blocked{Reason: Unknown, Joints: []string{j.ID}}
+		}
+		if seen[j.ID] {
+			return nil, &Blocked{Reason: Repeated, Joints: []string{j.ID}}
+		}
+		seen[j.ID] = true
+		ends[i] = [2]int{a, b}
+	}
+	return ends, nil
+}
+
+func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *Blocked) {
+	ends, blocked := number(bodies, joints)
+	if blocked != nil {
+		return nil, blocked
+	}
+	n := len(bodies)
+	p := &planner{
+		bodies: bodies, joints: joints, ends: ends, limits: limits,
+		bounds: make([]solid.Box, n), volumes: make([]solid.Volume, n),
+		jointsOf: make([][]int, n), touching: make([][]neighbour, n),
+		ways: newBlocking(n), known: map[string]*answer{},
+	}
+	for i, b := range bodies {
+		p.bounds[i], p.volumes[i] = b.Solid.Bounds(), b.Solid.Volume()
+	}
+	axes := map[[2]int][3]bool{}
+	jointed := map[[2]int]bool{}
+	for i, e := range ends {
+		p.jointsOf[e[0]] = append(p.jointsOf[e[0]], i)
+		p.jointsOf[e[1]] = append(p.jointsOf[e[1]], i)
+		jointed[[2]int{min(e[0], e[1]), max(e[0], e[1])}] = true
+	}
+	pairs := solid.Pairs(p.bounds)
+	for _, q := range pairs {
+		var a [3]bool
+		for _, f := range solid.Contact(bodies[q[0]].Solid, bodies[q[1]].Solid) {
+			a[f.Normal.Axis()] = true
+		}
+		axes[q] = a
+	}
+	for q := range jointed {
+		if _, ok := axes[q]; !ok {
+			pairs = append(pairs, q)
+		}
+	}
+	slices.SortFunc(pairs, func(a, b [2]int) int { return slices.Compare(a[:], b[:]) })
+	for _, q := range pairs {
+		if a := axes[q]; jointed[q] || a != [3]bool{} {
+			p.touching[q[0]] = append(p.touching[q[0]], neighbour{q[1], jointed[q], a})
+			p.touching[q[1]] = append(p.touching[q[1]], neighbour{q[0], jointed[q], a})
+		}
+	}
+	p.ways.bodies(bodies)
+	for i, e := range ends {
+		free := axes[[2]int{min(e[0], e[1]), max(e[0], e[1])}]
+		if joints[i].Dir == solid.None {
+			if joints[i].Dry {
+				continue
+			}
+			if free == [3]bool{} {
+				return nil, &Blocked{Reason: Apart, Bodies: []string{joints[i].A, joints[i].B}, Joints: []string{joints[i].ID}}
+			}
+		}
+		p.ways.joint(e[0], e[1], joints[i].Dir, free)
+	}
+	return p, nil
+}
+
+// solve finds the best order for the bodies, which must be separable.
+func (p *planner) solve(within set) *answer {
+	if within.count() < 2 {
+		return &answer{}
+	}
+	key := within.key()
+	if a, ok := p.known[key]; ok {
+		return a
+	}
+	best := &answer{blocked: &Blocked{}}
+	for k := range 3 {
+		groups := p.ways.groups(k, within)
+		if len(groups) < 2 {
+			continue
+		}
+		parts := make([]*answer, len(groups))
+		var blocked *Blocked
+		for i, g := range groups {
+			parts[i] = p.solve(g)
+			if blocked = parts[i].blocked; blocked != nil {
+				break
+			}
+		}
+		a := &answer{blocked: blocked}
+		if blocked == nil {
+			a = p.bring(k, within, groups, parts)
+		}
+		switch {
+		case a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0):
+			best = a
+		case a.blocked != nil && best.blocked != nil && best.blocked.Reason == "":
+			best = a
+		}
+	}
+	p.known[key] = best
+	return best
+}
+
+// bring makes the stages along axis k that join the groups, each put together
+// as its answer says.
+func (p *planner) bring(k int, within set, groups []set, parts []*answer) *answer {
+	l := p.line(k, within, groups)
+	best := p.inTurn(l, l.start(), fewestJoints, parts)
+	if p.limits.free() {
+		return best
+	}
+	if best.blocked == nil {
+		own := len(best.stages)
+		for _, part := range parts {
+			own -= len(part.stages)
+		}
+		if own == 1 {
+			return best
+		}
+	}
+	// Over the limits the stage was split; where one begins and what comes next
+	// decides how well the stages are filled.
+	const tries = 12
+	for s := range min(len(groups), tries) {
+		for _, choose := range []choice{fewestJoints, mostJoints} {
+			a := p.inTurn(l, s*len(groups)/min(len(groups), tries), choose, parts)
+			if a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) {
+				best = a
+			}
+		}
+	}
+	return best
+}
+
+func (l Limits) free() bool { return l.OpenMinutes <= 0 && l.ClampsFor == nil }
+
+// inTurn adds the groups of the line one by one, beginning with the group start,
+// and closes a stage whenever the next move would take it over the limits.
+func (p *planner) inTurn(l *line, start int, choose choice, parts []*answer) *answer {
+	a := &answer{}
+	last := make([]int, len(parts)) // the stage each group comes from, -1 for a single body
+	for i, part := range parts {
+		offset := len(a.stages)
+		for _, d := range part.stages {
+			d.after = slices.Clone(d.after)
+			for n := range d.after {
+				d.after[n] += offset
+			}
+			a.stages = append(a.stages, d)
+		}
+		last[i] = len(a.stages) - 1
+		if len(part.stages) == 0 {
+			last[i] = -1
+		}
+		a.cost = a.cost.add(part.cost)
+	}
+	r := l.run(start)
+	d := p.open(l.axis, r.bodies, last[start], a.stages)
+	for len(r.bodies) < l.size {
+		g := r.next(choose)
+		m := r.move(g)
+		if blocked := p.over(d, m); blocked != nil {
+			if len(d.moves) == 0 {
+				return &answer{blocked: blocked}
+			}
+			a.close(p, d)
+			d = p.open(l.axis, r.bodies, len(a.stages)-1, a.stages)
+			if blocked := p.over(d, m); blocked != nil {
+				return &answer{blocked: blocked}
+			}
+		}
+		a.cost.slides += p.slides(l.axis, m)
+		r.add(g)
+		d = p.with(d, m, r.bodies, last[g], a.stages)
+	}
+	a.close(p, d)
+	return a
+}
+
+// open begins a stage with what is there.
+func (p *planner) open(axis int, parts []int, from int, stages []draft) draft {
+	d := draft{axis: axis, parts: parts, level: 1, dry: true}
+	return d.needs(from, stages)
+}
+
+func (d draft) needs(from int, stages []draft) draft {
+	if from >= 0 {
+		d.after = append(d.after, from)
+		d.level = max(d.level, stages[from].level+1)
+	}
+	return d
+}
+
+// with adds a move to a stage.
+func (p *planner) with(d draft, m draftMove, parts []int, from int, stages []draft) draft {
+	d.moves = append(d.moves, m)
+	d.parts = parts
+	d.joints = append(d.joints, m.joints...)
+	for _, j := range m.joints {
+		d.minutes += p.joints[j].Minutes
+		d.dry = d.dry && p.joints[j].Dry
+	}
+	return d.needs(from, stages)
+}
+
+// close ends a stage of the answer.
+func (a *answer) close(p *planner, d draft) {
+	if p.limits.ClampsFor != nil {
+		d.clamps = p.limits.ClampsFor(p.stage(d))
+	}
+	slices.Sort(d.after)
+	a.stages = append(a.stages, d)
+	a.cost.moves += len(d.moves)
+	for _, m := range d.moves {
+		if m.held {
+			a.cost.held++
+		}
+	}
+	if !d.dry {
+		a.cost.glueUps += p.glued(d)
+		hull := p.bounds[d.parts[0]]
+		for _, i := range d.parts {
+			hull = hull.Hull(p.bounds[i])
+		}
+		size := hull.Size()
+		a.cost.span += max(size[0], size[1], size[2])
+	}
+	a.cost.level = max(a.cost.level, d.level)
+}
+
+// glued is the number of separate things the stage glues: more than one only
+// where bodies without joints between them hold each other captive and have to be
+// put together by the same moves.
+func (p *planner) glued(d draft) int {
+	in := newSet(len(p.bodies))
+	for _, i := range d.parts {
+		in.add(i)
+	}
+	var links [][2]int
+	for _, i := range d.parts {
+		for _, t := range p.touching[i] {
+			if i < t.body && t.jointed && in.has(t.body) {
+				links = append(links, [2]int{i, t.body})
+			}
+		}
+	}
+	island := make([]int, len(p.bodies))
+	for n, members := range solid.Islands(len(p.bodies), links) {
+		for _, i := range members {
+			island[i] = n
+		}
+	}
+	things := map[int]bool{}
+	for _, j := range d.joints {
+		if !p.joints[j].Dry {
+			things[island[p.ends[j][0]]] = true
+		}
+	}
+	return len(things)
+}
+
+// over tells what the limits say against adding the move to the stage.
+func (p *planner) over(d draft, m draftMove) *Blocked {
+	if p.limits.free() {
+		return nil
+	}
+	d = p.with(d, m, append(slices.Clone(m.into), m.moving...), -1, nil)
+	if d.dry {
+		return nil
+	}
+	blocked := func(reason Reason, need, have int) *Blocked {
+		return &Blocked{Reason: reason, Bodies: p.names(d.parts), Joints: p.jointNames(m.joints), Need: need, Have: have}
+	}
+	if open := p.limits.OpenMinutes; open > 0 && d.minutes > open {
+		return blocked(OverTime, d.minutes, open)
+	}
+	if p.limits.ClampsFor != nil {
+		if need := p.limits.ClampsFor(p.stage(d)); need > p.limits.Clamps {
+			return blocked(TooFewClamps, need, p.limits.Clamps)
+		}
+	}
+	return nil
+}
+
+// slides counts the faces the move rubs along that are not pressed by it.
+func (p *planner) slides(axis int, m draftMove) int {
+	into := newSet(len(p.bodies))
+	for _, i := range m.into {
+		into.add(i)
+	}
+	n := 0
+	for _, i := range m.moving {
+		for _, t := range p.touching[i] {
+			if into.has(t.body) && !t.jointed && !t.axes[axis] {
+				n++
+			}
+		}
+	}
+	return n
+}
+
+func (p *planner) names(bodies []int) []string {
+	out := make([]string, len(bodies))
+	for i, b := range bodies {
+		out[i] = p.bodies[b].ID
+	}
+	return out
+}
+
+func (p *planner) jointNames(joints []int) []string {
+	out := make([]string, len(joints))
+	for i, j := range joints {
+		out[i] = p.joints[j].ID
+	}
+	return out
+}
+
+// stage is a draft by names, without its moves.
+func (p *planner) stage(d draft) Stage {
+	return Stage{
+		Axis: d.axis, Parts: p.names(d.parts), Joints: p.jointNames(d.joints), After: slices.Clone(d.after),
+		Level: d.level, Minutes: d.minutes, Clamps: d.clamps, Dry: d.dry,
+	}
+}
+
+// sequence is an answer by names.
+func (p *planner) sequence(a *answer) Sequence {
+	travel := p.spread(a.stages)
+	var s Sequence
+	for n, d := range a.stages {
+		st := p.stage(d)
+		// What is there already is a beginning of the stage's parts; its names are
+		// shared, or a row of a thousand slats would hold half a million of them.
+		named := func(bodies []int) []string {
+			if &bodies[0] == &d.parts[0] {
+				return st.Parts[:len(bodies):len(bodies)]
+			}
+			return p.names(bodies)
+		}
+		for i, m := range d.moves {
+			st.Moves = append(st.Moves, Move{
+				Moving: named(m.moving), Into: named(m.into), Dir: m.dir,
+				Joints: p.jointNames(m.joints), Held: m.held, Travel: travel[n][i],
+			})
+		}
+		s.Stages = append(s.Stages, st)
+		s.DryFit = append(s.DryFit, st.Moves...)
+	}
+	return s
+}

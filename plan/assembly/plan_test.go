@@ -1,0 +1,564 @@
+package assembly
+
+import (
+	"errors"
+	"fmt"
+	"math/bits"
+	"math/rand/v2"
+	"os"
+	"slices"
+	"strings"
+	"testing"
+
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// things counts glue-ups as brute does.
+func things(b *brute, s Sequence) int {
+	index := map[string]int{}
+	for i, body := range b.bodies {
+		index[body.ID] = i
+	}
+	n := 0
+	for _, st := range s.Stages {
+		var all uint
+		for _, id := range st.Parts {
+			all |= 1 << index[id]
+		}
+		seen := map[uint]bool{}
+		for i, j := range b.joints {
+			if slices.Contains(st.Joints, j.ID) && !j.Dry {
+				seen[b.island(all, 1<<b.ends[i][0])] = true
+			}
+		}
+		n += len(seen)
+	}
+	return n
+}
+
+// full is the factor of long runs, asked for by PILEWRIGHT_FULL=1.
+func full() int {
+	if os.Getenv("PILEWRIGHT_FULL") == "1" {
+		return 20
+	}
+	return 1
+}
+
+// plan plans, replays and reports.
+func plan(t *testing.T, bodies []solid.Body, joints []Joint, limits Limits) Sequence {
+	t.Helper()
+	s, err := Plan(bodies, joints, limits)
+	if err != nil {
+		t.Fatalf("no order: %v", err)
+	}
+	if err := Check(bodies, joints, limits, s); err != nil {
+		t.Fatalf("the order cannot be done: %v", err)
+	}
+	return s
+}
+
+// told writes the stages in short lines.
+func told(s Sequence) string {
+	var b strings.Builder
+	for n, st := range s.Stages {
+		glue := "glue"
+		if st.Dry {
+			glue = "dry"
+		}
+		fmt.Fprintf(&b, "%d %s after %v, %d min:", n, glue, st.After, st.Minutes)
+		for _, m := range st.Moves {
+			fmt.Fprintf(&b, " [%s] %v [%s];", strings.Join(m.Moving, ", "), m.Dir, strings.Join(m.Into, ", "))
+		}
+		b.WriteString("\n")
+	}
+	return b.String()
+}
+
+func TestATableIsTwoEndFramesThenItsLongRailsThenItsTop(t *testing.T) {
+	bodies, joints := table()
+	if r := solid.Fit(bodies, nil); !r.OK() {
+		t.Fatalf("the table does not fit: %+v", r)
+	}
+	s := plan(t, bodies, joints, Limits{OpenMinutes: 10})
+	want := `0 glue after [], 4 min: [rail l] -y [leg fl]; [leg bl] -y [leg fl, rail l];
+1 glue after [], 4 min: [rail r] -y [leg fr]; [leg br] -y [leg fr, rail r];
+2 glue after [0 1], 8 min: [rail f] -x [leg fl, leg bl, rail l]; [rail b] -x [leg fl, leg bl, rail l, rail f]; [leg fr, leg br, rail r] -x [leg fl, leg bl, rail l, rail f, rail b];
+3 dry after [2], 4 min: [top] -z [leg fl, leg bl, leg fr, leg br, rail l, rail r, rail f, rail b];
+`
+	if got := told(s); got != want {
+		t.Errorf("got\n%swant\n%s", got, want)
+	}
+	if s.GlueUps() != 3 || len(s.DryFit) != 8 || s.Stages[2].Level != 2 {
+		t.Errorf("got %d glue-ups, %d moves of dry fit, level %d of the third stage; want 3, 8, 2", s.GlueUps(), len(s.DryFit), s.Stages[2].Level)
+	}
+}
+
+func TestLimitsSplitOrRefuseStages(t *testing.T) {
+	bodies, joints := slattedBench(6)
+	twoAJoint := func(st Stage) int { return 2 * len(st.Joints) }
+	for _, c := range []struct {
+		name   string
+		limits Limits
+		stages int
+		reason Reason
+		need   int
+	}{
+		{"without limits it is one glue-up", Limits{}, 1, "", 0},
+		{"twelve minutes do for all joints", Limits{OpenMinutes: 12}, 1, "", 0},
+		{"eleven minutes need two glue-ups", Limits{OpenMinutes: 11}, 2, "", 0},
+		{"six minutes do for the far rail alone", Limits{OpenMinutes: 6}, 2, "", 0},
+		{"the far rail cannot close six joints in five minutes", Limits{OpenMinutes: 5}, 0, OverTime, 6},
+		{"clamps for half of it need two glue-ups", Limits{Clamps: 12, ClampsFor: twoAJoint}, 2, "", 0},
+		{"too few clamps for the far rail", Limits{Clamps: 11, ClampsFor: twoAJoint}, 0, TooFewClamps, 12},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if c.reason == "" {
+				if s := plan(t, bodies, joints, c.limits); len(s.Stages) != c.stages {
+					t.Errorf("got %d stages, want %d:\n%s", len(s.Stages), c.stages, told(s))
+				}
+				return
+			}
+			_, err := Plan(bodies, joints, c.limits)
+			var b *Blocked
+			if !errors.As(err, &b) || b.Reason != c.reason || b.Need != c.need || len(b.Joints) != 6 {
+				t.Errorf("got %v (%+v), want %s for %d", err, b, c.reason, c.need)
+			}
+		})
+	}
+}
+
+func TestBlockedPiecesNameWhatBlocks(t *testing.T) {
+	post := solid.Body{ID: "post", Solid: solid.New(box(0, 0, 0, 10, 10, 100))}
+	ring := solid.Body{ID: "ring", Solid: solid.New(box(-10, -10, 40, 20, 20, 60)).Cut(box(0, 0, 40, 10, 10, 60))}
+	knob := post
+	knob.Solid = post.Solid.Add(box(-5, -5, 0, 15, 15, 20), box(-5, -5, 80, 15, 15, 100))
+	for _, c := range []struct {
+		name   string
+		bodies []solid.Body
+		joints []Joint
+		want   Blocked
+	}{
+		{"a ring on a post with a knob at each end", []solid.Body{knob, ring}, []Joint{{ID: "j", A: "post", B: "ring", Dir: solid.PlusZ}},
+			Blocked{Reason: Interlocked, Bodies: []string{"post", "ring"}, Joints: []string{"j"}}},
+		{"the same without a joint names the pair", []solid.Body{knob, ring}, nil,
+			Blocked{Reason: Interlocked, Bodies: []string{"post", "ring"}, Pairs: [][2]string{{"post", "ring"}}}},
+		{"a ring that is to come on sideways", []solid.Body{post, ring}, []Joint{{ID: "j", A: "post", B: "ring", Dir: solid.PlusX}},
+			Blocked{Reason: Interlocked, Bodies: []string{"post", "ring"}, Joints: []string{"j"}}},
+		{"a bystander is not blamed", []solid.Body{{ID: "far", Solid: solid.New(box(100, 0, 0, 110, 10, 10))}, knob, ring}, nil,
+			Blocked{Reason: Interlocked, Bodies: []string{"post", "ring"}, Pairs: [][2]string{{"post", "ring"}}}},
+		{"an unknown body", []solid.Body{post}, []Joint{{ID: "j", A: "post", B: "rail"}}, Blocked{Reason: Unknown, Joints: []string{"j"}}},
+		{"a name used twice", []solid.Body{post, post}, nil, Blocked{Reason: Repeated, Bodies: []string{"post"}}},
+		{"glued faces that do not touch", []solid.Body{post, {ID: "far", Solid: solid.New(box(100, 0, 0, 110, 10, 10))}}, []Joint{{ID: "j", A: "post", B: "far"}},
+			Blocked{Reason: Apart, Bodies: []string{"post", "far"}, Joints: []string{"j"}}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			_, err := Plan(c.bodies, c.joints, Limits{})
+			var got *Blocked
+			if !errors.As(err, &got) || fmt.Sprintf("%+v", *got) != fmt.Sprintf("%+v", c.want) {
+				t.Errorf("got %v (%+v), want %+v", err, got, c.want)
+			}
+		})
+	}
+}
+
+func TestThreeJointsAlongThreeAxesBlockEachOther(t *testing.T) {
+	// Each of the three blocks is jointed to both others, each joint along an axis
+	// of its own: whichever joint is left open last, the other two forbid its way.
+	// Freeing any one of them is enough.
+	bodies := []solid.Body{
+		{ID: "a", Solid: solid.New(box(0, 0, 0, 10, 10, 10))},
+		{ID: "b", Solid: solid.New(box(10, 0, 0, 20, 10, 10), box(10, 10, 0, 20, 20, 20))},
+		{ID: "c", Solid: solid.New(box(0, 0, 10, 20, 10, 20))},
+	}
+	joints := []Joint{
+		{ID: "ab", A: "a", B: "b", Dir: solid.MinusX},
+		{ID: "bc", A: "b", B: "c", Dir: solid.PlusY},
+		{ID: "ac", A: "a", B: "c", Dir: solid.MinusZ},
+	}
+	_, err := Plan(bodies, joints, Limits{})
+	var b *Blocked
+	if !errors.As(err, &b) || b.Reason != Interlocked || len(b.Bodies) != 3 || !slices.Equal(b.Joints, []string{"ab"}) || len(b.Pairs) != 0 {
+		t.Fatalf("got %v (%+v), want three blocks held by one joint", err, b)
+	}
+	for i := range joints {
+		plan(t, bodies, slices.Delete(slices.Clone(joints), i, i+1), Limits{})
+	}
+}
+
+// brute is the exhaustive search for small pieces. It shares nothing with Plan:
+// collisions come from stepping cubes, orders from trying every split.
+type brute struct {
+	n      int
+	bodies []solid.Body
+	joints []Joint
+	ends   [][2]int
+	hits   [][][solid.MinusZ + 1]bool
+	faces  [][3]bool
+	linked [][]bool
+	split  map[uint]bool
+	least  map[uint]int
+}
+
+func newBrute(bodies []solid.Body, joints []Joint) *brute {
+	b := &brute{n: len(bodies), bodies: bodies, joints: joints, split: map[uint]bool{}, least: map[uint]int{}}
+	cubes := make([]map[[3]measure.Length]bool, b.n)
+	for i, body := range bodies {
+		cubes[i] = map[[3]measure.Length]bool{}
+		for x := measure.Length(0); x < side; x++ {
+			for y := measure.Length(0); y < side; y++ {
+				for z := measure.Length(0); z < side; z++ {
+					if body.Solid.Has(solid.Point{x, y, z}) {
+						cubes[i][[3]measure.Length{x, y, z}] = true
+					}
+				}
+			}
+		}
+	}
+	b.hits = make([][][solid.MinusZ + 1]bool, b.n)
+	touch := make([][][3]bool, b.n)
+	for i := range b.n {
+		b.hits[i], touch[i] = make([][solid.MinusZ + 1]bool, b.n), make([][3]bool, b.n)
+		for j := range b.n {
+			for d := solid.PlusX; d <= solid.MinusZ; d++ {
+				for far := measure.Length(1); far < side; far++ {
+					for c := range cubes[i] {
+						if i != j && cubes[j][solid.Point(c).Add(d.Times(far))] {
+							b.hits[i][j][d] = true
+							touch[i][j][d.Axis()] = touch[i][j][d.Axis()] || far == 1
+						}
+					}
+				}
+			}
+		}
+	}
+	for range b.n {
+		b.linked = append(b.linked, make([]bool, b.n))
+	}
+	for _, j := range joints {
+		var e [2]int
+		for i, body := range bodies {
+			if body.ID == j.A {
+				e[0] = i
+			}
+			if body.ID == j.B {
+				e[1] = i
+			}
+		}
+		b.ends = append(b.ends, e)
+		b.linked[e[0]][e[1]], b.linked[e[1]][e[0]] = true, true
+		b.faces = append(b.faces, touch[e[0]][e[1]])
+	}
+	return b
+}
+
+// leaves reports whether the bodies of part can leave those of rest towards d.
+func (b *brute) leaves(part, rest uint, d solid.Direction) bool {
+	for i := range b.n {
+		for j := range b.n {
+			if part>>i&1 == 1 && rest>>j&1 == 1 && b.hits[i][j][d] {
+				return false
+			}
+		}
+	}
+	for n, j := range b.joints {
+		x, y := uint(1)<<b.ends[n][0], uint(1)<<b.ends[n][1]
+		var in solid.Direction // the way B goes in when the parting is undone
+		switch {
+		case x&part != 0 && y&rest != 0:
+			in = d
+		case y&part != 0 && x&rest != 0:
+			in = d.Opposite()
+		default:
+			continue
+		}
+		if j.Dir != solid.None && j.Dir != in || j.Dir == solid.None && !j.Dry && !b.faces[n][d.Axis()] {
+			return false
+		}
+	}
+	return true
+}
+
+// possible reports whether any sequence of splits takes the bodies apart.
+func (b *brute) possible(all uint) bool {
+	if bits.OnesCount(all) < 2 {
+		return true
+	}
+	if known, ok := b.split[all]; ok {
+		return known
+	}
+	found := false
+	for part := (all - 1) & all; part > 0 && !found; part = (part - 1) & all {
+		for d := solid.PlusX; d <= solid.MinusZ && !found; d++ {
+			found = b.leaves(part, all&^part, d) && b.possible(part) && b.possible(all&^part)
+		}
+	}
+	b.split[all] = found
+	return found
+}
+
+// glueUps is the least number of glue-ups over every tree of stages, each stage
+// any partition of its bodies drawn apart along one axis within the open time.
+// Things that no joint links count as glue-ups of their own. It is negative when there is none.
+func (b *brute) glueUps(all uint, open int) int {
+	if bits.OnesCount(all) < 2 {
+		return 0
+	}
+	if known, ok := b.least[all]; ok {
+		return known
+	}
+	best := -1
+	var groups []uint
+	var try func(left uint)
+	try = func(left uint) {
+		if left != 0 {
+			low := left & -left
+			rest := left &^ low
+			for with := rest; ; with = (with - 1) & rest {
+				groups = append(groups, with|low)
+				try(rest &^ with)
+				groups = groups[:len(groups)-1]
+				if with == 0 {
+					return
+				}
+			}
+		}
+		if len(groups) < 2 {
+			return
+		}
+		minutes, glue := 0, 0
+		things := map[uint]bool{}
+		for n, j := range b.joints {
+			for _, g := range groups {
+				x, y := uint(1)<<b.ends[n][0], uint(1)<<b.ends[n][1]
+				if g&x != 0 && g&y == 0 && all&y != 0 {
+					minutes += j.Minutes
+					if !j.Dry {
+						things[b.island(all, x)] = true
+						glue = len(things)
+					}
+				}
+			}
+		}
+		if open > 0 && glue > 0 && minutes > open {
+			return
+		}
+		sum := glue
+		for _, g := range groups {
+			sub := b.glueUps(g, open)
+			if sub < 0 {
+				return
+			}
+			sum += sub
+		}
+		if best >= 0 && sum >= best {
+			return
+		}
+		for k := range 3 {
+			if b.unstacks(groups, solid.Along(k, true)) {
+				best = sum
+				return
+			}
+		}
+	}
+	try(all)
+	b.least[all] = best
+	return best
+}
+
+// freeAxes reports whether a joint is dry or may close along several axes.
+func (b *brute) freeAxes() bool {
+	for n, j := range b.joints {
+		axes := 0
+		for _, ok := range b.faces[n] {
+			if ok {
+				axes++
+			}
+		}
+		if j.Dry || j.Dir == solid.None && axes > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// island gives the bodies of all that joints link to those of some.
+func (b *brute) island(all, some uint) uint {
+	for range b.n {
+		for i := range b.n {
+			for j := range b.n {
+				if some>>i&1 == 1 && all>>j&1 == 1 && b.linked[i][j] {
+					some |= 1 << j
+				}
+			}
+		}
+	}
+	return some
+}
+
+// unstacks reports whether the groups can leave one by one towards d.
+func (b *brute) unstacks(groups []uint, d solid.Direction) bool {
+	left := slices.Clone(groups)
+	for len(left) > 1 {
+		gone := false
+		for i, g := range left {
+			var rest uint
+			for j, h := range left {
+				if i != j {
+					rest |= h
+				}
+			}
+			if b.leaves(g, rest, d) {
+				left = slices.Delete(left, i, i+1)
+				gone = true
+				break
+			}
+		}
+		if !gone {
+			return false
+		}
+	}
+	return true
+}
+
+func TestPlanEqualsExhaustiveSearch(t *testing.T) {
+	r := rand.New(rand.NewPCG(1, 7))
+	var done, above, stuck, more, limited, refused int
+	for round := range 2500 * full() {
+		bodies, joints := randomPiece(r, 6)
+		b := newBrute(bodies, joints)
+		all := uint(1)<<len(bodies) - 1
+		s, err := Plan(bodies, joints, Limits{})
+		if got, want := err == nil, b.possible(all); got != want {
+			t.Fatalf("round %d: plan says %v, search finds %v: %v %v", round, err, want, bodies, joints)
+		}
+		if err != nil {
+			stuck++
+			checkBlocked(t, err, bodies, joints)
+			continue
+		}
+		done++
+		if err := Check(bodies, joints, Limits{}, s); err != nil {
+			t.Fatalf("round %d: %v\n%s%v %v", round, err, told(s), bodies, joints)
+		}
+		got, want := things(b, s), b.glueUps(all, 0)
+		if got == want+1 && b.freeAxes() {
+			above++
+		} else if got != want {
+			t.Fatalf("round %d: %d glue-ups, search finds %d\n%s%v %v", round, got, want, told(s), bodies, joints)
+		}
+		limits := Limits{OpenMinutes: 2 + r.IntN(5)}
+		b.least = map[uint]int{}
+		want = b.glueUps(all, limits.OpenMinutes)
+		s, err = Plan(bodies, joints, limits)
+		switch {
+		case err == nil:
+			limited++
+			if err := Check(bodies, joints, limits, s); err != nil {
+				t.Fatalf("round %d: %v\n%s%v %v", round, err, told(s), bodies, joints)
+			}
+			if want < 0 || things(b, s) < want {
+				t.Fatalf("round %d: search finds %d within %d min\n%s%v %v", round, want, limits.OpenMinutes, told(s), bodies, joints)
+			}
+			if things(b, s) > want {
+				more++
+			}
+		case want >= 0:
+			refused++
+		}
+	}
+	t.Logf("%d pieces assembled, %d of them with one glue-up more than the least, %d blocked; under a limit %d planned, %d of them with more glue-ups than the least, %d refused though possible", done, above, stuck, limited, more, refused)
+	if above*500 > done || more*50 > limited || refused*50 > limited {
+		t.Fatalf("too often above the least: %d and %d, refused %d", above, more, refused)
+	}
+	if done < 500 || stuck < 300 || limited < 300 {
+		t.Fatalf("too few cases: %d done, %d stuck, %d limited", done, stuck, limited)
+	}
+}
+
+// checkBlocked verifies what a blocked piece blames: the bodies named are stuck
+// by themselves and least, and freeing the pairs named is enough for them.
+func checkBlocked(t *testing.T, err error, bodies []solid.Body, joints []Joint) {
+	t.Helper()
+	var b *Blocked
+	if !errors.As(err, &b) || b.Reason != Interlocked {
+		t.Fatalf("got %v, want an interlocked piece", err)
+	}
+	only := func(leave string) ([]solid.Body, []Joint) {
+		var some []solid.Body
+		for _, body := range bodies {
+			if slices.Contains(b.Bodies, body.ID) && body.ID != leave {
+				some = append(some, body)
+			}
+		}
+		has := func(id string) bool { return slices.ContainsFunc(some, func(b solid.Body) bool { return b.ID == id }) }
+		var held []Joint
+		for _, j := range joints {
+			if has(j.A) && has(j.B) {
+				held = append(held, j)
+			}
+		}
+		return some, held
+	}
+	some, held := only("")
+	whole := newBrute(some, held)
+	if whole.possible(1<<len(some) - 1) {
+		t.Fatalf("%v are not stuck: %v %v", b.Bodies, some, held)
+	}
+	for _, id := range b.Bodies {
+		rest, heldRest := only(id)
+		if !newBrute(rest, heldRest).possible(1<<len(rest) - 1) {
+			t.Fatalf("%v are stuck without %s as well", b.Bodies, id)
+		}
+	}
+	free := func(pairs [][2]string) *brute {
+		named := func(x, y string) bool {
+			return slices.Contains(pairs, [2]string{x, y}) || slices.Contains(pairs, [2]string{y, x})
+		}
+		var kept []Joint
+		for _, j := range held {
+			if !named(j.A, j.B) {
+				kept = append(kept, j)
+			}
+		}
+		c := newBrute(some, kept)
+		for i := range some {
+			for j := range some {
+				if named(some[i].ID, some[j].ID) {
+					c.hits[i][j] = [solid.MinusZ + 1]bool{}
+				}
+			}
+		}
+		return c
+	}
+	pairs := slices.Clone(b.Pairs)
+	for _, j := range held {
+		if slices.Contains(b.Joints, j.ID) && !slices.Contains(pairs, [2]string{j.A, j.B}) && !slices.Contains(pairs, [2]string{j.B, j.A}) {
+			pairs = append(pairs, [2]string{j.A, j.B})
+		}
+	}
+	if !free(pairs).possible(1<<len(some) - 1) {
+		t.Fatalf("freeing %v does not help %v", pairs, b.Bodies)
+	}
+	// No smaller set would do.
+	var every [][2]string
+	for i := range some {
+		for j := i + 1; j < len(some); j++ {
+			every = append(every, [2]string{some[i].ID, some[j].ID})
+		}
+	}
+	for sub := uint(0); sub < 1<<len(every); sub++ {
+		if bits.OnesCount(sub) >= len(pairs) {
+			continue
+		}
+		var fewer [][2]string
+		for i := range every {
+			if sub>>i&1 == 1 {
+				fewer = append(fewer, every[i])
+			}
+		}
+		if free(fewer).possible(1<<len(some) - 1) {
+			t.Fatalf("freeing %v is enough for %v, %v was named", fewer, b.Bodies, pairs)
+		}
+	}
+}
