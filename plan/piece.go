@@ -3,6 +3,7 @@ package plan
 import (
 	"github.com/shopspring/decimal"
 
+	"pilewright/plan/joinery"
 	"pilewright/plan/measure"
 )
 
@@ -140,25 +141,8 @@ type CopyRef struct {
 	Index int `json:"index,omitempty"`
 }
 
-// JointKind is the trade's name of a joint.
-type JointKind string
-
-// The joints the planner knows.
-const (
-	ThroughTenon JointKind = "through-tenon"
-	StoppedTenon JointKind = "stopped-tenon"
-	Housing      JointKind = "housing"
-	Rebate       JointKind = "rebate"
-	EdgeGlue     JointKind = "edge-glue"
-	FaceGlue     JointKind = "face-glue"
-	HalfLap      JointKind = "half-lap"
-	Bridle       JointKind = "bridle"
-	Dowels       JointKind = "dowels"
-	Screws       JointKind = "screws"
-)
-
-// JointKinds lists the joints in the order shown.
-var JointKinds = []JointKind{ThroughTenon, StoppedTenon, Housing, Rebate, EdgeGlue, FaceGlue, HalfLap, Bridle, Dowels, Screws}
+// JointKind is the trade's name of a joint; joinery.Kinds lists them.
+type JointKind = joinery.Kind
 
 // Joint is made wherever an instance named by B meets one named by A. A receives
 // (mortise, housing); B enters. Empty size texts take the trade's proportions.

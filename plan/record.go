@@ -215,10 +215,10 @@ func Invert(changes []Change) []Change {
 	return out
 }
 
-// Build makes a project of stored records with open as the open piece. Records
+// FromRecords makes a project of stored records with open as the open piece. Records
 // of other pieces' measures, parts, joints, choices and steps are passed over.
 // A record that can't be read is named in the error.
-func Build(records []Record, open ID) (*Project, error) {
+func FromRecords(records []Record, open ID) (*Project, error) {
 	p := &Project{Piece: Piece{ID: open}}
 	return p.set(records)
 }

@@ -75,22 +75,24 @@ type Blade struct {
 	Name    string         `json:"name"`
 	Machine string         `json:"machine"` // machine kind
 	Kerf    measure.Length `json:"kerf"`
-	Use     string         `json:"use"` // crosscut, rip, both or dado
+	Widest  measure.Length `json:"widest,omitempty"` // of a dado stack
+	Use     string         `json:"use"`              // crosscut, rip, both or dado
 }
 
-// Bit is a router bit or a drill.
+// Bit is a router bit, a drill or a chisel.
 type Bit struct {
 	Name     string         `json:"name"`
-	Use      string         `json:"use"` // router or drill
+	Use      string         `json:"use"` // router, drill or chisel
 	Diameter measure.Length `json:"diameter"`
 	Cut      measure.Length `json:"cut"` // cutting length
 }
 
 // Clamp is a set of equal clamps.
 type Clamp struct {
-	Kind    string         `json:"kind"` // bar, pipe, F, spring
-	Opening measure.Length `json:"opening"`
-	Count   int            `json:"count"`
+	Kind     string         `json:"kind"` // bar, pipe, F, spring
+	Opening  measure.Length `json:"opening"`
+	Count    int            `json:"count"`
+	ForceLbf float64        `json:"force_lbf,omitempty"` // a firm hand gives
 }
 
 // Window is shop time of a day in minutes after midnight.
@@ -109,12 +111,14 @@ func (s *Shop) Machine(kind string) (Machine, bool) {
 	return Machine{}, false
 }
 
-// Kerf gives the width of cut of the first blade that serves use (crosscut or
-// rip); zero where the shop has none.
+// Kerf gives the width of cut of the first blade for a use (crosscut or rip),
+// else of the first for both; zero where the shop has none.
 func (s *Shop) Kerf(use string) measure.Length {
-	for _, b := range s.Blades {
-		if b.Use == use || b.Use == "both" {
-			return b.Kerf
+	for _, serves := range []string{use, "both"} {
+		for _, b := range s.Blades {
+			if b.Use == serves {
+				return b.Kerf
+			}
 		}
 	}
 	return 0

@@ -19,6 +19,7 @@ type WayOption struct {
 	Blanks []Blank
 	Fits   bool   // every blank has a board that is large enough
 	Why    string // why it does not fit
+	Trial  *Trial // what it comes to; nil where it was not tried
 }
 
 // PartWays are the ways of one part; Chosen indexes Options.

@@ -15,7 +15,6 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
-
 )
 
 // ApplicationID marks a SQLite file as a shop file ("Pile" in ASCII).
@@ -261,4 +260,3 @@ func translate(err error) error {
 	}
 	return err
 }
-

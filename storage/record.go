@@ -29,7 +29,7 @@ func (f *File) Load(piece plan.ID) (*plan.Project, error) {
 	if err := rows.Err(); err != nil {
 		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
 	}
-	p, err := plan.Build(records, piece)
+	p, err := plan.FromRecords(records, piece)
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w: %v", f.path, ErrCorrupt, err)
 	}

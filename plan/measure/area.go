@@ -22,6 +22,19 @@ const quotientPlaces = 12
 // AreaOf is a times b.
 func AreaOf(a, b Length) Area { return Area{wide(int64(a)).times(int64(b))} }
 
+// SquareNanometres is an area counted elsewhere, exact up to the largest Area.
+func SquareNanometres(n *big.Int) Area {
+	if n.BitLen() > 126 {
+		if n.Sign() < 0 {
+			return Area{least128}
+		}
+		return Area{most128}
+	}
+	hi := new(big.Int).Rsh(n, 64) // rounds down, as two's complement wants
+	lo := new(big.Int).Sub(n, new(big.Int).Lsh(hi, 64))
+	return Area{int128{hi.Int64(), lo.Uint64()}}
+}
+
 // VolumeOf is a times b times c; exact for every three lengths within Limit.
 func VolumeOf(a, b, c Length) Volume {
 	return Volume{wide(int64(a)).times(int64(b)).times(int64(c))}

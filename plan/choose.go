@@ -1,0 +1,174 @@
+package plan
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan/measure"
+)
+
+// Trial is what the cuts come to when a part is made one way and every other
+// part the way it is in the plan.
+type Trial struct {
+	Missing int // blanks without a board
+	Money   decimal.Decimal
+	Wood    measure.Area // opened
+	Boards  int
+	Kept    measure.Length // leftovers long enough to keep, together
+	Lines   int            // glue lines: rows or layers beyond the first, every copy
+}
+
+// mostTrials bounds the search for ways: that many quick cutting plans at most.
+const mostTrials = 48
+
+// cutBest settles how each part is made and cuts the blanks: a first plan with
+// the plainest ways, then better ways one part at a time, then the full search.
+func (m *making) cutBest() error {
+	if err := m.cut(true); err != nil || m.ctx.Err() != nil {
+		return err
+	}
+	m.rest()
+	m.tell()
+	changed, err := m.tryWays()
+	if err != nil {
+		return err
+	}
+	if changed {
+		m.rest()
+		m.tell()
+	}
+	if m.ctx.Err() != nil {
+		return nil
+	}
+	m.plan.Phase = "proving the cuts"
+	return m.cut(false)
+}
+
+// tryWays changes one part's way at a time and keeps what is better, by the
+// cutting aims and then by fewer glue lines.
+func (m *making) tryWays() (changed bool, err error) {
+	trials := 0
+	for i := range m.plan.Ways {
+		pw := &m.plan.Ways[i]
+		pw.Options = slices.Clone(pw.Options)
+		here := m.trial()
+		if pw.Chosen < len(pw.Options) {
+			pw.Options[pw.Chosen].Trial = &here
+		}
+		for k := range pw.Options {
+			if k == pw.Chosen || !pw.Options[k].Fits || trials >= mostTrials || m.ctx.Err() != nil {
+				continue
+			}
+			trials++
+			was, blanks, cuts := pw.Chosen, m.plan.Blanks, m.plan.Cuts
+			pw.Chosen = k
+			if err := m.cut(true); err != nil {
+				return changed, err
+			}
+			there := m.trial()
+			pw.Options[k].Trial = &there
+			if m.ctx.Err() == nil && compareTrials(there, here) < 0 {
+				here, changed = there, true
+				continue
+			}
+			pw.Chosen, m.plan.Blanks, m.plan.Cuts = was, blanks, cuts
+		}
+	}
+	return changed, nil
+}
+
+// compareTrials orders by the aims of the cuts; glue lines come last.
+func compareTrials(a, b Trial) int {
+	return cmp.Or(cmp.Compare(a.Missing, b.Missing), a.Money.Cmp(b.Money), a.Wood.Cmp(b.Wood),
+		cmp.Compare(a.Boards, b.Boards), cmp.Compare(a.Lines, b.Lines))
+}
+
+func (m *making) trial() Trial {
+	c := m.plan.Cuts
+	t := Trial{Money: c.Money, Wood: c.Wood, Boards: len(c.Boards)}
+	for _, s := range c.Short {
+		t.Missing += s.Count
+	}
+	for _, b := range c.Boards {
+		for _, l := range b.Leftovers {
+			t.Kept += l.Length
+		}
+	}
+	for _, pw := range m.plan.Ways {
+		if o, ok := pw.Choice(); ok {
+			t.Lines += (o.Rows - 1) * max(o.copies(), 1)
+		}
+	}
+	return t
+}
+
+// Choice gives the way chosen; ok is false where the part has none.
+func (pw PartWays) Choice() (WayOption, bool) {
+	if pw.Chosen >= len(pw.Options) {
+		return WayOption{}, false
+	}
+	return pw.Options[pw.Chosen], true
+}
+
+// copies is how many copies of the part the option makes.
+func (o WayOption) copies() int {
+	if len(o.Blanks) == 0 || o.Blanks[0].PerCopy == 0 {
+		return 0
+	}
+	return o.Blanks[0].Count / o.Blanks[0].PerCopy
+}
+
+// job is the cutting problem of the ways now chosen.
+func (m *making) job(first bool) CutJob {
+	p := m.plan.Project
+	j := CutJob{
+		Boards: shapeOf(p).boards, CrosscutKerf: p.Shop.Kerf("crosscut"), RipKerf: p.Shop.Kerf("rip"),
+		PlaneLimit: p.Shop.PlaneLimit, LeftoverMin: p.Shop.LeftoverMin, Choices: p.Choices, First: first,
+	}
+	if planer, ok := p.Shop.Machine("planer"); ok {
+		j.MinLength = planer.MinLength
+	}
+	for _, pw := range m.plan.Ways {
+		if o, ok := pw.Choice(); ok {
+			j.Blanks = append(j.Blanks, o.Blanks...)
+		}
+	}
+	return j
+}
+
+// cut solves the job; a full search publishes every better plan.
+func (m *making) cut(first bool) error {
+	job := m.job(first)
+	m.plan.Blanks = job.Blanks
+	var failed error
+	take := func(c Cuts) {
+		if failed != nil {
+			return
+		}
+		if faults := m.tools.Check(job, c); len(faults) > 0 {
+			failed = &CheckError{"cuts", faults}
+			return
+		}
+		m.plan.Cuts = c
+	}
+	var better func(Cuts)
+	if !first {
+		better = func(c Cuts) {
+			if take(c); failed == nil {
+				m.rest()
+				m.tell()
+			}
+		}
+	}
+	c, err := m.tools.Cut(m.ctx, job, better)
+	if err != nil {
+		return err
+	}
+	take(c)
+	if failed == nil && !first {
+		m.rest()
+	}
+	return failed
+}

@@ -1,0 +1,221 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"pilewright/plan/measure"
+)
+
+// GlueUp is one panel or lamination to be glued.
+type GlueUp struct {
+	Key       string // "part/copy"
+	Part      ID
+	Copy      string // mark of the copy it becomes
+	Name      string
+	Way       Way
+	Panel     Panel          // rows of a panel; for a lamination one row a layer
+	Length    measure.Length // rough, as glued
+	Width     measure.Length
+	Thickness measure.Length
+	Target    measure.Length // finished thickness
+	GlueArea  measure.Area   // of all glue lines
+	Beds      [][2]int       // rows (from, to) of each part that passes the planer; one = in one go
+	Clamping  Clamping
+}
+
+// Ref names one cut blank: its key and its number.
+func (c CutPiece) Ref() string { return fmt.Sprintf("%s#%d", c.Blank, c.N) }
+
+// cutAt is a cut piece with the board it came from.
+type cutAt struct {
+	piece CutPiece
+	board Board
+}
+
+// cutPieces lists the pieces cut of each blank key, thickest board first.
+func (m *making) cutPieces() map[string][]cutAt {
+	out := map[string][]cutAt{}
+	for _, cb := range m.plan.Cuts.Boards {
+		b, ok := m.plan.Project.Board(cb.Board)
+		if !ok {
+			continue
+		}
+		for _, p := range cb.Pieces {
+			out[p.Blank] = append(out[p.Blank], cutAt{p, b})
+		}
+	}
+	for _, list := range out {
+		slices.SortStableFunc(list, func(a, b cutAt) int {
+			return cmp.Or(cmp.Compare(b.board.Thickness, a.board.Thickness), cmp.Compare(a.piece.N, b.piece.N))
+		})
+	}
+	return out
+}
+
+// glueUps composes every panel and lamination whose blanks are all there.
+func (m *making) glueUps() {
+	m.plan.GlueUps, m.glue = nil, nil
+	pieces := m.cutPieces()
+	for _, pw := range m.plan.Ways {
+		o, ok := pw.Choice()
+		if !ok || o.Way == Solid {
+			continue
+		}
+		sp, _ := m.plan.Part(pw.Part)
+		for c := range sp.N {
+			strips, whole := stripsOf(o, pieces, c)
+			if !whole {
+				break
+			}
+			g := GlueUp{Key: fmt.Sprintf("%d/%d", sp.ID, c+1), Part: sp.ID, Copy: m.plan.Copies[sp.First+c].Mark, Name: sp.Name, Way: o.Way, Target: sp.T}
+			if o.Way == Laminated {
+				m.laminate(&g, sp, strips)
+			} else if !m.panel(&g, o, sp, strips) {
+				continue
+			}
+			m.clamp(&g)
+			m.plan.GlueUps = append(m.plan.GlueUps, g)
+		}
+	}
+}
+
+// stripsOf gives copy c of an option its share of the cut blanks.
+func stripsOf(o WayOption, pieces map[string][]cutAt, c int) ([]Strip, bool) {
+	var out []Strip
+	for _, b := range o.Blanks {
+		list := pieces[b.Key]
+		from := c * b.PerCopy
+		if len(list) < from+b.PerCopy {
+			return nil, false
+		}
+		for _, p := range list[from : from+b.PerCopy] {
+			out = append(out, Strip{ID: p.piece.Ref(), Length: p.piece.Length, Width: p.piece.Width, Thickness: p.board.Thickness, Clean: clean(p)})
+		}
+	}
+	return out, true
+}
+
+// clean reports whether no defect of the board touches the piece.
+func clean(p cutAt) bool {
+	for _, d := range p.board.Defects {
+		top := d.AcrossTo
+		if top == 0 {
+			top = p.board.Width
+		}
+		if d.From < p.piece.X+p.piece.Length && d.To > p.piece.X && d.AcrossFrom < p.piece.Y+p.piece.Width && top > p.piece.Y {
+			return false
+		}
+	}
+	return true
+}
+
+// laminate lays the layers face to face, the cleanest outside.
+func (m *making) laminate(g *GlueUp, sp SizedPart, strips []Strip) {
+	slices.SortStableFunc(strips, func(a, b Strip) int {
+		return cmp.Compare(boolInt(b.Clean), boolInt(a.Clean))
+	})
+	if n := len(strips); n > 2 { // the second cleanest goes to the other outside
+		strips[1], strips[n-1] = strips[n-1], strips[1]
+	}
+	g.Panel.Proved = true
+	for i, s := range strips {
+		g.Panel.Rows = append(g.Panel.Rows, PanelRow{Width: s.Width, Thickness: s.Thickness,
+			Pieces: []PanelPiece{{Mark: fmt.Sprintf("%d", i+1), Strip: s.ID, Length: s.Length}}})
+		g.Length, g.Width = s.Length, s.Width
+		g.Thickness += s.Thickness
+	}
+	g.Panel.Length, g.Panel.Width, g.Panel.Thickness = g.Length, g.Width, sp.T
+	g.GlueArea = measure.AreaOf(g.Length, g.Width).Times(len(strips) - 1)
+	g.Beds = [][2]int{{1, len(strips)}}
+}
+
+func boolInt(b bool) int {
+	if b {
+		return 1
+	}
+	return 0
+}
+
+// panel composes the rows; false where the solver gave up.
+func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) bool {
+	shop, piece := &m.plan.Project.Shop, &m.plan.Project.Piece
+	job := PanelJob{
+		Strips: strips, OnEdge: o.Way == OnEdge, Rows: o.Rows, LeastThickness: sp.T,
+		Length:  m.plan.Frame.LongestOf(sp) + shop.LengthAllowance,
+		Joining: shop.WidthAllowance / 2, EndCut: shop.Kerf("crosscut"), CleanUp: shop.CleanUp / 2,
+		Step: cmp.Or(piece.StepLimit, shop.StepLimit),
+	}
+	if o.Way == OnEdge {
+		job.Joining = shop.PlaneAllowance / 2
+	}
+	if o.Pieces > 1 {
+		job.MinPiece, job.Stagger = shop.PieceMin, cmp.Or(piece.Stagger, shop.Stagger)
+	}
+	for _, c := range m.plan.Project.Choices {
+		if c.Kind == RowPlace && slices.ContainsFunc(strips, func(s Strip) bool { return s.ID == c.Blank }) {
+			job.Locks = append(job.Locks, RowLock{Strip: c.Blank, Row: c.Row, Place: c.Place, Flip: c.Flip})
+		}
+	}
+	p, err := m.tools.Compose(m.ctx, job)
+	sub := Subject{Room: "glue-ups", Part: sp.ID, Marks: []string{g.Copy}}
+	if err != nil {
+		if m.ctx.Err() == nil {
+			m.glue = append(m.glue, Finding{Code: "rows.failed", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The rows of the %s can't be composed: %v.", g.Name, err), Do: "Lock another way for the part."})
+		}
+		return false
+	}
+	for _, f := range p.Faults {
+		m.glue = append(m.glue, Finding{Code: "rows.rule", Severity: Warn, Subject: sub, Text: fmt.Sprintf("%s %s: %s", g.Name, g.Copy, f), Do: "Change the rule at the piece, or the way the part is made.", Source: "row composition"})
+	}
+	if len(p.Rows) == 0 {
+		return false
+	}
+	g.Panel, g.Length, g.Width, g.Thickness = p, p.Length, p.Width, p.Thickness
+	for i := 1; i < len(p.Rows); i++ {
+		high := min(p.Rows[i-1].Thickness, p.Rows[i].Thickness)
+		g.GlueArea = g.GlueArea.Add(measure.AreaOf(p.Length, high))
+	}
+	m.beds(g, job.OnEdge)
+	return true
+}
+
+// beds parts a panel that is wider than the planer into glue-ups that pass it.
+func (m *making) beds(g *GlueUp, onEdge bool) {
+	n := len(g.Panel.Rows)
+	g.Beds = [][2]int{{1, n}}
+	planer, ok := m.plan.Project.Shop.Machine("planer")
+	if !ok || planer.MaxWidth == 0 || g.Width <= planer.MaxWidth {
+		return
+	}
+	g.Beds = nil
+	from, wide := 0, measure.Length(0)
+	for i, r := range g.Panel.Rows {
+		if wide > 0 && wide+r.Width > planer.MaxWidth {
+			g.Beds = append(g.Beds, [2]int{from + 1, i})
+			from, wide = i, 0
+		}
+		wide += r.Width
+	}
+	g.Beds = append(g.Beds, [2]int{from + 1, n})
+	m.glue = append(m.glue, Finding{Code: "panel.bed", Severity: Note, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}},
+		Text: fmt.Sprintf("The %s is %s wide, the %s takes %s: it is glued as %d parts, planed, then joined.", g.Name, m.say(g.Width), planer.Name, m.say(planer.MaxWidth), len(g.Beds)),
+		Do:   "Keep the last joint flush, so that sanding flattens it.", Source: "planer width of the shop"})
+}
+
+// Clamping is how a glue-up is clamped, and how long it stands.
+type Clamping struct {
+	Count    int            // clamps at once
+	Spacing  measure.Length // between them
+	Have     int            // clamps of the shop that open wide enough
+	Stages   int            // glue-ups it is split into, for clamps or for open time
+	ForceLbf float64        // of each clamp
+	LayUp    time.Duration  // from the first glue to the last clamp
+	Open     time.Duration  // what the glue allows
+	Clamp    time.Duration  // in the clamps
+	Cure     time.Duration  // before it is planed
+	GlueML   float64
+	Say      []string // advice, in order
+}

@@ -1,0 +1,82 @@
+package plan
+
+import (
+	"context"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan/measure"
+)
+
+// Strip is a blank for a panel's row, as it came from its board.
+type Strip struct {
+	ID        string // CutPiece.Ref
+	Length    measure.Length
+	Width     measure.Length
+	Thickness measure.Length // of its board
+	Clean     bool           // no defect of the board touches it
+}
+
+// PanelJob asks for the rows of one panel. Sizes are rough; see layout/rows.
+type PanelJob struct {
+	Strips         []Strip
+	OnEdge         bool
+	Length         measure.Length
+	Rows           int
+	LeastThickness measure.Length
+	Joining        measure.Length // off each long edge of a row
+	EndCut         measure.Length
+	MinPiece       measure.Length
+	Stagger        measure.Length
+	Step           measure.Length // most thickness difference of pieces that touch
+	CleanUp        measure.Length // planed off each face after gluing
+	Locks          []RowLock
+}
+
+// RowLock keeps a strip in a row of the maker's choice; Place 0 = anywhere in it.
+type RowLock struct {
+	Strip string
+	Row   int
+	Place int
+	Flip  bool
+}
+
+// PanelPiece is one piece of a row.
+type PanelPiece struct {
+	Mark   string // row and letter: 3b
+	Strip  string
+	At     measure.Length // along the row
+	Length measure.Length
+	Flip   bool
+}
+
+// PanelRow is one row, from the near edge on.
+type PanelRow struct {
+	Pieces    []PanelPiece
+	Width     measure.Length // after jointing
+	Thickness measure.Length // of its thinnest piece, before planing
+}
+
+// PanelStep is a difference in height where two pieces touch, before planing.
+type PanelStep struct {
+	Mark, Other string
+	Height      measure.Length
+}
+
+// Panel is a composition of rows.
+type Panel struct {
+	Rows      []PanelRow
+	Length    measure.Length
+	Width     measure.Length
+	Thickness measure.Length  // what planing leaves
+	Planed    decimal.Decimal // mm³ of wood that ends as shavings
+	Bound     decimal.Decimal // mm³; no composition of these strips planes away less
+	EndJoints int
+	Steps     []PanelStep
+	Proved    bool
+	Faults    []string // rules that the composition breaks, in the maker's words
+}
+
+// Composer finds the rows of a panel. Where none keeps every rule it gives the
+// best it can with Faults saying what is broken and what would help.
+type Composer func(ctx context.Context, job PanelJob) (Panel, error)

@@ -1,0 +1,179 @@
+// Package plan holds the nouns of the shop — pile, boards, piece, parts, joints,
+// log — and turns a project into a plan: sizes and joints, how each part is
+// made, cuts, glue-ups, an assembly order, steps, a calendar, cost and price,
+// and findings. What needs a solver comes in as plain functions (Tools). Start
+// at Project and Make; the sub-packages do one calculation each and know
+// nothing of the nouns.
+package plan
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"pilewright/plan/measure"
+)
+
+// Tools are the solvers the pipeline is given.
+type Tools struct {
+	Cut     Cutter
+	Check   CutChecker
+	Compose Composer
+}
+
+// Plan is everything that follows from one state of a project. It is never
+// changed after it was published.
+type Plan struct {
+	Project  *Project
+	Phase    string // what is being worked out; empty when the plan is final
+	Values   map[string]measure.Value
+	Parts    []SizedPart
+	Copies   []PlacedCopy
+	Frame    Frame // joints, bodies, fit, marks and assembly
+	Ways     []PartWays
+	Blanks   []Blank
+	Cuts     Cuts
+	GlueUps  []GlueUp
+	Work     Work // steps, their order and the calendar
+	Ledger   Ledger
+	Findings []Finding
+
+	sizingFailed bool
+}
+
+// Drawable reports whether the piece could be sized, so that there is something
+// true to draw.
+func (p *Plan) Drawable() bool { return !p.sizingFailed }
+
+// Failure is the first thing that keeps the piece from being planned; empty
+// where nothing does.
+func (p *Plan) Failure() string {
+	if !p.sizingFailed {
+		return ""
+	}
+	for _, f := range p.Findings {
+		if f.Severity == Stop {
+			return f.Text
+		}
+	}
+	return "The piece can't be sized."
+}
+
+// Part gives a sized part.
+func (p *Plan) Part(id ID) (SizedPart, bool) {
+	return find(p.Parts, id, func(s SizedPart) ID { return s.ID })
+}
+
+// Copy gives the copy with that mark.
+func (p *Plan) Copy(mark string) (PlacedCopy, bool) {
+	for _, c := range p.Copies {
+		if c.Mark == mark {
+			return c, true
+		}
+	}
+	return PlacedCopy{}, false
+}
+
+// Blank gives the blank with that key.
+func (p *Plan) Blank(key string) (Blank, bool) {
+	for _, b := range p.Blanks {
+		if b.Key == key {
+			return b, true
+		}
+	}
+	return Blank{}, false
+}
+
+// Make plans the project. publish is called with every better plan on the
+// calling goroutine; the last one is returned. Cancelling ctx returns the best
+// plan so far. The error is for what no plan can be made of (a solver that
+// failed its check); what is wrong with the piece is in the plan's findings.
+func Make(ctx context.Context, p *Project, tools Tools, publish func(*Plan)) (*Plan, error) {
+	m := &making{ctx: ctx, tools: tools, publish: publish}
+	m.plan.Project = p
+	err := m.run()
+	final := m.snapshot()
+	return final, err
+}
+
+// making is a plan on its way.
+type making struct {
+	ctx     context.Context
+	tools   Tools
+	publish func(*Plan)
+	plan    Plan
+	shape   []Finding // of sizes, joints and assembly
+	use     []Finding // of strength and movement
+	ways    []Finding
+	cuts    []Finding
+	glue    []Finding
+	work    []Finding
+	ledger  []Finding
+}
+
+// snapshot gives the plan as it stands, with its findings in order.
+func (m *making) snapshot() *Plan {
+	out := m.plan
+	out.Findings = nil
+	for _, list := range [][]Finding{m.shape, m.use, m.ways, m.cuts, m.glue, m.work, m.ledger} {
+		out.Findings = append(out.Findings, list...)
+	}
+	sortFindings(out.Findings)
+	return &out
+}
+
+func (m *making) tell() {
+	if m.publish != nil && m.ctx.Err() == nil {
+		m.publish(m.snapshot())
+	}
+}
+
+func (m *making) run() error {
+	p := m.plan.Project
+	var s *sizing
+	m.plan.Parts, m.plan.Copies, s = size(p)
+	m.plan.Values = s.values
+	m.shape = s.findings
+	if len(s.findings) > 0 {
+		m.plan.sizingFailed = true
+		return nil
+	}
+	m.frame()
+	pile := shapeOf(p)
+	m.plan.Ways = nil
+	for _, sp := range m.plan.Parts {
+		if sp.N > 0 {
+			m.plan.Ways = append(m.plan.Ways, pile.ways(&p.Shop, &p.Piece, sp, m.plan.Frame.LongestOf(sp)))
+		}
+	}
+	m.pileFindings(pile)
+	m.plan.Phase = "looking for cuts"
+	if err := m.cutBest(); err != nil {
+		return err
+	}
+	m.plan.Phase = ""
+	return nil
+}
+
+// rest works out everything that follows from the cuts.
+func (m *making) rest() {
+	m.glueUps()
+	m.steps()
+	m.reckon()
+}
+
+// errCheck marks a solver's answer that its checker refused.
+var errCheck = errors.New("a plan failed its check and is not shown")
+
+// CheckError tells what the checker found wrong with a solver's answer.
+type CheckError struct {
+	What   string // cuts, fit, order, calendar or money
+	Faults []string
+}
+
+func (e *CheckError) Error() string {
+	return fmt.Sprintf("%v: %s (%d faults; the first: %s)", errCheck, e.What, len(e.Faults), e.Faults[0])
+}
+
+// Unwrap lets a caller tell a failed check from other errors.
+func (e *CheckError) Unwrap() error { return errCheck }

@@ -1,0 +1,274 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"time"
+
+	"pilewright/plan/measure"
+)
+
+// Step is one operation at one machine in one set-up.
+type Step struct {
+	Key      string // stays the same from plan to plan
+	Phase    Phase
+	Title    string
+	Detail   []string // sizes to set, one a line
+	Marks    []string // copies, blanks or boards it is done to
+	Machine  string   // kind of machine
+	Setup    string   // tool and setting; equal set-ups are worked in one go
+	Rate     string   // forecast rate its time is learned under
+	Quantity float64  // in the rate's unit
+	Unit     string
+	Minutes  float64 // target, hands on
+	Wait     time.Duration
+	WaitFor  string // glue, finish
+	Needs    []string
+	Whole    bool     // once begun it is finished in the same session
+	Cautions []string // codes of trade.Cautions
+	Own      bool     // the maker's own
+	Done     bool
+	After    string // locked right after that step
+}
+
+// stepper gathers steps in the order a careful maker would do them one part at a
+// time; the best order is found afterwards.
+type stepper struct {
+	m     *making
+	steps []Step
+	last  map[string][]string // what a noun (board, blank key, copy mark) still waits on
+}
+
+// add appends a step that needs everything its subjects were last worked at.
+func (s *stepper) add(st Step, subjects ...string) string {
+	for _, sub := range subjects {
+		for _, key := range s.last[sub] {
+			if !slices.Contains(st.Needs, key) && key != st.Key {
+				st.Needs = append(st.Needs, key)
+			}
+		}
+	}
+	for _, sub := range subjects {
+		s.last[sub] = []string{st.Key}
+	}
+	s.steps = append(s.steps, st)
+	return st.Key
+}
+
+// merge makes one thing wait on everything that others wait on.
+func (s *stepper) merge(into string, from ...string) {
+	for _, f := range from {
+		for _, key := range s.last[f] {
+			if !slices.Contains(s.last[into], key) {
+				s.last[into] = append(slices.Clip(s.last[into]), key)
+			}
+		}
+	}
+}
+
+func boardRef(id ID) string { return fmt.Sprintf("board %d", id) }
+
+// derive lists the steps of the plan.
+func (m *making) derive() []Step {
+	s := &stepper{m: m, last: map[string][]string{}}
+	s.prepare()
+	s.saw()
+	s.plane()
+	s.glue()
+	s.square()
+	s.joinery()
+	s.assemble()
+	s.finish()
+	return s.steps
+}
+
+// prepare: nails out of every board that will be cut, split ends off.
+func (s *stepper) prepare() {
+	m := s.m
+	var marks, trims []string
+	var subjects, trimmed []string
+	ends := 0
+	for _, cb := range m.plan.Cuts.Boards {
+		b, ok := m.plan.Project.Board(cb.Board)
+		if !ok {
+			continue
+		}
+		marks, subjects = append(marks, b.Mark), append(subjects, boardRef(b.ID))
+		if n := boolInt(b.TrimLeft > 0) + boolInt(b.TrimRight > 0); n > 0 {
+			trims, trimmed = append(trims, b.Mark), append(trimmed, boardRef(b.ID))
+			ends += n
+		}
+	}
+	if len(marks) == 0 {
+		return
+	}
+	s.add(Step{Key: "nails", Phase: PhasePrepare, Title: "Pull nails and scan for metal", Marks: marks, Machine: "bench", Setup: "bench",
+		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
+	if ends > 0 {
+		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
+			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
+	}
+}
+
+// saw: the cuts of every board, gathered by stop or fence setting.
+func (s *stepper) saw() {
+	type group struct {
+		rip      bool
+		stop     measure.Length
+		marks    []string
+		subjects []string
+		blanks   []string
+		cuts     int
+		length   measure.Length
+	}
+	var groups []*group
+	find := func(rip bool, stop measure.Length) *group {
+		for _, g := range groups {
+			if g.rip == rip && g.stop == stop {
+				return g
+			}
+		}
+		groups = append(groups, &group{rip: rip, stop: stop})
+		return groups[len(groups)-1]
+	}
+	for _, cb := range s.m.plan.Cuts.Boards {
+		b, ok := s.m.plan.Project.Board(cb.Board)
+		if !ok {
+			continue
+		}
+		for _, c := range cb.Saws {
+			g := find(c.Rip, c.Stop)
+			if !slices.Contains(g.marks, b.Mark) {
+				g.marks, g.subjects = append(g.marks, b.Mark), append(g.subjects, boardRef(b.ID))
+			}
+			g.cuts++
+			g.length += c.To - c.From
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b *group) int {
+		return cmp.Or(cmp.Compare(boolInt(a.rip), boolInt(b.rip)), cmp.Compare(b.stop, a.stop))
+	})
+	for _, g := range groups {
+		size := s.m.say(g.stop)
+		st := Step{Key: fmt.Sprintf("crosscut/%d", g.stop), Phase: PhaseMill, Title: "Crosscut blanks to " + size, Machine: "mitre-saw", Setup: "crosscut blade, stop " + size,
+			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{"Stop block at " + size + "."}, Cautions: []string{"crosscut-support", "mitre-short"}}
+		if g.rip {
+			st.Key, st.Title, st.Machine = fmt.Sprintf("rip/%d", g.stop), "Rip blanks to "+size, "table-saw"
+			st.Setup, st.Rate, st.Quantity = "rip blade, fence "+size, "rip", metres(g.length)
+			st.Detail, st.Cautions = []string{"Fence at " + size + " from the blade."}, []string{"kickback", "push-stick", "dust"}
+		}
+		st.Marks = g.marks
+		s.add(st, g.subjects...)
+	}
+	for _, cb := range s.m.plan.Cuts.Boards {
+		for _, p := range cb.Pieces {
+			s.merge("blank "+p.Blank, boardRef(cb.Board))
+		}
+	}
+}
+
+func metres(l measure.Length) float64 { return float64(l) / float64(measure.Metre) }
+
+// plane: joint one face and edge, then plane all blanks of one thickness.
+func (s *stepper) plane() {
+	type group struct {
+		thick  measure.Length
+		marks  []string
+		subs   []string
+		length measure.Length
+		narrow measure.Length
+	}
+	var groups []*group
+	var all, subs []string
+	var edges measure.Length
+	for _, b := range s.m.plan.Blanks {
+		if b.Count == 0 || len(s.last["blank "+b.Key]) == 0 {
+			continue
+		}
+		thick := b.Thickness - s.m.plan.Project.Shop.PlaneAllowance
+		if b.For == FlatPanel { // its faces are planed after gluing
+			thick = 0
+		}
+		total := b.Length * measure.Length(b.Count)
+		all, subs, edges = append(all, b.Mark), append(subs, "blank "+b.Key), edges+total
+		if thick <= 0 {
+			continue
+		}
+		i := slices.IndexFunc(groups, func(g *group) bool { return g.thick == thick })
+		if i < 0 {
+			groups, i = append(groups, &group{thick: thick}), len(groups)
+		}
+		g := groups[i]
+		g.length += total
+		g.subs = append(g.subs, "blank "+b.Key)
+		if !slices.Contains(g.marks, b.Mark) {
+			g.marks = append(g.marks, b.Mark)
+		}
+	}
+	if len(all) == 0 {
+		return
+	}
+	slices.Sort(all)
+	s.add(Step{Key: "joint", Phase: PhaseMill, Title: "Joint one face and one edge", Marks: slices.Compact(all), Machine: s.jointer(), Setup: "jointing",
+		Rate: "joint", Quantity: metres(edges), Detail: []string{"Face first, then the edge square to it. Mark both."}, Cautions: []string{"metal", "rocking"}}, subs...)
+	slices.SortStableFunc(groups, func(a, b *group) int { return cmp.Compare(b.thick, a.thick) })
+	for _, g := range groups {
+		size := s.m.say(g.thick)
+		s.add(Step{Key: fmt.Sprintf("plane/%d", g.thick), Phase: PhaseMill, Title: "Plane blanks to " + size, Marks: g.marks, Machine: "planer", Setup: "planer at " + size,
+			Rate: "plane", Quantity: 2 * metres(g.length), Detail: []string{"Last pass at " + size + ". Feed longest first; butt short ones end to end."}, Cautions: []string{"metal", "planer-short", "planer-snipe", "dust"}}, g.subs...)
+	}
+}
+
+func (s *stepper) jointer() string {
+	if _, ok := s.m.plan.Project.Shop.Machine("jointer"); ok {
+		return "jointer"
+	}
+	return "table-saw"
+}
+
+// glue: every panel and lamination, its cure and its flattening.
+func (s *stepper) glue() {
+	m := s.m
+	for _, g := range m.plan.GlueUps {
+		var subs []string
+		for _, b := range m.plan.Blanks {
+			if b.Part == g.Part {
+				subs = append(subs, "blank "+b.Key)
+			}
+		}
+		for i, bed := range g.Beds {
+			key := fmt.Sprintf("glue/%s", g.Key)
+			title := fmt.Sprintf("Glue up %s %s", g.Name, g.Copy)
+			if len(g.Beds) > 1 {
+				key, title = fmt.Sprintf("%s/%d", key, i+1), fmt.Sprintf("%s, rows %d to %d", title, bed[0], bed[1])
+			}
+			s.glueStep(g, key, title, bed[1]-bed[0], 1/float64(len(g.Beds)), subs)
+			s.merge(g.Copy, "glued "+key)
+		}
+		if len(g.Beds) > 1 {
+			joins := len(g.Beds) - 1
+			s.flatten(g, "bed/"+g.Key, "Plane the parts of "+g.Name+" "+g.Copy, "planer")
+			s.glueStep(g, "join/"+g.Key, "Join the parts of "+g.Name+" "+g.Copy, joins, float64(joins)/float64(len(g.Panel.Rows)), []string{g.Copy})
+			s.merge(g.Copy, "glued join/"+g.Key)
+			s.flatten(g, "flush/"+g.Key, "Flush the last joint of "+g.Name+" "+g.Copy, "sander")
+			continue
+		}
+		s.flatten(g, "flat/"+g.Key, fmt.Sprintf("Plane %s %s to %s", g.Name, g.Copy, m.say(g.Target)), "planer")
+	}
+}
+
+func (s *stepper) glueStep(g GlueUp, key, title string, lines int, share float64, subs []string) {
+	c := g.Clamping
+	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: []string{g.Copy}, Machine: "bench", Setup: "clamps", Whole: true,
+		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: c.Clamp + c.Cure, WaitFor: "glue", Cautions: s.m.glueCautions()}
+	st.Detail = append([]string{fmt.Sprintf("%d clamps, %s apart, alternating sides. Open time %d min.", c.Count, s.m.say(c.Spacing), int(c.Open.Minutes()))}, c.Say...)
+	s.add(st, subs...)
+	s.merge("glued "+key, subs...)
+	s.last["glued "+key] = []string{key}
+}
+
+func (s *stepper) flatten(g GlueUp, key, title, machine string) {
+	s.add(Step{Key: key, Phase: PhaseMill, Title: title, Marks: []string{g.Copy}, Machine: machine, Setup: machine + " at " + s.m.say(g.Target),
+		Rate: "flatten", Quantity: metres(g.Length) * metres(g.Width), Detail: []string{"Scrape off the squeeze-out first; both faces in turn."}, Cautions: []string{"dust"}}, g.Copy)
+}

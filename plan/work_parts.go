@@ -1,0 +1,324 @@
+package plan
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pilewright/plan/assembly"
+	"pilewright/plan/joinery"
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// square brings every part to its finished width and length, one setting after
+// the other.
+func (s *stepper) square() {
+	m := s.m
+	type group struct {
+		rip   bool
+		size  measure.Length
+		cross measure.Length // widest member at that setting
+		names []string
+		subs  []string
+		marks []string
+		cuts  int
+		long  measure.Length
+	}
+	var groups []*group
+	at := func(rip bool, size measure.Length) *group {
+		for _, g := range groups {
+			if g.rip == rip && g.size == size {
+				return g
+			}
+		}
+		groups = append(groups, &group{rip: rip, size: size})
+		return groups[len(groups)-1]
+	}
+	for _, sp := range m.plan.Parts {
+		if sp.N == 0 {
+			continue
+		}
+		for i := sp.First; i < sp.First+sp.N; i++ {
+			c := m.plan.Copies[i]
+			if way, ok := m.wayOf(sp.ID); ok && way.Way == Solid {
+				s.merge(c.Mark, "blank "+blankKey(sp.ID, "solid"))
+			}
+			full := sp.L + m.plan.Frame.Added[i][0] + m.plan.Frame.Added[i][1]
+			for _, g := range []*group{at(true, sp.W), at(false, full)} {
+				g.subs, g.marks = append(g.subs, c.Mark), append(g.marks, c.Mark)
+				if !slices.Contains(g.names, sp.Name) {
+					g.names = append(g.names, sp.Name)
+				}
+				g.cuts++
+				g.long += full
+				g.cross = max(g.cross, sp.W)
+			}
+		}
+	}
+	slices.SortStableFunc(groups, func(a, b *group) int {
+		return cmp.Or(cmp.Compare(boolInt(b.rip), boolInt(a.rip)), cmp.Compare(b.size, a.size))
+	})
+	for _, g := range groups {
+		size := m.say(g.size)
+		if g.rip {
+			s.add(Step{Key: fmt.Sprintf("width/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Rip to finished width %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Machine: "table-saw",
+				Setup: "rip blade, fence " + size, Rate: "rip", Quantity: metres(g.long), Detail: []string{"Fence at " + size + ", jointed edge against it."}, Cautions: []string{"kickback", "push-stick", "dust"}}, g.subs...)
+			continue
+		}
+		st := Step{Key: fmt.Sprintf("length/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Crosscut to finished length %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Machine: "mitre-saw",
+			Setup: "crosscut blade, stop " + size, Rate: "crosscut", Quantity: float64(2 * g.cuts), Detail: []string{"Square one end first, then stop block at " + size + "."}, Cautions: []string{"crosscut-support", "kickback"}}
+		if saw, ok := m.plan.Project.Shop.Machine("mitre-saw"); ok && saw.MaxWidth > 0 && g.cross > saw.MaxWidth {
+			st.Machine, st.Setup = "table-saw", "crosscut sled "+size
+			st.Detail = []string{fmt.Sprintf("Wider than the %s reaches (%s): square the ends with a sled or a guided saw.", saw.Name, m.say(saw.MaxWidth))}
+		}
+		if saw, ok := m.plan.Project.Shop.Machine(st.Machine); ok && saw.MinLength > 0 && g.size < saw.MinLength {
+			st.Cautions = append(st.Cautions, "mitre-short")
+			st.Detail = append(st.Detail, "Shorter than the "+saw.Name+"'s safe length: cut from a longer piece and hold it with a jig.")
+		}
+		s.add(st, g.subs...)
+	}
+}
+
+// wayOf gives how a part is made.
+func (m *making) wayOf(part ID) (WayOption, bool) {
+	for _, pw := range m.plan.Ways {
+		if pw.Part == part {
+			return pw.Choice()
+		}
+	}
+	return WayOption{}, false
+}
+
+// joinery: marking out, a test joint, then the cuts of each kind and size.
+func (s *stepper) joinery() {
+	m := s.m
+	if len(m.plan.Frame.Joints) == 0 {
+		return
+	}
+	var all []string
+	for _, j := range m.plan.Frame.Joints {
+		for _, i := range []int{j.A, j.B} {
+			if mark := m.plan.Copies[i].Mark; !slices.Contains(all, mark) {
+				all = append(all, mark)
+			}
+		}
+	}
+	s.add(Step{Key: "mark-out", Phase: PhaseJoinery, Title: "Mark out the joints", Marks: all, Machine: "bench", Setup: "bench", Rate: "mark-out", Quantity: float64(len(m.plan.Frame.Joints)),
+		Detail: []string{"Write each copy's mark and each joint's pair number first, as on the marking plan. Gauge from the marked faces."}}, all...)
+	type group struct {
+		key, title, setup, machine, rate string
+		detail                           []string
+		cautions                         []string
+		subs                             []string
+		n                                int
+	}
+	var groups []*group
+	put := func(g group, mark string) {
+		i := slices.IndexFunc(groups, func(o *group) bool { return o.key == g.key })
+		if i < 0 {
+			groups, i = append(groups, &g), len(groups)
+		}
+		groups[i].n++
+		if !slices.Contains(groups[i].subs, mark) {
+			groups[i].subs = append(groups[i].subs, mark)
+		}
+	}
+	for _, j := range m.plan.Frame.Joints {
+		a, b := m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark
+		r := j.Result
+		switch j.Rule.Kind {
+		case joinery.Screws, joinery.EdgeGlue, joinery.FaceGlue:
+			continue // made at assembly
+		case joinery.ThroughTenon, joinery.StoppedTenon, joinery.Bridle:
+			put(group(cutStep(m, "mortise", r, 0)), a)
+			put(group(m.tenonStep(j)), b)
+		case joinery.Dowels:
+			put(group(cutStep(m, "dowel", r, 0)), a)
+			put(group(cutStep(m, "dowel", r, 0)), b)
+		default:
+			put(group(cutStep(m, "housing", r, 0)), a)
+			if j.Rule.Kind == joinery.HalfLap {
+				put(group(cutStep(m, "housing", r, 0)), b)
+			}
+		}
+	}
+	slices.SortStableFunc(groups, func(x, y *group) int { return cmp.Compare(x.key, y.key) })
+	for _, g := range groups {
+		detail := append([]string{"Cut a test joint in an offcut first; go on when it slides home by hand."}, g.detail...)
+		s.add(Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Machine: g.machine, Setup: g.setup, Rate: g.rate, Quantity: float64(g.n), Detail: detail, Cautions: g.cautions}, g.subs...)
+	}
+}
+
+// cutGroup is one setting for a joint's cuts.
+type cutGroup = struct {
+	key, title, setup, machine, rate string
+	detail                           []string
+	cautions                         []string
+	subs                             []string
+	n                                int
+}
+
+// cutStep words the cut of a joint by its method number i.
+func cutStep(m *making, rate string, r joinery.Result, i int) cutGroup {
+	what := map[string]string{"mortise": "mortises", "housing": "housings", "dowel": "dowel holes"}[rate]
+	size := fmt.Sprintf("%s wide, %s deep", m.say(r.Spec.Thickness), m.say(r.Spec.Depth))
+	if rate == "dowel" {
+		size = fmt.Sprintf("%s, %s deep", m.say(r.Spec.Thickness), m.say(r.Spec.Depth))
+	}
+	if rate == "housing" {
+		size = m.say(r.Spec.Depth) + " deep"
+	}
+	g := cutGroup{key: fmt.Sprintf("%s/%d/%d", rate, r.Spec.Thickness, r.Spec.Depth), title: "Cut " + what + ", " + size, machine: "bench", setup: "hand tools", rate: rate}
+	if i < len(r.Methods) {
+		method := r.Methods[i]
+		g.machine, g.setup = machineOf(method.Tool), settingOf(m, method)
+		g.detail, g.cautions = methodLines(m, method), slices.Clone(method.Cautions)
+	}
+	return g
+}
+
+// tenonStep words the cutting of a joint's tenon.
+func (m *making) tenonStep(j MadeJoint) cutGroup {
+	r := j.Result
+	long := max(r.Added.Min, r.Added.Max)
+	shoulder := measure.Length(0)
+	if c := m.plan.Copies[j.B]; r.Spec.Thickness > 0 {
+		part, _ := m.plan.Part(c.Part)
+		shoulder = (part.T - r.Spec.Thickness) / 2
+	}
+	g := cutGroup{key: fmt.Sprintf("tenon/%d/%d/%d", r.Spec.Thickness, long, shoulder), rate: "tenon", machine: "table-saw",
+		title:  fmt.Sprintf("Cut tenons %s thick, %s long", m.say(r.Spec.Thickness), m.say(long)),
+		setup:  fmt.Sprintf("dado stack, %s high, shoulder stop %s", m.say(shoulder), m.say(long)),
+		detail: []string{fmt.Sprintf("Shoulder at %s from the end, cheeks %s deep from each face; fit each to its own mortise.", m.say(long), m.say(shoulder))}, cautions: []string{"dado-guard", "crosscut-support"}}
+	return g
+}
+
+func machineOf(t joinery.Tool) string {
+	switch t {
+	case joinery.ByRouter:
+		return "router"
+	case joinery.ByDado:
+		return "table-saw"
+	case joinery.ByMitre:
+		return "mitre-saw"
+	case joinery.ByDrill:
+		return "drill"
+	}
+	return "bench"
+}
+
+// settingOf names the set-up: cutter and depth or fence.
+func settingOf(m *making, x joinery.Method) string {
+	depth := ""
+	if n := len(x.Depths); n > 0 {
+		depth = m.say(x.Depths[n-1]) + " deep"
+	}
+	switch x.Tool {
+	case joinery.ByRouter:
+		return fmt.Sprintf("router bit %s, %s", m.say(x.Cutter), depth)
+	case joinery.ByDado:
+		return fmt.Sprintf("dado stack %s, %s", m.say(x.Cutter), depth)
+	case joinery.ByMitre:
+		return "depth stop, " + depth
+	case joinery.ByDrill:
+		return fmt.Sprintf("drill %s, %s", m.say(x.Cutter), depth)
+	}
+	return "hand tools"
+}
+
+func methodLines(m *making, x joinery.Method) []string {
+	var out []string
+	switch x.Tool {
+	case joinery.ByRouter:
+		line := fmt.Sprintf("Bit %s", m.say(x.Cutter))
+		if x.GuideGap > 0 {
+			line += fmt.Sprintf(", guides %s apart for the base", m.say(x.GuideGap))
+		}
+		if x.TemplateWidth > 0 {
+			line += fmt.Sprintf(", template %s x %s for the guide bush", m.say(x.TemplateWidth), m.say(x.TemplateLength))
+		}
+		out = append(out, line+fmt.Sprintf("; %d rounds to depth.", max(len(x.Depths), 1)))
+		if x.Square {
+			out = append(out, "Chop the round ends square.")
+		}
+	case joinery.ByDado:
+		out = append(out, fmt.Sprintf("Stack %s, %d passes.", m.say(x.Cutter), max(len(x.Starts), 1)))
+	case joinery.ByMitre:
+		out = append(out, fmt.Sprintf("Depth stop set, %d cuts side by side, then pare the floor.", max(len(x.Starts), 1)))
+	case joinery.ByDrill:
+		out = append(out, "Depth stop on the bit; drill through a jig.")
+	}
+	return out
+}
+
+// assemble: sand inside faces, dry fit, then the stages with their cures.
+func (s *stepper) assemble() {
+	m := s.m
+	var all []string
+	for _, c := range m.plan.Copies {
+		all = append(all, c.Mark)
+	}
+	if len(all) < 2 {
+		return
+	}
+	s.add(Step{Key: "ease", Phase: PhaseAssemble, Title: "Chamfer edges and sand what can't be reached later", Marks: all, Machine: "sander", Setup: "sanding", Rate: "sand", Quantity: 0.4 * m.area(),
+		Detail: []string{"Keep off the joint faces and the shoulders."}, Cautions: []string{"dust"}}, all...)
+	seq := m.plan.Frame.Build.Sequence
+	joints := len(m.plan.Frame.Joints)
+	s.add(Step{Key: "dry-fit", Phase: PhaseAssemble, Title: "Dry fit everything", Marks: all, Machine: "bench", Setup: "bench", Rate: "dry-fit", Quantity: float64(joints),
+		Detail: []string{"In the order of the assembly stages, without glue. Check marks, pair numbers and squareness; take it apart backwards."}}, all...)
+	for i, st := range seq.Stages {
+		s.stage(i, st)
+	}
+}
+
+func (s *stepper) stage(i int, st assembly.Stage) {
+	m := s.m
+	step := Step{Key: fmt.Sprintf("stage/%d", i+1), Phase: PhaseAssemble, Title: fmt.Sprintf("Assembly stage %d: %s", i+1, listMarks(st.Parts)), Marks: st.Parts, Machine: "bench", Setup: "assembly",
+		Rate: "assemble", Quantity: float64(max(len(st.Joints), 1)), Whole: !st.Dry}
+	for _, move := range st.Moves {
+		step.Detail = append(step.Detail, fmt.Sprintf("%s %s to %s (joints %s).", listMarks(move.Moving), wayWords(move.Dir), listMarks(move.Into), strings.Join(s.pairs(move.Joints), ", ")))
+	}
+	if !st.Dry {
+		glue := m.glueData()
+		step.Wait, step.WaitFor = glue.clamp, "glue"
+		step.Detail = append(step.Detail, fmt.Sprintf("%d clamps at least, across the joints; measure both diagonals.", st.Clamps))
+		step.Cautions = m.glueCautions()
+	}
+	s.add(step, st.Parts...)
+}
+
+func (s *stepper) pairs(ids []string) []string {
+	var out []string
+	for _, id := range ids {
+		for _, j := range s.m.plan.Frame.Joints {
+			if j.ID == id {
+				out = append(out, fmt.Sprint(j.Pair))
+			}
+		}
+	}
+	return out
+}
+
+// wayWords says a direction as the maker faces the piece.
+func wayWords(d solid.Direction) string {
+	return map[solid.Direction]string{solid.PlusX: "to the right", solid.MinusX: "to the left", solid.PlusY: "backwards", solid.MinusY: "forwards", solid.PlusZ: "upwards", solid.MinusZ: "down"}[d]
+}
+
+// surface is what is sanded and finished: every face of every finished body.
+func (m *making) surface() measure.Area {
+	var total measure.Area
+	for _, b := range m.plan.Frame.Bodies {
+		for _, f := range b.Faces() {
+			k := f.Normal.Axis()
+			u, v := (k+1)%3, (k+2)%3
+			total = total.Add(measure.AreaOf(f.Max[u]-f.Min[u], f.Max[v]-f.Min[v]))
+		}
+	}
+	return total
+}
+
+// area is the surface in m².
+func (m *making) area() float64 { return m.surface().Float() / 1e6 }
