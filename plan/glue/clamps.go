@@ -1,0 +1,253 @@
+// Package glue plans the gluing of a panel: which clamps stand where, how hard
+// they pull, how much glue, whether the lay-up is done before the glue skins
+// over and, if not, into which smaller glue-ups it is split, and how long it
+// stands. The rules of thumb are those of package trade; start at Make.
+package glue
+
+import (
+	"math"
+	"sort"
+	"time"
+
+	"pilewright/plan/measure"
+	"pilewright/plan/trade"
+)
+
+// Clamp is a set of equal clamps of the shop.
+type Clamp struct {
+	Kind    string
+	Opening measure.Length
+	Count   int
+}
+
+// Panel is what is glued: rows side by side, Length long.
+type Panel struct {
+	Length measure.Length
+	Rows   []measure.Length // width of each
+	Height measure.Length   // of a glue line; the thinner of the two rows
+	Caul   measure.Length   // width of the cauls between clamp and outer row; 0 = none
+}
+
+// Conditions are the glue, the wood and the air.
+type Conditions struct {
+	Glue      trade.Glue
+	TempC     float64
+	HardnessN float64 // side hardness of the wood; softer wood wants less pressure
+	Stressed  bool    // bent, sprung or laminated
+}
+
+// Standing is one clamp in its place.
+type Standing struct {
+	At   measure.Length // from the panel's end
+	Kind string
+	Over bool // over the panel; else under it
+}
+
+// Shortage names what stands in the way of clamping a panel at once.
+type Shortage string
+
+// The shortages.
+const (
+	Enough       Shortage = ""
+	TooFew       Shortage = "too-few"       // fewer clamps open wide enough than the spacing wants
+	NoneWide     Shortage = "none-wide"     // no clamp opens as wide as the panel
+	GlueTooQuick Shortage = "glue-too-fast" // even two rows are not laid up within the open time
+	TooCold      Shortage = "too-cold"      // below the glue's least temperature
+)
+
+// Group is one smaller glue-up: rows From to To, counted from 1.
+type Group struct {
+	From, To int
+	LayUp    time.Duration
+}
+
+// Plan is the glue-up worked out.
+type Plan struct {
+	Spacing   measure.Length // widest the 45° rule allows
+	Needed    int
+	Clamps    []Standing // as many as there are, evenly spread
+	Force     float64    // of each, lbf, for pressure in the middle of its range
+	Pressure  trade.Pressure
+	CaulWidth measure.Length // caul width with which the clamps at hand suffice; 0 = not needed
+	GlueML    float64
+	Groups    []Group // glued one after the other; the last joins the others, where there are several
+	InClamps  time.Duration
+	Cure      time.Duration
+	Short     []Shortage
+}
+
+// Rules of thumb of a lay-up: common practice, no source, except ends.
+const (
+	FromEnd       = 3 * measure.Inch / 2 // trade page: 1-1/2 to 2 in
+	spreadAMetre  = 40 * time.Second
+	placeAClamp   = 25 * time.Second
+	glueAllowance = 1.25 // squeeze-out and what stays on the brush
+)
+
+// Make plans a glue-up with the shop's clamps. Spring clamps never count.
+func Make(p Panel, c Conditions, shop []Clamp) Plan {
+	out := Plan{Pressure: trade.PressureFor(c.HardnessN)}
+	if len(p.Rows) == 0 || p.Length <= 0 {
+		return out
+	}
+	outer := min(p.Rows[0], p.Rows[len(p.Rows)-1])
+	out.Spacing = Spacing(outer, p.Caul)
+	out.Needed = Count(p.Length, out.Spacing)
+	var across measure.Length
+	for _, w := range p.Rows {
+		across += w
+	}
+	kinds := wideEnough(shop, across+2*p.Caul)
+	out.Clamps = stand(p.Length, out.Needed, kinds)
+	have := len(out.Clamps)
+	switch {
+	case have == 0:
+		out.Short = append(out.Short, NoneWide)
+	case have < out.Needed:
+		out.Short = append(out.Short, TooFew)
+		out.CaulWidth = caulFor(p.Length, outer, have)
+	}
+	// A panel is pressed by the clamps that are there; the force is shared.
+	psi := (out.Pressure.LowPsi + out.Pressure.HighPsi) / 2
+	out.Force = trade.ClampForceLbf(inches(p.Length), inches(p.Height), psi) / float64(max(have, 1))
+	lines := len(p.Rows) - 1
+	area := float64(lines) * metres(p.Length) * metres(p.Height)
+	out.GlueML = trade.GlueMillilitres(area) * glueAllowance
+	open := c.Glue.Open + c.Glue.Closed
+	groups, ok := Split(p, max(have, 1), open)
+	out.Groups = groups
+	if !ok {
+		out.Short = append(out.Short, GlueTooQuick)
+	}
+	if c.Glue.TooCold(c.TempC) {
+		out.Short = append(out.Short, TooCold)
+	}
+	at := c.Glue.At(c.TempC)
+	out.InClamps, out.Cure = at.Clamp, at.Cure
+	if c.Stressed {
+		out.InClamps = at.Stressed
+	}
+	return out
+}
+
+// Spacing is the widest clamp spacing: pressure spreads at 45° through the
+// outer row and the caul, so twice their width, and no more than 12 in. Rounded
+// down to 1/64 in.
+func Spacing(outer, caul measure.Length) measure.Length {
+	return measure.Length(trade.SpacingIn(inches(outer), inches(caul))*64) * measure.SixtyFourth
+}
+
+// Count is the number of clamps for a length: one near each end, the rest
+// between them no further apart than spacing; one alone on a short piece.
+func Count(length, spacing measure.Length) int {
+	span := length - 2*FromEnd
+	if span <= 0 || spacing <= 0 {
+		return 1
+	}
+	return int((span+spacing-1)/spacing) + 1
+}
+
+// wideEnough lists one entry a clamp that opens at least that wide, the
+// narrowest first so that long clamps stay free.
+func wideEnough(shop []Clamp, opening measure.Length) []string {
+	list := append([]Clamp(nil), shop...)
+	sort.SliceStable(list, func(a, b int) bool { return list[a].Opening < list[b].Opening })
+	var out []string
+	for _, c := range list {
+		if c.Kind == "spring" || c.Opening < opening {
+			continue
+		}
+		for range c.Count {
+			out = append(out, c.Kind)
+		}
+	}
+	return out
+}
+
+// stand spreads clamps evenly along the panel, alternating under and over so
+// that they do not cup it.
+func stand(length measure.Length, needed int, kinds []string) []Standing {
+	n := min(needed, len(kinds))
+	out := make([]Standing, n)
+	for i := range out {
+		out[i] = Standing{At: length / 2, Kind: kinds[i], Over: i%2 == 1}
+		if n > 1 {
+			out[i].At = FromEnd + (length-2*FromEnd)*measure.Length(i)/measure.Length(n-1)
+		}
+	}
+	return out
+}
+
+// caulFor is the caul width that lets the clamps at hand do, or 0 where their
+// spacing would pass 12 in whatever the caul.
+func caulFor(length, outer measure.Length, have int) measure.Length {
+	if have < 2 {
+		return 0
+	}
+	span := length - 2*FromEnd
+	spacing := (span + measure.Length(have-2)) / measure.Length(have-1)
+	if spacing > 12*measure.Inch {
+		return 0
+	}
+	return max((spacing+1)/2-outer, 0)
+}
+
+// LayUp is the time from the first glue to the last clamp.
+func LayUp(length measure.Length, lines, clamps int) time.Duration {
+	return time.Duration(float64(lines)*metres(length)*float64(spreadAMetre)) + time.Duration(clamps)*placeAClamp
+}
+
+// Split parts a panel into the fewest groups of rows, each laid up within the
+// open time, and last the joining of the groups; as equal in rows as can be.
+// Groups that are themselves too many to join at once are joined in groups
+// again. ok is false where even two rows take longer: they are then glued in
+// pairs all the same, and the time says by how much.
+func Split(p Panel, clamps int, open time.Duration) (groups []Group, ok bool) {
+	starts := make([]int, len(p.Rows)+1)
+	for i := range starts {
+		starts[i] = i
+	}
+	ok = true
+	for {
+		n := len(starts) - 1 // rows, or groups glued before
+		most := 2            // that one glue-up can take
+		for most < n && LayUp(p.Length, most, clamps) <= open {
+			most++
+		}
+		k := (n + most - 1) / most
+		next := []int{0}
+		for i := range k {
+			from, to := n*i/k, n*(i+1)/k
+			if to-from > 1 || n == 1 {
+				t := LayUp(p.Length, to-from-1, clamps)
+				ok = ok && t <= open
+				groups = append(groups, Group{starts[from] + 1, starts[to], t})
+			}
+			next = append(next, starts[to])
+		}
+		if k <= 1 {
+			return groups, ok
+		}
+		starts = next
+	}
+}
+
+// Rounds is how many times the clamps go round when several equal panels wait:
+// each round clamps as many panels as there are clamps for.
+func Rounds(panels, needed, have int) int {
+	if panels <= 0 || needed <= 0 {
+		return 0
+	}
+	atOnce := max(have/needed, 1)
+	return (panels + atOnce - 1) / atOnce
+}
+
+func inches(l measure.Length) float64 { return float64(l) / float64(measure.Inch) }
+
+func metres(l measure.Length) float64 { return float64(l) / float64(measure.Metre) }
+
+// TotalForce is the force of all clamps on a glue line at that pressure, in
+// pounds-force, rounded to whole pounds.
+func TotalForce(length, height measure.Length, psi float64) float64 {
+	return math.Round(trade.ClampForceLbf(inches(length), inches(height), psi))
+}
