@@ -58,14 +58,14 @@ type Style struct {
 	Bold bool  // text always bold
 }
 
-// Line widths after ISO 128-2:2020, wide to narrow 2:1 (line group 0.5), and
+// Line widths after ISO 128-2:2020, wide to narrow 2:1 (line group 0.35), and
 // dashes after its basic types 02 (dashed), 08/10 (long dash dot) and 09/12
 // (long dash double dot). The clause numbers are from memory.
 const (
-	wide   = 0.5
-	medium = 0.35
-	narrow = 0.25
-	fine   = 0.18
+	wide   = 0.35
+	medium = 0.25
+	narrow = 0.18
+	fine   = 0.13
 )
 
 var (
@@ -95,7 +95,7 @@ var styles = [Roles]Style{
 	RoleLabel:     {Pen: Pen{Width: narrow}},
 	RoleNote:      {Pen: Pen{Width: fine}, Ink: 70},
 	RoleWarning:   {Pen: Pen{Width: wide}, Bold: true},
-	RoleSelected:  {Pen: Pen{Width: 2 * medium}},
+	RoleSelected:  {Pen: Pen{Width: 2 * wide}},
 	RoleGhost:     {Pen: Pen{Width: fine, Dash: dashDoubleDot, Gray: 60}, Ink: 90},
 	RoleFaceLight: {Pen: Pen{Width: fine, Gray: 250}, Fill: true, Tone: 250},
 	RoleFaceMid:   {Pen: Pen{Width: fine, Gray: 226}, Fill: true, Tone: 226},

@@ -1,0 +1,235 @@
+package drawing
+
+import (
+	"math"
+	"slices"
+	"strconv"
+
+	"pilewright/layout/drawing/font"
+	"pilewright/plan/measure"
+)
+
+// ViewsOptions says how the views of a piece are drawn. The zero value is third
+// angle on 190 by 150 mm, without hidden lines, figures in millimetres.
+type ViewsOptions struct {
+	Width, Height float64 // room on paper in mm
+	Hidden        bool    // draw what lies behind, dashed
+	FirstAngle    bool    // plan below the front, as ISO drawings have it
+	NoMarks       bool
+	Format        func(measure.Length) string
+	Unit          string // said once below, as "sizes in mm"; "" says nothing
+}
+
+// Views draws front, side and top of a piece to one scale, in line with each
+// other, with the third- or first-angle symbol. Each size is given once: widths
+// and heights at the front view, depths at the side view, the main levels in a
+// chain and the whole outside it. A level whose figure would not fit between its
+// neighbours is left out of the chain.
+func Views(solids []Solid3, o ViewsOptions) *Picture {
+	p := &Picture{Title: "Views"}
+	boxes := cuboids(unmoved(solids))
+	if len(boxes) == 0 {
+		return p
+	}
+	if o.Width <= 0 {
+		o.Width = defaultWidth
+	}
+	if o.Height <= 0 {
+		o.Height = 150
+	}
+	if o.Format == nil {
+		o.Format = plainMillimetres
+	}
+	lo, hi := boxes[0].min, boxes[0].max
+	for i := range boxes {
+		for k := range 3 {
+			lo[k], hi[k] = min(lo[k], boxes[i].min[k]), max(hi[k], boxes[i].max[k])
+		}
+	}
+	const chain, whole, gap, title = 6.0, 12.0, 13.0, 5.5
+	size := func(k int) float64 { return float64(hi[k]-lo[k]) / 1e6 }
+	denominator := roundScale(math.Max((size(0)+size(1))/(o.Width-whole-gap-6), (size(2)+size(1))/(o.Height-whole-gap-2*title)))
+	s := 1 / denominator
+	w, d, h := size(0)*s, size(1)*s, size(2)*s
+	side, sideName := rightView, "right side"
+	frontY, topY := title+d+gap, title
+	if o.FirstAngle {
+		side, sideName = leftView, "left side"
+		frontY, topY = title, title+h+gap+whole
+	}
+	x0, x1 := whole+4, whole+4+w+gap
+	set := func(v projection, x, y float64, name string) {
+		box := spread(&v, boxes)
+		dx, dy := x-box.X0*s, y-box.Y0*s
+		orthographic(p, &v, solids, boxes, dx, dy, s, o.Hidden, !o.NoMarks)
+		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
+	}
+	set(topView, x0, topY, "top")
+	set(frontView, x0, frontY, "front")
+	set(side, x1, frontY, sideName)
+	bottom := frontY + h
+	dimension := []func(a, b int64, at float64, text string){
+		func(a, b int64, at float64, text string) {
+			p.DimensionH("", x0+float64(a-lo[0])/1e6*s, bottom, x0+float64(b-lo[0])/1e6*s, bottom, bottom+at, 2.5, text)
+		},
+		func(a, b int64, at float64, text string) {
+			if o.FirstAngle { // seen from the left, the front is at the right
+				a, b = lo[1]+hi[1]-b, lo[1]+hi[1]-a
+			}
+			p.DimensionH("", x1+float64(a-lo[1])/1e6*s, bottom, x1+float64(b-lo[1])/1e6*s, bottom, bottom+at, 2.5, text)
+		},
+		func(a, b int64, at float64, text string) {
+			p.DimensionV("", x0, bottom-float64(b-lo[2])/1e6*s, x0, bottom-float64(a-lo[2])/1e6*s, x0-at, 2.5, text)
+		},
+	}
+	for k, place := range dimension {
+		at := chain
+		if marks := levels(boxes, k, k == 2, s, o.Format); len(marks) > 2 {
+			for i := 1; i < len(marks); i++ {
+				place(marks[i-1], marks[i], chain, o.Format(measure.Length(marks[i]-marks[i-1])))
+			}
+			at = whole
+		}
+		place(lo[k], hi[k], at, o.Format(measure.Length(hi[k]-lo[k])))
+	}
+	foot := math.Max(bottom+whole, topY+d) + 7
+	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
+	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
+	if o.Unit != "" {
+		note += ", sizes in " + o.Unit
+	}
+	p.Text(RoleNote, "", x0, foot, 2.3, Left, note)
+	return p
+}
+
+// roundScale gives the least plain scale denominator that is enough.
+func roundScale(least float64) float64 {
+	for _, n := range []float64{1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 75, 100, 150, 200} {
+		if n >= least {
+			return n
+		}
+	}
+	return math.Ceil(least/100) * 100
+}
+
+// orthographic draws one view along an axis with its paper origin at (dx, dy).
+func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx, dy, s float64, hidden, marks bool) {
+	flat := func(q vec) Point {
+		f := v.flat(q)
+		return Point{dx + f.X*s, dy + f.Y*s}
+	}
+	fs := faces(v, solids, boxes, flat)
+	for _, f := range fs {
+		p.Polygon(RolePaper, solids[f.solid].Ref, f.pts[:]...)
+	}
+	art := lineArt(v, boxes, hidden)
+	for _, seen := range []bool{false, true} {
+		role := RoleHidden
+		if seen {
+			role = RoleOutline
+		}
+		for _, l := range art {
+			if l.seen == seen {
+				a, b := v.ends(l)
+				p.Line(role, "", dx+a.X*s, dy+a.Y*s, dx+b.X*s, dy+b.Y*s)
+			}
+		}
+	}
+	for _, b := range solids {
+		p.Say(b.Ref, b.Hover)
+	}
+	if marks && !hidden {
+		markBodies(p, solids, fs)
+	}
+}
+
+// levels picks the coordinates along axis k that a dimension chain shows: the
+// ends, then those where most bodies begin or end, a level and its mirror image
+// together, as long as every figure fits into its stretch. Upwards, the last
+// stretch may be narrow: its figure stands above the chain.
+func levels(boxes []cuboid, k int, upwards bool, scale float64, format func(measure.Length) string) []int64 {
+	weight := map[int64]map[int]bool{}
+	note := func(at int64, body int) {
+		if weight[at] == nil {
+			weight[at] = map[int]bool{}
+		}
+		weight[at][body] = true
+	}
+	type reach struct{ lo, hi int64 }
+	bodies := map[int]reach{}
+	for i := range boxes {
+		c := &boxes[i]
+		r, ok := bodies[c.solid]
+		if !ok {
+			r = reach{c.min[k], c.max[k]}
+		}
+		bodies[c.solid] = reach{min(r.lo, c.min[k]), max(r.hi, c.max[k])}
+	}
+	for body, r := range bodies {
+		note(r.lo, body)
+		note(r.hi, body)
+	}
+	var all []int64
+	for at := range weight {
+		all = append(all, at)
+	}
+	slices.Sort(all)
+	picked := []int64{all[0], all[len(all)-1]}
+	inner := all[1 : len(all)-1]
+	slices.SortStableFunc(inner, func(a, b int64) int { return len(weight[b]) - len(weight[a]) })
+	const most = 9
+	least := 1
+	if len(bodies) > 6 {
+		least = 2 // in a piece of many parts only what several share is a main level
+	}
+	add := func(at ...int64) {
+		try := slices.Clone(picked)
+		for _, a := range at {
+			if i, found := slices.BinarySearch(try, a); !found {
+				try = slices.Insert(try, i, a)
+			}
+		}
+		for i := 1; i < len(try); i++ {
+			if !roomy(try[i-1], try[i], scale, format) && !(upwards && i == len(try)-1 && i > 1) {
+				return
+			}
+		}
+		if len(try) <= most {
+			picked = try
+		}
+	}
+	for _, at := range inner {
+		if len(weight[at]) < least {
+			continue
+		}
+		if mirror := all[0] + all[len(all)-1] - at; len(weight[mirror]) >= least {
+			add(at, mirror)
+		}
+		add(at)
+	}
+	return picked
+}
+
+// roomy tells whether a figure fits between its arrows.
+func roomy(a, b int64, scale float64, format func(measure.Length) string) bool {
+	room := float64(b-a) / 1e6 * scale
+	return room >= 2*arrowLength+0.8 && room >= font.Width(format(measure.Length(b-a)), 2.5, false)+1.2
+}
+
+// angleSymbol draws the symbol of the projection method (ISO 5456-2), a cut cone
+// seen from the side and from its narrow end, about 12 mm wide.
+func angleSymbol(p *Picture, x, y float64, first bool) {
+	const narrowEnd, wideEnd = 1.1, 2.2
+	// Third angle: the end view stands at the narrow end it is seen from.
+	circles, cone, a, b := x+2.5, x+8, narrowEnd, wideEnd
+	if first { // first angle: it stands beyond the wide end's side
+		circles, cone, a, b = x+10.5, x, narrowEnd, wideEnd
+	}
+	p.Polygon(RoleThin, "", Point{cone, y - a}, Point{cone + 5, y - b}, Point{cone + 5, y + b}, Point{cone, y + a})
+	p.Line(RoleCentre, "", cone-1, y, cone+6, y)
+	for _, r := range []float64{narrowEnd, wideEnd} {
+		p.Arc(RoleThin, "", circles, y, r, 0, 360)
+	}
+	p.Line(RoleCentre, "", circles-wideEnd-0.8, y, circles+wideEnd+0.8, y)
+	p.Line(RoleCentre, "", circles, y-wideEnd-0.8, circles, y+wideEnd+0.8)
+}
