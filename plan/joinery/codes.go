@@ -52,6 +52,7 @@ const (
 	ScrewInEnd       Code = "screw-in-end"
 	ScrewThick       Code = "screw-thick"
 	ScrewShort       Code = "screw-short"
+	ScrewTooLong     Code = "screw-too-long"
 	ScrewHoles       Code = "screw-holes"
 
 	CutterMissing Code = "cutter-missing"
@@ -136,6 +137,7 @@ var Codes = map[Code]Rule{
 	ScrewInEnd:       {"the screw's thread is in end grain", "end grain holds about 75 % of side grain and loosens", "Wood Handbook FPL-GTR-282 ch. 8"},
 	ScrewThick:       {"the screw is thick for the stock", "at most half the stock, or it splits", common},
 	ScrewShort:       {"the thread holds over a short length", "six diameters or more", common},
+	ScrewTooLong:     {"the screw would pass through too much wood", "screws go through up to 3 in from the face", common},
 	ScrewHoles:       {"the holes to drill", "pilot about 70 % of the root in softwood, 90 % in hardwood; root about two thirds of the shank (from memory)", "Wood Handbook FPL-GTR-282 ch. 8"},
 
 	CutterMissing: {"the shop has no cutter of this size", "a size is made with a cutter of the shop", geometry},

@@ -117,6 +117,8 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 		say("A screw of "+l("screw")+" in stock of "+l("stock")+" will split it.", "Take a thinner screw and drill the pilot.")
 	case ScrewShort:
 		say("The thread holds over "+l("thread")+" only.", "Take a longer screw: "+l("least")+" of thread or more.")
+	case ScrewTooLong:
+		say("The screw would have to pass "+l("through")+" of "+named(w("member"))+"; "+l("most")+" is about the most.", "Turn the joint round, or use dowels.")
 	case ScrewHoles:
 		say("Screw "+l("length")+" long: pilot hole "+l("pilot")+", clearance hole "+l("shank")+". Pulled straight out, one gives way at about "+n("newtons")+" N.",
 			"Try the pilot on scrap first, and count on a fraction of that pull.")

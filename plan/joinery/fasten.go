@@ -19,10 +19,7 @@ type Screw struct {
 // dowels bores both members from the face where they meet.
 func (j *joint) dowels() bool {
 	k := j.meet.Axis
-	long, short := others(k)
-	if j.patchSize(short) > j.patchSize(long) {
-		long, short = short, long
-	}
+	long, short := j.rowAxes(k)
 	stock := j.patchSize(short)
 	if j.s.Thickness == 0 {
 		got, ok := closest(stock*3/8, j.tools.Drills) // between the third and the half of the rule
@@ -65,7 +62,9 @@ func (j *joint) dowels() bool {
 	if behind := j.a.extent(k) - inA - dowelDeeper; behind < wallBehind {
 		j.find(found(BottomThin, Warn, lengths{"wall": behind, "least": wallBehind}))
 	}
-	j.bore(long, short, dowelPitch, d, d, inA+dowelDeeper, inB+dowelDeeper)
+	if !j.bore(long, short, dowelPitch, d, d, inA+dowelDeeper, inB+dowelDeeper) {
+		return false
+	}
 	if _, ok := j.tools.drill(d); len(j.tools.Drills) > 0 && !ok || !contains(j.tools.Drills, d) && len(j.tools.Drills) > 0 {
 		j.find(found(CutterMissing, Warn, lengths{"size": d}).word("tool", "drill"))
 	}
@@ -76,10 +75,7 @@ func (j *joint) dowels() bool {
 // screws drives screws through the thinner member into the other.
 func (j *joint) screws() bool {
 	k := j.meet.Axis
-	long, short := others(k)
-	if j.patchSize(short) > j.patchSize(long) {
-		long, short = short, long
-	}
+	long, short := j.rowAxes(k)
 	intoA := j.b.extent(k) <= j.a.extent(k) && k != j.b.Along || k == j.a.Along
 	clear, hold := j.a, j.b
 	if intoA {
@@ -90,6 +86,14 @@ func (j *joint) screws() bool {
 		j.s.Thickness = gauge(passes)
 	}
 	d := j.s.Thickness
+	if passes > screwMost {
+		j.find(found(ScrewTooLong, Stop, lengths{"through": passes, "most": screwMost}).word("member", clear.Name))
+		return false
+	}
+	if d >= j.patchSize(short) {
+		j.find(found(ScrewThick, Stop, lengths{"screw": d, "stock": j.patchSize(short)}))
+		return false
+	}
 	if j.s.Depth == 0 {
 		// The thread holds over at least the thickness screwed down, and no more than
 		// ten diameters of it: common practice, no source.
@@ -124,10 +128,12 @@ func (j *joint) screws() bool {
 		j.find(found(ScrewShort, Warn, lengths{"thread": thread, "least": 6 * d}))
 	}
 	j.find(found(ScrewHoles, Note, lengths{"pilot": pilot, "shank": d, "length": j.r.Screw.Length}).number("newtons", j.r.Screw.HoldsN))
-	if intoA {
-		j.bore(long, short, screwPitch, pilot, d, thread, passes)
-	} else {
-		j.bore(long, short, screwPitch, d, pilot, passes, thread)
+	inA, inB, depthA, depthB := pilot, d, thread, passes
+	if !intoA {
+		inA, inB, depthA, depthB = d, pilot, passes, thread
+	}
+	if !j.bore(long, short, screwPitch, inA, inB, depthA, depthB) {
+		return false
 	}
 	if !j.s.Dry {
 		j.gluePatch(j.meet.Patch, k, j.r.Into.Positive())
@@ -149,8 +155,23 @@ func gauge(thickness measure.Length) measure.Length {
 	return 190 * measure.Inch / 1000
 }
 
-// bore sets holes in a row down the middle of the common face.
-func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Length) {
+// rowAxes gives the long and the short way of the common face; of equal ones B's
+// grain or width is the long way.
+func (j *joint) rowAxes(k int) (long, short int) {
+	long = j.b.Along
+	if long == k {
+		long = j.b.Wide()
+	}
+	short = 3 - k - long
+	if j.patchSize(short) > j.patchSize(long) {
+		long, short = short, long
+	}
+	return long, short
+}
+
+// bore sets holes in a row down the middle of the common face; false where they do
+// not go in.
+func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Length) bool {
 	size := j.patchSize(long)
 	wide := max(inA, inB)
 	if j.s.Count == 0 {
@@ -164,11 +185,15 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 		j.find(found(OneHole, Note, nil).word("kind", string(j.s.Kind)))
 	}
 	apart := size / n
+	if apart <= wide {
+		j.find(found(HolesClose, Stop, lengths{"apart": apart, "least": 3 * wide}))
+		return false
+	}
 	if apart < 3*wide && n > 1 || size/(2*n) < 3*wide/2 && n > 1 {
 		j.find(found(HolesClose, Warn, lengths{"apart": apart, "least": 3 * wide}))
 	}
 	if across := (j.patchSize(short) - wide) / 2; across < 3*measure.Millimetre {
-		j.find(found(WallThin, Warn, lengths{"wall": across, "least": 3 * measure.Millimetre}))
+		j.find(found(WallThin, Warn, lengths{"wall": max(across, 0), "least": 3 * measure.Millimetre}))
 	}
 	at := func(i measure.Length) measure.Length {
 		// From the near end for the first half, mirrored for the rest, so that the row
@@ -193,6 +218,7 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 		j.r.CutB = append(j.r.CutB, holeBox(c, j.r.Into.Opposite(), inB, depthB))
 		j.r.Marks = append(j.r.Marks, mark(j.a, cutA, j.r.Into.Opposite(), false))
 	}
+	return true
 }
 
 // holeBox is the square block around a bored hole.

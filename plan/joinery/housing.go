@@ -93,14 +93,13 @@ func mouth(cut solid.Box, into solid.Direction) measure.Length {
 // grooveSide gives the axis across the groove: B's thickness, or the shorter way
 // where B goes in by its face.
 func (j *joint) grooveSide(k int) int {
-	u, v := others(k)
-	if j.b.Thick == u || j.b.Thick == v {
+	if j.b.Thick != k {
 		return j.b.Thick
 	}
-	if j.patchSize(u) <= j.patchSize(v) {
-		return u
+	if j.patchSize(j.b.Wide()) <= j.patchSize(j.b.Along) {
+		return j.b.Wide()
 	}
-	return v
+	return j.b.Along
 }
 
 // inside reports whether the cut stops short of A's surface on that side.

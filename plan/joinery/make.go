@@ -28,7 +28,7 @@ func Make(a, b Member, s Spec, tools Tools) Result {
 	}
 	for _, l := range []measure.Length{s.Thickness, s.Width, s.Depth, s.Clearance, s.EndGap, s.Proud} {
 		if l < 0 {
-			j.find(found(NegativeSize, Stop, lengths{"size": l}))
+			j.find(found(NegativeSize, Stop, nil))
 			return j.done(false)
 		}
 	}
@@ -36,6 +36,7 @@ func Make(a, b Member, s Spec, tools Tools) Result {
 		j.find(found(NegativeSize, Stop, nil))
 		return j.done(false)
 	}
+	j.s.Clearance += j.s.Clearance % 2 // shared evenly by both sides, to the nanometre
 	j.meet = Meet(a.Box, b.Box)
 	switch j.meet.Contact {
 	case Apart:

@@ -27,6 +27,7 @@ const (
 	dowelLong       = 2 * measure.Inch           //
 	dowelPitch      = 3 * measure.Inch           // common practice, no source
 	screwPitch      = 6 * measure.Inch           // common practice, no source
+	screwMost       = 3 * measure.Inch           // thickest member screwed through from its face: common practice, no source
 	passShare       = 1                          // depth of a router pass, in bit diameters: common practice, no source
 	saveMargin      = measure.Inch / 64          // overlap of side-by-side cuts: common practice, no source
 )

@@ -90,10 +90,8 @@ func (j *joint) tenonAxes(k int) (wide, thin int) {
 		wide, thin = u, v
 	} else if v == j.a.Along {
 		wide, thin = v, u
-	} else if j.patchSize(u) >= j.patchSize(v) { // into A's end: the wider way
-		wide, thin = u, v
-	} else {
-		wide, thin = v, u
+	} else { // into A's end: the wider way
+		wide, thin = j.rowAxes(k)
 	}
 	if 3*j.patchSize(wide) < 2*j.patchSize(thin) {
 		wide, thin = thin, wide
@@ -296,15 +294,11 @@ func (j *joint) tenonChecks(k, wide, thin int, stock measure.Length, width span,
 	}
 	hole := j.r.Mortises[0]
 	if wall := min(hole.Min[thin]-j.a.Box.Min[thin], j.a.Box.Max[thin]-hole.Max[thin]); wall < wallBeside {
-		severity := Warn
-		if wall <= 0 {
-			severity = Stop
-		}
-		j.find(found(WallThin, severity, lengths{"wall": wall, "least": wallBeside}))
+		j.find(found(WallThin, Warn, lengths{"wall": max(wall, 0), "least": wallBeside}))
 	}
 	if wide != j.a.Along {
 		if wall := min(hole.Min[wide]-j.a.Box.Min[wide], j.a.Box.Max[wide]-j.r.Mortises[len(j.r.Mortises)-1].Max[wide]); wall < wallBeside {
-			j.find(found(WallThin, Warn, lengths{"wall": wall, "least": wallBeside}))
+			j.find(found(WallThin, Warn, lengths{"wall": max(wall, 0), "least": wallBeside}))
 		}
 	}
 	if !through {
@@ -334,5 +328,5 @@ func nearEnd(end measure.Length) Finding {
 	if end < endWoodLeast {
 		severity = Warn
 	}
-	return found(MortiseNearEnd, severity, lengths{"end": end, "least": endWood})
+	return found(MortiseNearEnd, severity, lengths{"end": max(end, 0), "least": endWood})
 }
