@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"github.com/shopspring/decimal"
@@ -16,8 +17,10 @@ type Trial struct {
 	Money   decimal.Decimal
 	Wood    measure.Area // opened
 	Boards  int
-	Kept    measure.Length // leftovers long enough to keep, together
-	Lines   int            // glue lines: rows or layers beyond the first, every copy
+	Kept    measure.Length  // leftovers long enough to keep, together
+	Lines   int             // glue lines: rows or layers beyond the first, every copy
+	Minutes decimal.Decimal // of jointing, gluing and flattening that the ways ask for
+	Cost    decimal.Decimal // money, and those minutes at the wished pay
 }
 
 // mostTrials bounds the search for ways: that many quick cutting plans at most.
@@ -46,8 +49,9 @@ func (m *making) cutBest() error {
 	return m.cut(false)
 }
 
-// tryWays changes one part's way at a time and keeps what is better, by the
-// cutting aims and then by fewer glue lines.
+// tryWays changes one part's way at a time and keeps what is better: fewer blanks
+// missing, then less cost with the hours of gluing counted at the wished pay, so
+// that no rail is glued up to save a strip of wood, then less wood.
 func (m *making) tryWays() (changed bool, err error) {
 	trials := 0
 	for i := range m.plan.Ways {
@@ -79,10 +83,9 @@ func (m *making) tryWays() (changed bool, err error) {
 	return changed, nil
 }
 
-// compareTrials orders by the aims of the cuts; glue lines come last.
+// compareTrials orders by missing blanks, cost, wood and boards.
 func compareTrials(a, b Trial) int {
-	return cmp.Or(cmp.Compare(a.Missing, b.Missing), a.Money.Cmp(b.Money), a.Wood.Cmp(b.Wood),
-		cmp.Compare(a.Boards, b.Boards), cmp.Compare(a.Lines, b.Lines))
+	return cmp.Or(cmp.Compare(a.Missing, b.Missing), a.Cost.Cmp(b.Cost), a.Wood.Cmp(b.Wood), cmp.Compare(a.Boards, b.Boards))
 }
 
 func (m *making) trial() Trial {
@@ -99,9 +102,34 @@ func (m *making) trial() Trial {
 	for _, pw := range m.plan.Ways {
 		if o, ok := pw.Choice(); ok {
 			t.Lines += (o.Rows - 1) * max(o.copies(), 1)
+			t.Minutes = t.Minutes.Add(m.gluing(pw.Part, o))
 		}
 	}
+	wish := m.plan.Project.Piece.WishHourly
+	if wish.IsZero() {
+		wish = m.plan.Project.Shop.WishHourly
+	}
+	t.Cost = t.Money.Add(wish.Mul(t.Minutes).DivRound(decimal.NewFromInt(60), 4))
 	return t
+}
+
+// gluing is the minutes a way asks for beyond a solid part: jointing and gluing
+// every line, clamping, and flattening the panel or block.
+func (m *making) gluing(part ID, o WayOption) decimal.Decimal {
+	if o.Way == Solid {
+		return decimal.Zero
+	}
+	sp, _ := m.plan.Part(part)
+	per := func(rate string, quantity float64) float64 {
+		r, _ := m.rates().Rate(rate)
+		return r.Median * quantity
+	}
+	long := metres(sp.L)
+	lines := float64(o.Rows - 1)
+	clamps := math.Ceil(long/0.25) + 1
+	each := per("joint", lines*long) + per("glue-up", lines*long) + per("clamp", clamps) + per("flatten", long*metres(sp.W)) +
+		per("crosscut", float64(o.Rows*(o.Pieces-1)))
+	return decimal.NewFromFloat(each * float64(sp.N)).Round(2)
 }
 
 // Choice gives the way chosen; ok is false where the part has none.

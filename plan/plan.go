@@ -11,6 +11,7 @@ import (
 	"errors"
 	"fmt"
 
+	"pilewright/plan/forecast"
 	"pilewright/plan/measure"
 )
 
@@ -109,6 +110,7 @@ type making struct {
 	glue    []Finding
 	work    []Finding
 	ledger  []Finding
+	model   *forecast.Model // learned once
 }
 
 // snapshot gives the plan as it stands, with its findings in order.

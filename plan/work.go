@@ -56,6 +56,19 @@ func (s *stepper) add(st Step, subjects ...string) string {
 	return st.Key
 }
 
+// waits gives the keys that subjects were last worked at.
+func (s *stepper) waits(subjects []string) []string {
+	var out []string
+	for _, sub := range subjects {
+		for _, key := range s.last[sub] {
+			if !slices.Contains(out, key) {
+				out = append(out, key)
+			}
+		}
+	}
+	return out
+}
+
 // merge makes one thing wait on everything that others wait on.
 func (s *stepper) merge(into string, from ...string) {
 	for _, f := range from {
@@ -107,7 +120,7 @@ func (s *stepper) prepare() {
 		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
 	if ends > 0 {
 		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
-			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
+			Rate: "trim-ends", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
 	}
 }
 
@@ -227,48 +240,73 @@ func (s *stepper) jointer() string {
 	return "table-saw"
 }
 
-// glue: every panel and lamination, its cure and its flattening.
+// glue: every panel and lamination, its cure and its flattening; the flattening
+// of a part's copies is one step.
 func (s *stepper) glue() {
 	m := s.m
-	for _, g := range m.plan.GlueUps {
+	for i, g := range m.plan.GlueUps {
 		var subs []string
 		for _, b := range m.plan.Blanks {
 			if b.Part == g.Part {
 				subs = append(subs, "blank "+b.Key)
 			}
 		}
-		for i, bed := range g.Beds {
-			key := fmt.Sprintf("glue/%s", g.Key)
+		for n, bed := range g.Beds {
+			key := "glue/" + g.Key
 			title := fmt.Sprintf("Glue up %s %s", g.Name, g.Copy)
 			if len(g.Beds) > 1 {
-				key, title = fmt.Sprintf("%s/%d", key, i+1), fmt.Sprintf("%s, rows %d to %d", title, bed[0], bed[1])
+				key, title = fmt.Sprintf("%s/%d", key, n+1), fmt.Sprintf("%s, rows %d to %d", title, bed[0], bed[1])
 			}
-			s.glueStep(g, key, title, bed[1]-bed[0], 1/float64(len(g.Beds)), subs)
-			s.merge(g.Copy, "glued "+key)
+			s.glueStep(g, key, title, bed[1]-bed[0], s.waits(subs))
 		}
-		if len(g.Beds) > 1 {
-			joins := len(g.Beds) - 1
-			s.flatten(g, "bed/"+g.Key, "Plane the parts of "+g.Name+" "+g.Copy, "planer")
-			s.glueStep(g, "join/"+g.Key, "Join the parts of "+g.Name+" "+g.Copy, joins, float64(joins)/float64(len(g.Panel.Rows)), []string{g.Copy})
-			s.merge(g.Copy, "glued join/"+g.Key)
-			s.flatten(g, "flush/"+g.Key, "Flush the last joint of "+g.Name+" "+g.Copy, "sander")
-			continue
+		if i+1 == len(m.plan.GlueUps) || m.plan.GlueUps[i+1].Part != g.Part {
+			s.flattenPart(g.Part)
 		}
-		s.flatten(g, "flat/"+g.Key, fmt.Sprintf("Plane %s %s to %s", g.Name, g.Copy, m.say(g.Target)), "planer")
 	}
 }
 
-func (s *stepper) glueStep(g GlueUp, key, title string, lines int, share float64, subs []string) {
-	c := g.Clamping
-	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: []string{g.Copy}, Machine: "bench", Setup: "clamps", Whole: true,
-		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: c.Clamp + c.Cure, WaitFor: "glue", Cautions: s.m.glueCautions()}
-	st.Detail = append([]string{fmt.Sprintf("%d clamps, %s apart, alternating sides. Open time %d min.", c.Count, s.m.say(c.Spacing), int(c.Open.Minutes()))}, c.Say...)
-	s.add(st, subs...)
-	s.merge("glued "+key, subs...)
-	s.last["glued "+key] = []string{key}
+// flattenPart planes the glued copies of a part; parts of a panel wider than the
+// planer are planed first, then joined and flushed.
+func (s *stepper) flattenPart(part ID) {
+	var group []GlueUp
+	var marks []string
+	split := false
+	area := 0.0
+	for _, g := range s.m.plan.GlueUps {
+		if g.Part == part {
+			group, marks = append(group, g), append(marks, g.Copy)
+			area += metres(g.Length) * metres(g.Width)
+			split = split || len(g.Beds) > 1
+		}
+	}
+	name, size := group[0].Name, s.m.say(group[0].Target)
+	st := Step{Key: fmt.Sprintf("flat/%d", part), Phase: PhaseMill, Title: fmt.Sprintf("Plane the glued %s to %s", name, size), Marks: marks, Machine: "planer", Setup: "planer at " + size,
+		Rate: "plane", Quantity: 8 * area / 0.3, Detail: []string{"Scrape off the squeeze-out first. Both faces in turn, light passes."}, Cautions: []string{"metal", "planer-short", "planer-snipe", "dust"}}
+	if planer, ok := s.m.plan.Project.Shop.Machine("planer"); !ok || planer.MaxHeight > 0 && group[0].Target > planer.MaxHeight {
+		st.Machine, st.Setup, st.Rate, st.Quantity = "bench", "hand planes", "flatten", area
+		st.Detail = []string{"No planer of the shop takes it: flatten by hand plane or with a router on rails."}
+	}
+	s.add(st, marks...)
+	if !split {
+		return
+	}
+	for _, g := range group {
+		if joins := len(g.Beds) - 1; joins > 0 {
+			s.glueStep(g, "join/"+g.Key, fmt.Sprintf("Join the parts of %s %s", g.Name, g.Copy), joins, s.waits([]string{g.Copy}))
+		}
+	}
+	s.add(Step{Key: fmt.Sprintf("flush/%d", part), Phase: PhaseMill, Title: "Flush the last joints of the " + name, Marks: marks, Machine: "sander", Setup: "grit 80",
+		Rate: "flatten", Quantity: area / 4, Detail: []string{"Only along the joint; check with a straightedge."}, Cautions: []string{"dust"}}, marks...)
 }
 
-func (s *stepper) flatten(g GlueUp, key, title, machine string) {
-	s.add(Step{Key: key, Phase: PhaseMill, Title: title, Marks: []string{g.Copy}, Machine: machine, Setup: machine + " at " + s.m.say(g.Target),
-		Rate: "flatten", Quantity: metres(g.Length) * metres(g.Width), Detail: []string{"Scrape off the squeeze-out first; both faces in turn."}, Cautions: []string{"dust"}}, g.Copy)
+func (s *stepper) glueStep(g GlueUp, key, title string, lines int, needs []string) {
+	c := g.Clamping
+	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: []string{g.Copy}, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
+		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: c.Clamp + c.Cure, WaitFor: "glue", Cautions: s.m.glueCautions()}
+	st.Detail = append([]string{fmt.Sprintf("%d clamps, %s apart, alternating sides. The glue stays open %d min.", c.Count, s.m.say(c.Spacing), int(c.Open.Minutes()))}, c.Say...)
+	s.steps = append(s.steps, st)
+	for _, n := range needs { // the copy no longer waits on what this step waits on
+		s.last[g.Copy] = slices.DeleteFunc(s.last[g.Copy], func(k string) bool { return k == n })
+	}
+	s.last[g.Copy] = append(s.last[g.Copy], key)
 }

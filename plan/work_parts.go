@@ -98,14 +98,22 @@ func (s *stepper) joinery() {
 		return
 	}
 	var all []string
+	cut := 0
 	for _, j := range m.plan.Frame.Joints {
+		if !isCut(j.Rule.Kind) {
+			continue
+		}
+		cut++
 		for _, i := range []int{j.A, j.B} {
 			if mark := m.plan.Copies[i].Mark; !slices.Contains(all, mark) {
 				all = append(all, mark)
 			}
 		}
 	}
-	s.add(Step{Key: "mark-out", Phase: PhaseJoinery, Title: "Mark out the joints", Marks: all, Machine: "bench", Setup: "bench", Rate: "mark-out", Quantity: float64(len(m.plan.Frame.Joints)),
+	if cut == 0 {
+		return
+	}
+	s.add(Step{Key: "mark-out", Phase: PhaseJoinery, Title: "Mark out the joints", Marks: all, Machine: "bench", Setup: "bench", Rate: "mark-out", Quantity: float64(cut),
 		Detail: []string{"Write each copy's mark and each joint's pair number first, as on the marking plan. Gauge from the marked faces."}}, all...)
 	type group struct {
 		key, title, setup, machine, rate string
@@ -128,9 +136,10 @@ func (s *stepper) joinery() {
 	for _, j := range m.plan.Frame.Joints {
 		a, b := m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark
 		r := j.Result
+		if !isCut(j.Rule.Kind) {
+			continue
+		}
 		switch j.Rule.Kind {
-		case joinery.Screws, joinery.EdgeGlue, joinery.FaceGlue:
-			continue // made at assembly
 		case joinery.ThroughTenon, joinery.StoppedTenon, joinery.Bridle:
 			put(group(cutStep(m, "mortise", r, 0)), a)
 			put(group(m.tenonStep(j)), b)
@@ -149,6 +158,12 @@ func (s *stepper) joinery() {
 		detail := append([]string{"Cut a test joint in an offcut first; go on when it slides home by hand."}, g.detail...)
 		s.add(Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Machine: g.machine, Setup: g.setup, Rate: g.rate, Quantity: float64(g.n), Detail: detail, Cautions: g.cautions}, g.subs...)
 	}
+}
+
+// isCut reports whether a joint is cut before assembly; screws and glued faces
+// are made at it.
+func isCut(k JointKind) bool {
+	return k != joinery.Screws && k != joinery.EdgeGlue && k != joinery.FaceGlue
 }
 
 // cutGroup is one setting for a joint's cuts.
@@ -266,8 +281,11 @@ func (s *stepper) assemble() {
 	s.add(Step{Key: "ease", Phase: PhaseAssemble, Title: "Chamfer edges and sand what can't be reached later", Marks: all, Machine: "sander", Setup: "sanding", Rate: "sand", Quantity: 0.4 * m.area(),
 		Detail: []string{"Keep off the joint faces and the shoulders."}, Cautions: []string{"dust"}}, all...)
 	seq := m.plan.Frame.Build.Sequence
-	joints := len(m.plan.Frame.Joints)
-	s.add(Step{Key: "dry-fit", Phase: PhaseAssemble, Title: "Dry fit everything", Marks: all, Machine: "bench", Setup: "bench", Rate: "dry-fit", Quantity: float64(joints),
+	joints := len(m.plan.Copies)
+	for _, j := range m.plan.Frame.Joints {
+		joints += boolInt(isCut(j.Rule.Kind))
+	}
+	s.add(Step{Key: "dry-fit", Phase: PhaseAssemble, Title: "Dry fit everything", Marks: all, Machine: "bench", Setup: "bench", Rate: "dry-fit", Quantity: float64(joints) / 2,
 		Detail: []string{"In the order of the assembly stages, without glue. Check marks, pair numbers and squareness; take it apart backwards."}}, all...)
 	for i, st := range seq.Stages {
 		s.stage(i, st)

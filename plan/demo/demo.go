@@ -48,7 +48,7 @@ func Projects(starts func(id string) (plan.Start, error), now time.Time) ([]*pla
 	q.Piece.Price, q.Piece.WishHourly, q.Piece.TargetHours = money("320"), money("22"), money("16")
 	q.Piece.Start = now.AddDate(0, 0, 1).Format(time.DateOnly)
 	q.Piece.LoadKG = 30
-	q.Piece.Hardware = []plan.Hardware{{Name: "top buttons", Count: 8, Each: money("0.35")}, {Name: "screws 1 1/4 in", Count: 28, Each: money("0.06")}}
+	q.Piece.Hardware = []plan.Hardware{{Name: "top buttons", Count: 8, Each: money("0.35")}}
 	q.Expenses = append(q.Expenses, plan.Expense{ID: q.Take(), Piece: q.Piece.ID, Date: now.AddDate(0, 0, -3).Format(time.DateOnly), Kind: "sandpaper", What: "mixed pack", Amount: money("9.50"), Share: money("0.5")})
 	return []*plan.Project{p, q}, nil
 }
@@ -123,7 +123,7 @@ func diary(p *plan.Project, now time.Time) {
 		target   float64
 	}{
 		{plan.PhaseCollect, "take-apart", 18, 95, 72}, {plan.PhasePrepare, "pull-nails", 18, 52, 54},
-		{plan.PhasePrepare, "trim-end", 24, 30, 24}, {plan.PhaseMill, "crosscut", 14, 19, 14},
+		{plan.PhasePrepare, "trim-ends", 24, 30, 24}, {plan.PhaseMill, "crosscut", 14, 19, 14},
 		{plan.PhaseMill, "rip", 11, 24, 17}, {plan.PhaseMill, "plane", 26, 41, 26},
 		{plan.PhaseJoinery, "housing", 8, 66, 64}, {plan.PhaseJoinery, "dowel", 8, 48, 40},
 		{plan.PhaseGlueUp, "glue-up", 6, 38, 30}, {plan.PhaseAssemble, "assemble", 12, 61, 48},

@@ -1,0 +1,81 @@
+package plan
+
+import (
+	"strconv"
+
+	"pilewright/plan/forecast"
+)
+
+// Outlook is the forecast of the whole time of the piece, and what it was
+// learned from.
+type Outlook struct {
+	forecast.Forecast
+	Rates        []forecast.Learned
+	Samples      int        // logged tasks of other pieces it learned from
+	Hourly       [3]float64 // earned an hour at the price when all takes P90, P50, P10; zero without a price
+	ChanceOfWish float64    // of earning at least the wished hourly amount at this price
+}
+
+// rates learns the shop's rates from the log of every piece but the open one.
+// It is done once for a plan.
+func (m *making) rates() *forecast.Model {
+	if m.model == nil {
+		learned := forecast.Learn(forecast.DefaultRates(), Samples(m.plan.Project.Log, m.plan.Project.Piece.ID))
+		m.model = &learned
+	}
+	return m.model
+}
+
+// Samples gives the log as the forecast learns from it, without one piece.
+func Samples(log []Entry, without ID) []forecast.Sample {
+	var out []forecast.Sample
+	for _, e := range log {
+		if e.Rate == "" || e.Piece == without && without != 0 {
+			continue
+		}
+		s := forecast.Sample{Rate: e.Rate, Quantity: e.Quantity, Minutes: float64(e.Seconds) / 60}
+		if e.Piece != 0 {
+			s.Piece = strconv.FormatInt(int64(e.Piece), 10)
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// minutes is the target of a step: its quantity at the learned rate.
+func (m *making) minutes(s Step) float64 {
+	r, ok := m.rates().Rate(s.Rate)
+	if !ok {
+		return s.Minutes
+	}
+	return r.Median * s.Quantity
+}
+
+// forecast reckons the range of the whole time and of the hourly earning.
+func (m *making) forecast(l *Ledger) {
+	var tasks []forecast.Task
+	for _, s := range m.plan.Work.Steps {
+		done := m.loggedOn(s.Key)
+		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: done, Done: s.Done && done > 0})
+	}
+	if n := m.plan.Work.Setups; n > 0 {
+		tasks = append(tasks, forecast.Task{Rate: "set-up", Quantity: float64(n)})
+	}
+	o := Outlook{Forecast: m.rates().Predict(tasks), Rates: m.rates().Rates()}
+	for _, r := range o.Rates {
+		o.Samples += r.Samples
+	}
+	earned, _ := l.Result.Earned.Float64()
+	if l.Sale.Price.IsPositive() {
+		for i, minutes := range []float64{o.P90, o.P50, o.P10} {
+			if whole := minutes + l.Collect; whole > 0 {
+				o.Hourly[i] = earned / (whole / 60)
+			}
+		}
+		wish, _ := l.Wish.Float64()
+		if wish > 0 && earned > 0 {
+			o.ChanceOfWish = o.ChanceWithin(earned/wish*60 - l.Collect)
+		}
+	}
+	l.Forecast = o
+}
