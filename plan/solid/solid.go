@@ -104,6 +104,11 @@ func (s Solid) Turn(t Turn) Solid {
 	for i, b := range s.slabs {
 		boxes[i] = t.Box(b)
 	}
+	if t.From == Identity.From {
+		// The slabs stay as they are, only their order turns round.
+		slices.SortFunc(boxes, func(a, b Box) int { return slices.Compare(a.Min[:], b.Min[:]) })
+		return of(boxes)
+	}
 	return New(boxes...)
 }
 

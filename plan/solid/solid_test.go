@@ -164,7 +164,11 @@ func TestTurningABodyTurnsItsVoxels(t *testing.T) {
 					shift[k] = cells
 				}
 			}
-			got := pictureOf(s.Turn(turn).Translate(shift))
+			turned := s.Turn(turn)
+			if !turned.Equal(New(turned.Boxes()...)) {
+				t.Fatalf("turn %v of %v is not in slabs: %v", turn, s.Boxes(), turned.Boxes())
+			}
+			got := pictureOf(turned.Translate(shift))
 			for x := range cells {
 				for y := range cells {
 					for z := range cells {
