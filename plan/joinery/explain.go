@@ -19,6 +19,7 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	l := func(name string) string { return show(f.Lengths[name]) }
 	w := func(name string) string { return f.Words[name] }
 	n := func(name string) string { return fmt.Sprintf("%.0f", f.Numbers[name]) }
+	pull := func() string { return weight(f.Numbers["newtons"] / gravity) }
 	t := Text{Source: f.Source}
 	say := func(what, do string) { t.What, t.Do = what, do }
 	switch f.Code {
@@ -92,7 +93,11 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	case BridleClosed:
 		say("No end lies in this joint, so there is nothing to fork.", "End one part here, or choose a half-lap.")
 	case EndGrainOnly:
-		say("This "+plain(w("kind"))+" glues end grain only, which holds little.", "Add dowels, screws or a tenon, or don't count on it.")
+		if w("kind") == string(Housing) {
+			say("This housing glues end grain only: it carries weight, but the glue will not keep it from pulling out.", "Let something else hold the sides together: a back, a rail, screws.")
+			break
+		}
+		say("This "+plain(w("kind"))+" joint glues end grain only, which holds little.", "Add dowels, screws or a tenon, or don't count on it.")
 	case CrossGrain:
 		say("A glued face "+l("width")+" wide has its grains crossing; that width of "+named(w("member"))+" changes by about "+l("moves")+" over a year.",
 			"Glue at most "+l("limit")+" of it, in the middle, and leave the rest free to move.")
@@ -111,7 +116,7 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	case HolesClose:
 		say("The holes are "+l("apart")+" apart; "+l("least")+" is the least.", "Use fewer or thinner ones.")
 	case ScrewInEnd:
-		say("The screw holds in the end grain of "+named(w("member"))+": about three quarters of its pull in side grain, and it works loose.",
+		say("The screw holds in the end grain of "+named(w("member"))+": it gives way at about "+pull()+", three quarters of its hold in side grain, and works loose.",
 			"Use dowels or a tenon, or let the screw cross a dowel set in the part.")
 	case ScrewThick:
 		say("A screw of "+l("screw")+" in stock of "+l("stock")+" will split it.", "Take a thinner screw and drill the pilot.")
@@ -120,7 +125,7 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	case ScrewTooLong:
 		say("The screw would have to pass "+l("through")+" of "+named(w("member"))+"; "+l("most")+" is about the most.", "Turn the joint round, or use dowels.")
 	case ScrewHoles:
-		say("Screw "+l("length")+" long: pilot hole "+l("pilot")+", clearance hole "+l("shank")+". Pulled straight out, one gives way at about "+n("newtons")+" N.",
+		say("Screw "+l("length")+" long: pilot hole "+l("pilot")+", clearance hole "+l("shank")+". Pulled straight out, one gives way at about "+pull()+".",
 			"Try the pilot on scrap first, and count on a fraction of that pull.")
 	case CutterMissing:
 		say("The shop has no "+w("tool")+" of "+l("size")+".", "Choose a size you have, or add the tool to the shop.")
@@ -150,6 +155,9 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	}
 	return t
 }
+
+// weight writes a weight in both the maker's units.
+func weight(kg float64) string { return fmt.Sprintf("%.0f kg (%.0f lb)", kg, kg/0.45359237) }
 
 // plain turns a joint's name into words.
 func plain(kind string) string { return strings.ReplaceAll(kind, "-", " ") }

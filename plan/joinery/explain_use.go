@@ -11,7 +11,7 @@ func explainUse(f Finding, l, w func(string) string, t Text) Text {
 		say("Over a span of "+l("span")+" it sags "+l("first")+" when loaded and about "+l("later")+" after some years; "+l("limit")+" is a fair limit for the first.",
 			"Make it thicker or shorter, or give it a rail below. This tells how boards compare; it is no proof of strength.")
 	case StressHigh:
-		say("The load bends it to "+one("percent")+" % of the strength of clear, straight-grained wood; salvage with knots and holes is weaker.",
+		say("The load bends it to "+fmt.Sprintf("%.0f", f.Numbers["percent"])+" % of the strength of clear, straight-grained wood; salvage with knots and holes is weaker.",
 			"Make it thicker or the span shorter, and don't let anyone stand on it.")
 	case PanelHeld:
 		say("The panel is "+l("width")+" wide and changes by about "+l("moves")+" between the dry and the damp season, but is held across its width: it will crack or push the joint apart.",
@@ -20,9 +20,9 @@ func explainUse(f Finding, l, w func(string) string, t Text) Text {
 		say("The panel's width of "+l("width")+" changes by about "+l("moves")+" between the dry and the damp season.",
 			"Leave "+l("each")+" of play on each side of its middle.")
 	case TipsByPush:
-		say("A push of about "+one("kg")+" kg at the top, "+l("height")+" up, tips it.", "Widen its stand, make it lower, or fix it to the wall.")
+		say("A push of about "+weight(f.Numbers["kg"])+" at the top, "+l("height")+" up, tips it.", "Widen its stand, make it lower, or fix it to the wall.")
 	case TipsByLoad:
-		say("About "+one("kg")+" kg on its edge tips it.", "Bring the legs further out, or make the overhang less.")
+		say("About "+weight(f.Numbers["kg"])+" on its edge tips it.", "Bring the legs further out, or make the overhang less.")
 	case TipsBySlope:
 		say("It tips on a slope of "+one("degrees")+" degrees.", "Widen its stand, or fix it to the wall.")
 	case NoFooting:
@@ -30,7 +30,7 @@ func explainUse(f Finding, l, w func(string) string, t Text) Text {
 	case KneeRoomSmall:
 		say("The room for knees is "+l("room")+"; "+l("least")+" is the usual least.", "Raise the rail, or make it narrower.")
 	case HeightUnusual:
-		say("It is "+l("height")+" high; a "+w("kind")+" is usually "+l("low")+" to "+l("high")+".", "Check it against what it will stand beside.")
+		say("It is "+l("height")+" high; usual for this kind ("+w("kind")+") is "+l("low")+" to "+l("high")+".", "Check it against what it will stand beside.")
 	case SpeciesAssumed:
 		say(w("assumption"), "Give the species if you know it.")
 	default:

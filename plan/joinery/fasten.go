@@ -135,10 +135,7 @@ func (j *joint) screws() bool {
 	if !j.bore(long, short, screwPitch, inA, inB, depthA, depthB) {
 		return false
 	}
-	if !j.s.Dry {
-		j.gluePatch(j.meet.Patch, k, j.r.Into.Positive())
-		j.longGrainCheck()
-	}
+	j.gluePatch(j.meet.Patch, k, j.r.Into.Positive())
 	j.methodDrill(pilot, thread)
 	return true
 }

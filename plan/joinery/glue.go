@@ -68,11 +68,17 @@ func (j *joint) gluePatch(box solid.Box, axis int, positive bool) {
 	over(j.a, j.b.Along)
 }
 
-// longGrainCheck finds a glued joint that has no long grain to hold it.
+// longGrainCheck finds a glued joint that has no long grain to hold it. A housing is
+// carried by its shoulders all the same.
 func (j *joint) longGrainCheck() {
-	if !j.s.Dry && j.r.LongGrain.IsZero() {
-		j.find(found(EndGrainOnly, Warn, nil).word("kind", string(j.s.Kind)))
+	if j.s.Dry || !j.r.LongGrain.IsZero() {
+		return
 	}
+	severity := Warn
+	if j.s.Kind == Housing {
+		severity = Note
+	}
+	j.find(found(EndGrainOnly, severity, nil).word("kind", string(j.s.Kind)))
 }
 
 // Seasonal gives how much a size across the grain changes between the dry and the

@@ -225,10 +225,11 @@ func TestScrews(t *testing.T) {
 		t.Error("the screw goes through a rail 30 in long")
 	}
 	mustFind(t, r, ScrewInEnd)
-	mustFind(t, r, EndGrainOnly)
 	mustFind(t, Make(rail, slat, Spec{Kind: Screws, Depth: in / 4}, shop()), ScrewShort)
 	mustFind(t, Make(rail, slat, Spec{Kind: Screws, Depth: 2 * in}, shop()), HoleComesThrough)
 	mustFind(t, Make(rail, slat, Spec{Kind: Screws, Thickness: in}, shop()), ScrewThick)
+	end := Member{Box: box(30*in, 0, 0, 20*in, frac(1, 1, 2), frac(1, 1, 2)), Along: 0, Thick: 1}
+	mustFind(t, Make(rail, end, Spec{Kind: Screws}, shop()), ScrewTooLong)
 }
 
 func TestTenonAcrossTheGrainAndIntoEndGrain(t *testing.T) {

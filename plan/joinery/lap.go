@@ -50,7 +50,7 @@ func (j *joint) halfLap() bool {
 	if 2*inB > j.b.extent(k)+1 {
 		j.find(found(LapDeep, Warn, lengths{"depth": inB, "half": j.b.extent(k) / 2}).word("member", j.b.Name))
 	}
-	j.r.Marks = []Mark{mark(j.a, cutA, j.r.Into.Opposite(), false), mark(j.b, cutB, j.r.Into, false)}
+	j.r.Marks = []Mark{mark(j.a, cutA, j.r.Into.Opposite(), false), onB(mark(j.b, cutB, j.r.Into, false))}
 	j.glueFaces(cutA, j.r.Into.Opposite())
 	j.longGrainCheck()
 	j.lapMethods(cutA, j.s.Depth)
@@ -103,8 +103,14 @@ func (j *joint) bridle() bool {
 	j.s.Width = shared.Max[bar.Along] - shared.Min[bar.Along]
 	j.r.Shoulder = mouth(shared, j.r.Into)
 	out := solid.Along(fork.Along, fork.Box.Max[fork.Along] == shared.Max[fork.Along])
-	j.r.Marks = []Mark{mark(fork, mid, out, true),
-		mark(bar, low, solid.Along(k, false), false), mark(bar, high, solid.Along(k, true), false)}
+	slot := mark(fork, mid, out, true)
+	cheeks := []Mark{mark(bar, low, solid.Along(k, false), false), mark(bar, high, solid.Along(k, true), false)}
+	if openA {
+		cheeks[0], cheeks[1] = onB(cheeks[0]), onB(cheeks[1])
+	} else {
+		slot = onB(slot)
+	}
+	j.r.Marks = append([]Mark{slot}, cheeks...)
 	if t := j.s.Thickness; 2*t > whole {
 		j.find(found(TenonThick, Warn, lengths{"tenon": t, "stock": whole, "third": whole / 3}))
 	}
@@ -120,6 +126,11 @@ func (j *joint) bridle() bool {
 	j.longGrainCheck()
 	j.lapMethods(low, low.Max[k]-low.Min[k])
 	return true
+}
+
+func onB(m Mark) Mark {
+	m.OnB = true
+	return m
 }
 
 // opening reports whether the joint reaches an end of the member, and whether that

@@ -10,6 +10,8 @@ import (
 // the edge are the nearer ones, so that mirrored members are marked alike.
 type Mark struct {
 	Member   string
+	OnB      bool            // on the entering member; else on the receiving one
+	Stays    bool            // what is marked stays and the rest is cut away: a tenon
 	Face     solid.Direction // the face worked from
 	End      solid.Direction // the end measured from
 	FromEnd  measure.Length  // to the near line
@@ -34,6 +36,16 @@ func mark(m Member, cut solid.Box, face solid.Direction, through bool) Mark {
 		Length: cut.Max[along] - cut.Min[along], Width: cut.Max[across] - cut.Min[across]}
 	out.End, out.FromEnd = nearer(m.Box, cut, along)
 	out.Edge, out.FromEdge = nearer(m.Box, cut, across)
+	return out
+}
+
+// tenonMark gives the marking-out of a tenon on the end of B, its blank already long
+// enough: from the edge and the face of B to the tenon, and its length.
+func (j *joint) tenonMark(tenon solid.Box) Mark {
+	blank := j.b
+	blank.Box = blank.Box.Hull(tenon)
+	out := mark(blank, tenon, j.r.Into, false)
+	out.OnB, out.Stays = true, true
 	return out
 }
 

@@ -1,6 +1,11 @@
 package joinery
 
-import "pilewright/plan/measure"
+import (
+	"slices"
+
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
 
 // Tool is a way of cutting.
 type Tool string
@@ -19,6 +24,7 @@ const (
 // across the cut count from its near line.
 type Method struct {
 	Tool   Tool
+	OnB    bool             // cuts B: a tenon's shoulders; else A
 	Cutter measure.Length   // bit, stack, kerf, chisel or drill
 	Starts []measure.Length // near side of each pass across the cut
 	Depths []measure.Length // depth set for each round, deepest last
@@ -98,6 +104,39 @@ func (j *joint) slotMethods(width, length, depth measure.Length, s slotShape) {
 		j.find(found(CutterPasses, Note, lengths{"size": width, "bit": bit.Diameter}).number("passes", float64(len(passes(width, bit.Diameter)))))
 	case s.stopped:
 		j.find(found(CutterMissing, Warn, lengths{"size": width}).word("tool", "bit or chisel"))
+	}
+}
+
+// shoulderMethods lists the ways to cut a tenon's cheeks and shoulders on B: one
+// method for each tool and each depth of shoulder, the stop set to the tenon's length.
+func (j *joint) shoulderMethods(length measure.Length, tenons solid.Box) {
+	t := j.tools
+	var depths []measure.Length
+	for k := range 3 {
+		if k == j.r.Into.Axis() {
+			continue
+		}
+		depths = append(depths, tenons.Min[k]-j.b.Box.Min[k], j.b.Box.Max[k]-tenons.Max[k])
+	}
+	slices.Sort(depths)
+	for _, d := range slices.Compact(depths) {
+		if d <= 0 {
+			continue
+		}
+		add := func(tool Tool, cutter measure.Length, cautions ...string) {
+			m := Method{Tool: tool, OnB: true, Cutter: cutter, Starts: []measure.Length{0}, Depths: []measure.Length{d}, Cautions: cautions}
+			if cutter > 0 {
+				m.Starts = passes(length, cutter)
+			}
+			j.r.Methods = append(j.r.Methods, m)
+		}
+		if t.DadoMax > 0 {
+			add(ByDado, min(max(length, t.DadoMin), t.DadoMax), "dado-guard", "crosscut-support")
+		}
+		if reach := t.MitreReach; t.MitreKerf > 0 && (reach == 0 || reach >= max(j.b.extent(j.b.Wide()), j.b.extent(j.b.Thick))) {
+			add(ByMitre, t.MitreKerf, "mitre-depth-stop", "mitre-short")
+		}
+		add(BySaw, 0)
 	}
 }
 

@@ -69,14 +69,19 @@ func (j *joint) tenon() bool {
 		j.r.AddB = append(j.r.AddB, tenon)
 		j.r.CutA = append(j.r.CutA, mortise)
 		j.r.Marks = append(j.r.Marks, mark(j.a, mortise, j.r.Into.Opposite(), through))
+		j.r.Marks = append(j.r.Marks, j.tenonMark(tenon))
 		j.glueFaces(tenon, j.r.Into, j.r.Into.Opposite())
 	}
 	if j.s.Haunch {
-		j.haunch(width, run, wide, thin, cheeks)
+		j.haunch(width, run, wide, thin, cheeks, length)
 	}
 	j.r.EndRadius = radius
 	j.added(k, length)
 	j.tenonChecks(k, wide, thin, stock.size(), width, through)
+	if k == j.b.Along {
+		whole := j.r.Tenons[0].Box.Hull(j.r.Tenons[len(j.r.Tenons)-1].Box)
+		j.shoulderMethods(length, whole)
+	}
 	j.slotMethods(slot.size(), j.r.Mortises[0].Max[wide]-j.r.Mortises[0].Min[wide], depth, slotShape{stopped: true, through: through, round: j.s.Round})
 	return true
 }
@@ -245,12 +250,12 @@ func (j *joint) endRadius(slot measure.Length) (radius, bit measure.Length) {
 
 // haunch fills the shoulder on the side of A's end with a stub as long as the
 // tenon is thick (Noyes 1910), open at the end where B is flush with it.
-func (j *joint) haunch(width, run span, wide, thin int, cheeks span) {
+func (j *joint) haunch(width, run span, wide, thin int, cheeks span, length measure.Length) {
 	stub := span{width.lo, run.lo}
 	if j.a.Box.Max[wide]-run.hi < run.lo-j.a.Box.Min[wide] {
 		stub = span{run.hi, width.hi}
 	}
-	deep := min(j.s.Thickness, j.s.Depth/2)
+	deep := min(j.s.Thickness, length/2)
 	if stub.size() <= 0 || deep <= 0 {
 		j.find(found(NoHaunch, Note, nil))
 		return

@@ -35,6 +35,21 @@ func TestStoppedTenonTakesTheTradesProportions(t *testing.T) {
 	if r.Marks[0] != want {
 		t.Errorf("mark %+v\nwant %+v", r.Marks[0], want)
 	}
+	// On the rail: the tenon stands between shoulders of 1/4 in on both faces.
+	want = Mark{Member: "rail", OnB: true, Stays: true, Face: solid.MinusX, End: solid.MinusZ, FromEnd: m.Min[2] - rail.Box.Min[2], Length: r.Spec.Width,
+		Edge: solid.MinusY, FromEdge: in / 4, Width: in / 4, Depth: frac(0, 15, 16)}
+	if r.Marks[1] != want {
+		t.Errorf("mark %+v\nwant %+v", r.Marks[1], want)
+	}
+	cheeks := 0
+	for _, m := range r.Methods {
+		if m.OnB && m.Tool == ByDado && m.Depths[0] == in/4 && len(m.Starts) == 2 {
+			cheeks++
+		}
+	}
+	if cheeks != 1 {
+		t.Errorf("the cheeks are cut by %+v", r.Methods)
+	}
 	// Two cheeks of long grain; everything else of the tenon is end grain somewhere.
 	cheek := solid.Face{Normal: solid.PlusY, Min: solid.Point{0, 0, 0}, Max: solid.Point{in - in/16, 0, r.Spec.Width}}.Area()
 	if r.LongGrain != cheek.Add(cheek) {

@@ -42,3 +42,30 @@ func UsualSizeOf(kind string) (UsualSize, bool) {
 	}
 	return UsualSizes[i], true
 }
+
+// UsualLoad is a load to reckon sag with where the maker names none.
+type UsualLoad struct {
+	Role         string  // top, shelf, slat, rail: the words of the part's own role
+	KG           float64 // on one part
+	KGPerSquareM float64 // or spread over its area
+	Point        bool
+	Note         string
+	Source       string
+}
+
+// UsualLoads lists them. A seat's slat carries a person sitting on two slats at once.
+var UsualLoads = []UsualLoad{
+	{Role: "shelf", KGPerSquareM: 73.2, Note: "15 lb/ft²", Source: "KCMA shelf test load, read in a secondary copy"},
+	{Role: "top", KG: 50, Point: true, Note: "someone leaning on it", Source: common},
+	{Role: "slat", KG: 50, Point: true, Note: "half of someone sitting down", Source: common},
+	{Role: "rail", KG: 50, Note: "half of someone sitting down", Source: common},
+}
+
+// UsualLoadOf gives the load for a role.
+func UsualLoadOf(role string) (UsualLoad, bool) {
+	i := slices.IndexFunc(UsualLoads, func(u UsualLoad) bool { return u.Role == role })
+	if i < 0 {
+		return UsualLoad{}, false
+	}
+	return UsualLoads[i], true
+}

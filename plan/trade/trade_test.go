@@ -213,6 +213,18 @@ func TestTablesAreWhole(t *testing.T) {
 	for _, p := range Pallets {
 		once("pallet:"+p.Name, p.Source)
 	}
+	for _, u := range UsualLoads {
+		once("load:"+u.Role, u.Source)
+		if got, ok := UsualLoadOf(u.Role); !ok || got != u || (u.KG > 0) == (u.KGPerSquareM > 0) {
+			t.Errorf("load of a %s: %+v", u.Role, u)
+		}
+	}
+	// 15 lb/ft² by the exact pound and foot.
+	u, _ := UsualLoadOf("shelf")
+	near(t, "shelf load", u.KGPerSquareM, 15*0.45359237/(0.3048*0.3048), 0.05)
+	if _, ok := UsualLoadOf("drawer"); ok {
+		t.Error("an unknown role has a load")
+	}
 	boards := 0
 	for _, b := range PalletBoards {
 		boards += b.Count
