@@ -1,7 +1,7 @@
 package control
 
 import (
-	"slices"
+	"maps"
 	"strconv"
 
 	"fyne.io/fyne/v2"
@@ -390,7 +390,7 @@ func (g *Grid) moveTo(row, col int, extend bool) {
 	row = max(0, min(row, g.shown()-1))
 	col = max(0, min(col, len(g.Columns)-1))
 	moved := row != g.row || col != g.col
-	before := g.SelectedRows()
+	before := g.selected
 	g.row, g.col, g.rowID = row, col, g.id(row)
 	if extend {
 		g.selectRange(g.anchor, row)
@@ -409,7 +409,7 @@ func (g *Grid) moveTo(row, col int, extend bool) {
 	if moved && g.OnCurrent != nil {
 		g.OnCurrent(row, col)
 	}
-	if !slices.Equal(before, g.SelectedRows()) {
+	if !maps.Equal(before, g.selected) {
 		g.reportSelection()
 	}
 }

@@ -171,6 +171,7 @@ func (g *Grid) reveal() {
 	off.X = max(0, min(off.X, left))
 	if off != g.scroll.Offset {
 		g.scroll.ScrollToOffset(off)
+		g.scrolled() // the scroller reports only what was scrolled by hand
 	}
 }
 

@@ -401,6 +401,12 @@ func TestGridSelectRowScrollsItIntoView(t *testing.T) {
 	if g.SelectRow("no such") {
 		t.Error("a row that does not exist was selected")
 	}
+	g.SetWidths([]float32{400, 400, 400, 60, 80})
+	g.SetCurrent(4321, areaCol)
+	if g.scroll.Offset.X == 0 || g.head.titles[areaCol].Position().X+g.head.titles[areaCol].Size().Width > 640 {
+		t.Errorf("titles did not move with the rows: last one at %v, rows by %v", g.head.titles[areaCol].Position(), g.scroll.Offset)
+	}
+	g.SetCurrent(4321, nameCol)
 	if shown := visibleTexts(g); !slices.Contains(shown, "board 4321") || len(shown) > 400 {
 		t.Errorf("%d texts on show, board 4321 among them: %v", len(shown), slices.Contains(shown, "board 4321"))
 	}
