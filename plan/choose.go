@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -199,4 +200,22 @@ func (m *making) cut(first bool) error {
 		m.rest()
 	}
 	return failed
+}
+
+// noWay tells which parts the pile can make in no way at all.
+func (m *making) noWay() {
+	m.ways = nil
+	for _, pw := range m.plan.Ways {
+		sp, _ := m.plan.Part(pw.Part)
+		if o, ok := pw.Choice(); ok && o.Fits {
+			continue
+		}
+		why := "there is no way to make it"
+		if o, ok := pw.Choice(); ok {
+			why = o.Why
+		}
+		m.ways = append(m.ways, Finding{Code: "way.none", Severity: Stop, Subject: Subject{Room: "piece", Part: sp.ID},
+			Text: fmt.Sprintf("The pile can't make the %s (%s x %s x %s): %s.", sp.Name, m.say(sp.L), m.say(sp.W), m.say(sp.T), why),
+			Do:   "Add boards, change the size, or let the part be made another way.", Source: "every way tried against every free board"})
+	}
 }

@@ -2,71 +2,47 @@ package plan
 
 import (
 	"fmt"
-	"math"
 	"time"
 
+	"pilewright/plan/glue"
 	"pilewright/plan/measure"
-	"pilewright/plan/trade"
 	"pilewright/plan/wood"
 )
 
-// Rules of thumb of a lay-up (common practice, no source).
-const (
-	clampEnd      = 45 * measure.Millimetre // first clamp from the end; trade pages say 1-1/2 to 2 in
-	caulWidth     = 2 * measure.Inch
-	spreadSeconds = 40 // to spread a metre of joint
-	clampSeconds  = 25 // to place and tighten a clamp
-)
+// caulWidth is the width of the cauls a glue-up is reckoned with: common
+// practice, no source.
+const caulWidth = 2 * measure.Inch
+
+// Clamping is how a glue-up is clamped, and how long it stands.
+type Clamping struct {
+	glue.Plan
+	Open time.Duration // what the glue allows from first spreading to pressure
+	Say  []string      // advice, in order
+}
 
 // clamp plans the clamping of a glue-up with the shop's clamps.
 func (m *making) clamp(g *GlueUp) {
-	glue := m.glueData()
-	temp := m.plan.Project.Shop.TempC
-	narrow := g.Width
+	use := m.glueData()
+	shop := &m.plan.Project.Shop
+	panel := glue.Panel{Length: g.Length, Height: g.Thickness, Caul: caulWidth}
 	for _, r := range g.Panel.Rows {
-		narrow = min(narrow, r.Width)
-	}
-	inch := func(l measure.Length) float64 { return float64(l) / float64(measure.Inch) }
-	spacing := trade.SpacingIn(inch(narrow), inch(caulWidth))
-	c := Clamping{Spacing: measure.Length(spacing*64) * measure.SixtyFourth, Open: glue.Open + glue.Closed, Clamp: glue.Clamp, Cure: glue.Cure}
-	if g.Way == Laminated {
-		c.Clamp = glue.Stressed
-	}
-	span := max(g.Length-2*clampEnd, 0)
-	c.Count = int(math.Ceil(float64(span)/float64(c.Spacing))) + 1
-	across, high := g.Width, g.Thickness
-	if g.Way == Laminated {
-		across, high = g.Thickness, g.Width
-	}
-	for _, k := range m.plan.Project.Shop.Clamps {
-		if k.Kind != "spring" && k.Opening >= across {
-			c.Have += k.Count
+		wide := r.Width
+		if g.Way == Laminated {
+			wide, panel.Height = r.Thickness, r.Width
 		}
+		panel.Rows = append(panel.Rows, wide)
 	}
-	lines := max(len(g.Panel.Rows)-1, 1)
-	spread := float64(lines) * metres(g.Length) * spreadSeconds
-	c.LayUp = time.Duration(spread+float64(c.Count)*clampSeconds) * time.Second
-	c.Stages = 1
-	if c.Have > 0 && c.Count > c.Have {
-		c.Stages = (c.Count + c.Have - 1) / c.Have
+	var clamps []glue.Clamp
+	for _, c := range shop.Clamps {
+		clamps = append(clamps, glue.Clamp{Kind: c.Kind, Opening: c.Opening, Count: c.Count})
 	}
-	if c.LayUp > c.Open {
-		c.Stages = max(c.Stages, int(math.Ceil(float64(c.LayUp)/float64(c.Open))))
-	}
-	c.Stages = min(c.Stages, lines)
 	species := wood.Reckon(m.speciesOf(g)).Species
-	psi := trade.PressureFor(species.HardnessN)
-	c.ForceLbf = trade.ClampForceLbf(inch(g.Length), inch(high), (psi.LowPsi+psi.HighPsi)/2) / float64(c.Count)
-	c.GlueML = trade.GlueMillilitres(g.GlueArea.Float()/1e6) * 1.25
-	m.clampAdvice(g, &c, glue, temp)
-	g.Clamping = c
+	g.Clamping = Clamping{Open: use.Open + use.Closed, Plan: glue.Make(panel, glue.Conditions{Glue: use.Glue, TempC: shop.TempC, HardnessN: species.HardnessN, Stressed: g.Way == Laminated}, clamps)}
+	m.clampAdvice(g, use)
 }
 
 // speciesOf is the wood of the glue-up's first strip.
 func (m *making) speciesOf(g *GlueUp) string {
-	if part, ok := m.plan.Part(g.Part); ok && part.Species != "" {
-		return part.Species
-	}
 	for _, cb := range m.plan.Cuts.Boards {
 		for _, p := range cb.Pieces {
 			if id, _ := KeyPart(p.Blank); id == g.Part {
@@ -78,36 +54,51 @@ func (m *making) speciesOf(g *GlueUp) string {
 	return ""
 }
 
-func (m *making) clampAdvice(g *GlueUp, c *Clamping, glue glueUse, temp float64) {
-	sub := Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}}
-	warn := func(code string, sev Severity, text, do, source string) {
-		m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: sub, Text: text, Do: do, Source: source})
+func (m *making) clampAdvice(g *GlueUp, use glueUse) {
+	c := &g.Clamping
+	temp := m.plan.Project.Shop.TempC
+	tell := func(code string, sev Severity, text, do, source string) {
+		m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}}, Text: text, Do: do, Source: source})
 	}
-	c.Say = append(c.Say, fmt.Sprintf("Wax or paper on the cauls; about %.0f lbf a clamp. Wipe the squeeze-out when it has skinned over.", c.ForceLbf))
-	if c.Have == 0 {
-		warn("clamp.none", Warn, fmt.Sprintf("No clamp of the shop opens as wide as the %s (%s).", g.Name, m.say(g.Width)), "Borrow longer clamps, join two end to end, or use wedges between stops screwed to a board.", "clamps of the shop")
-	} else if c.Stages > 1 {
-		text := fmt.Sprintf("The %s wants %d clamps at once and %d open wide enough", g.Name, c.Count, c.Have)
-		if c.Count <= c.Have {
-			text = fmt.Sprintf("Laying up the %s takes about %d min; the glue stays open %d min", g.Name, int(c.LayUp.Minutes()+0.5), int(c.Open.Minutes()))
+	c.Say = append(c.Say, fmt.Sprintf("Wax or paper on the cauls; firm pressure, about %.0f lbf a clamp. Scrape the squeeze-out when it has skinned over.", c.Force))
+	if len(c.Groups) > 1 {
+		c.Say = append(c.Say, fmt.Sprintf("In %d goes, so that the glue stays open; the last joins them.", len(c.Groups)))
+	}
+	for _, s := range c.Short {
+		switch s {
+		case glue.NoneWide:
+			tell("clamp.none", Warn, fmt.Sprintf("No clamp of the shop opens as wide as the %s and its cauls (%s).", g.Name, m.say(g.Width+2*caulWidth)), "Borrow longer clamps, hook two together, or drive wedges between stops screwed to a board.", "clamps of the shop")
+		case glue.TooFew:
+			do := "Glue the rows in halves first, then the halves together, or borrow clamps."
+			if c.CaulWidth > 0 {
+				do = fmt.Sprintf("Cauls %s wide spread the pressure far enough for the clamps there are; or borrow some.", m.say(c.CaulWidth))
+			}
+			tell("clamp.few", Warn, fmt.Sprintf("The %s wants %d clamps and %d open wide enough.", g.Name, c.Needed, len(c.Clamps)), do, "45° spread of pressure, at most 12 in apart: common practice and trade pages")
+		case glue.GlueTooQuick:
+			tell("glue.quick", Warn, fmt.Sprintf("Even two rows of the %s are not laid up in the %d min the glue stays open.", g.Name, int(c.Open.Minutes())), "Take a slower glue, or find a second pair of hands.", use.Source)
+		case glue.TooCold:
+			tell("glue.cold", Stop, fmt.Sprintf("At %.0f °C the glue (%s) forms no film; it needs %.0f °C. The joint would be weak.", temp, use.name, use.MinC), "Warm the shop, the wood and the glue; leave air under the panel and turn it. Or take a glue that stands the cold.", use.Source)
 		}
-		warn("clamp.stages", Note, fmt.Sprintf("%s: glue it in %d goes.", text, c.Stages), "Glue the rows in halves first, then the halves together.", "clamp spacing: trade pages; open time: glue data")
-		c.Say = append(c.Say, fmt.Sprintf("In %d goes, each with its own cure.", c.Stages))
 	}
-	if glue.TooCold(temp) {
-		warn("glue.cold", Stop, fmt.Sprintf("At %.0f °C the %s forms no film (least %.0f °C): the joint would be weak.", temp, glue.name, glue.MinC), "Warm the shop, the wood and the glue, leave air under the panel and turn it; or take a glue that stands the cold.", glue.Source)
-	} else if glue.TooCold(temp - warmMargin) {
-		warn("glue.cool", Note, fmt.Sprintf("At %.0f °C the glue cures slowly: %s in the clamps.", temp, hoursText(c.Clamp)), "Bring the wood into a warm room the day before.", glue.Source)
+	if !use.TooCold(temp) && use.TooCold(temp-warmMargin) {
+		tell("glue.cool", Note, fmt.Sprintf("At %.0f °C the glue cures slowly: %s in the clamps.", temp, HoursText(c.InClamps)), "Bring the wood into a warm room the day before.", use.Source)
 	}
-	if moist := m.plan.Project.Shop.WoodMoisture; moist > 12 {
-		warn("glue.damp", Warn, fmt.Sprintf("The wood is at %.0f %% moisture; glue wants 6 to 10 %%.", moist), "Stack it with stickers in a heated room for one to two weeks.", "trade pages (TRADE data): 7 to 14 days to settle")
+	if moist := m.plan.Project.Shop.WoodMoisture; moist > dampWood {
+		tell("glue.damp", Warn, fmt.Sprintf("The wood is at %.0f %% moisture; glue wants 6 to 10 %%.", moist), "Stack it with stickers in a heated room for one to two weeks.", "trade pages: 7 to 14 days to settle")
 	}
 }
 
-// hoursText writes a waiting time.
-func hoursText(d time.Duration) string {
+// dampWood is the moisture, in percent, above which glue-ups are warned of:
+// common practice, no source.
+const dampWood = 12
+
+// HoursText writes a waiting time.
+func HoursText(d time.Duration) string {
 	if d < time.Hour {
 		return fmt.Sprintf("%d min", int(d.Minutes()))
+	}
+	if d >= 48*time.Hour {
+		return fmt.Sprintf("%.3g days", d.Hours()/24)
 	}
 	return fmt.Sprintf("%.3g h", d.Hours())
 }

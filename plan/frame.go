@@ -27,6 +27,7 @@ type Frame struct {
 	Added  [][2]measure.Length // of Plan.Copies: wood beyond the shoulders, at the low and the high end of the grain
 	Fit    solid.Report
 	Build  Build
+	Use    Use
 }
 
 // LongestOf is the length a blank of the part must give: its length between

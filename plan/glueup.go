@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"time"
 
 	"pilewright/plan/measure"
 )
@@ -203,19 +202,4 @@ func (m *making) beds(g *GlueUp, onEdge bool) {
 	m.glue = append(m.glue, Finding{Code: "panel.bed", Severity: Note, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}},
 		Text: fmt.Sprintf("The %s is %s wide, the %s takes %s: it is glued as %d parts, planed, then joined.", g.Name, m.say(g.Width), planer.Name, m.say(planer.MaxWidth), len(g.Beds)),
 		Do:   "Keep the last joint flush, so that sanding flattens it.", Source: "planer width of the shop"})
-}
-
-// Clamping is how a glue-up is clamped, and how long it stands.
-type Clamping struct {
-	Count    int            // clamps at once
-	Spacing  measure.Length // between them
-	Have     int            // clamps of the shop that open wide enough
-	Stages   int            // glue-ups it is split into, for clamps or for open time
-	ForceLbf float64        // of each clamp
-	LayUp    time.Duration  // from the first glue to the last clamp
-	Open     time.Duration  // what the glue allows
-	Clamp    time.Duration  // in the clamps
-	Cure     time.Duration  // before it is planed
-	GlueML   float64
-	Say      []string // advice, in order
 }

@@ -14,7 +14,3 @@ func (m *making) steps() {
 		m.plan.Work.Steps[i].Minutes = m.minutes(m.plan.Work.Steps[i])
 	}
 }
-
-func (m *making) uses() {}
-
-func (m *making) pileFindings(s pileShape) {}

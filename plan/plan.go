@@ -99,18 +99,19 @@ func Make(ctx context.Context, p *Project, tools Tools, publish func(*Plan)) (*P
 
 // making is a plan on its way.
 type making struct {
-	ctx     context.Context
-	tools   Tools
-	publish func(*Plan)
-	plan    Plan
-	shape   []Finding // of sizes, joints and assembly
-	use     []Finding // of strength and movement
-	ways    []Finding
-	cuts    []Finding
-	glue    []Finding
-	work    []Finding
-	ledger  []Finding
-	model   *forecast.Model // learned once
+	ctx       context.Context
+	tools     Tools
+	publish   func(*Plan)
+	plan      Plan
+	shape     []Finding // of sizes, joints and assembly
+	use       []Finding // of strength and movement
+	ways      []Finding
+	cuts      []Finding
+	glue      []Finding
+	work      []Finding
+	ledger    []Finding
+	model     *forecast.Model // learned once
+	commonest *string         // species of the pile, found once
 }
 
 // snapshot gives the plan as it stands, with its findings in order.
@@ -148,7 +149,7 @@ func (m *making) run() error {
 			m.plan.Ways = append(m.plan.Ways, pile.ways(&p.Shop, &p.Piece, sp, m.plan.Frame.LongestOf(sp)))
 		}
 	}
-	m.pileFindings(pile)
+	m.noWay()
 	m.plan.Phase = "looking for cuts"
 	if err := m.cutBest(); err != nil {
 		return err

@@ -120,7 +120,7 @@ func (s *stepper) prepare() {
 		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
 	if ends > 0 {
 		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
-			Rate: "trim-ends", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
+			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
 	}
 }
 
@@ -302,8 +302,8 @@ func (s *stepper) flattenPart(part ID) {
 func (s *stepper) glueStep(g GlueUp, key, title string, lines int, needs []string) {
 	c := g.Clamping
 	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: []string{g.Copy}, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
-		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: c.Clamp + c.Cure, WaitFor: "glue", Cautions: s.m.glueCautions()}
-	st.Detail = append([]string{fmt.Sprintf("%d clamps, %s apart, alternating sides. The glue stays open %d min.", c.Count, s.m.say(c.Spacing), int(c.Open.Minutes()))}, c.Say...)
+		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
+	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", c.Needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
 	s.steps = append(s.steps, st)
 	for _, n := range needs { // the copy no longer waits on what this step waits on
 		s.last[g.Copy] = slices.DeleteFunc(s.last[g.Copy], func(k string) bool { return k == n })

@@ -123,7 +123,7 @@ func diary(p *plan.Project, now time.Time) {
 		target   float64
 	}{
 		{plan.PhaseCollect, "take-apart", 18, 95, 72}, {plan.PhasePrepare, "pull-nails", 18, 52, 54},
-		{plan.PhasePrepare, "trim-ends", 24, 30, 24}, {plan.PhaseMill, "crosscut", 14, 19, 14},
+		{plan.PhasePrepare, "trim-end", 24, 30, 24}, {plan.PhaseMill, "crosscut", 14, 19, 14},
 		{plan.PhaseMill, "rip", 11, 24, 17}, {plan.PhaseMill, "plane", 26, 41, 26},
 		{plan.PhaseJoinery, "housing", 8, 66, 64}, {plan.PhaseJoinery, "dowel", 8, 48, 40},
 		{plan.PhaseGlueUp, "glue-up", 6, 38, 30}, {plan.PhaseAssemble, "assemble", 12, 61, 48},
