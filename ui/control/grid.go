@@ -22,7 +22,8 @@ const (
 	Bool
 )
 
-// Column describes one column of a Grid. Widths are in Fyne's units.
+// Column describes one column of a Grid. Widths are in Fyne's units for text of
+// the plain size, 14; they grow with the text.
 type Column struct {
 	Title string
 	// Tip is reported by OnMessage while the pointer rests on the title.

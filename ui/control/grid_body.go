@@ -27,6 +27,12 @@ func (g *Grid) rowHeight() float32 {
 
 func (g *Grid) textSize() float32 { return g.Theme().Size(fynetheme.SizeNameText) }
 
+// plainText is the text size for which column widths are given.
+const plainText float32 = 14
+
+// widthScale makes columns wider with the text.
+func (g *Grid) widthScale() float32 { return g.textSize() / plainText }
+
 // gridPaint is the set of colours of one theme, looked up once per update.
 type gridPaint struct {
 	paper, stripe, ink, dim, line, chosen, ring, bad, doubt, badPaper, doubtPaper color.Color
@@ -113,8 +119,9 @@ func newRowView(columns []Column) *rowView {
 // stretching columns.
 func (g *Grid) measureColumns() {
 	total, stretching := float32(0), 0
+	scale := g.widthScale()
 	for i, w := range g.widths {
-		total += w
+		total += w * scale
 		if g.Columns[i].Stretch {
 			stretching++
 		}
@@ -124,7 +131,7 @@ func (g *Grid) measureColumns() {
 	x := float32(0)
 	for i, w := range g.widths {
 		g.lefts = append(g.lefts, x)
-		x += w
+		x += w * scale
 		if g.Columns[i].Stretch {
 			x += spare / float32(stretching)
 		}

@@ -165,9 +165,9 @@ func (h *gridHead) Dragged(e *fyne.DragEvent) {
 	w := max(minColumn, h.grabFrom+e.AbsolutePosition.X-h.grabX)
 	if g.Columns[h.grabbed].Stretch {
 		// what the column shows now includes its share of the spare room
-		w -= (g.lefts[h.grabbed+1] - g.lefts[h.grabbed]) - g.widths[h.grabbed]
+		w -= (g.lefts[h.grabbed+1] - g.lefts[h.grabbed]) - g.widths[h.grabbed]*g.widthScale()
 	}
-	g.widths[h.grabbed] = max(minColumn, w)
+	g.widths[h.grabbed] = max(minColumn, w/g.widthScale())
 	g.relayout()
 }
 
@@ -267,7 +267,7 @@ func (g *Grid) FitColumns(cols ...int) {
 			}
 			w = max(w, m.width(text, st.Bold)+extra)
 		}
-		g.widths[c] = max(minColumn, w+2*cellPad+2)
+		g.widths[c] = max(minColumn, (w+2*cellPad+2)/g.widthScale())
 	}
 	g.relayout()
 	if g.OnWidths != nil {

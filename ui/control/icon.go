@@ -3,13 +3,14 @@ package control
 import (
 	"fmt"
 	"image/color"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	fynetheme "fyne.io/fyne/v2/theme"
 )
 
 // icons are line drawings on a field of 24 by 24, our own shapes. Each is the
-// inside of an SVG group that strokes in the wanted colour.
+// inside of an SVG group that strokes in the wanted colour, {c}.
 var icons = map[string]string{
 	// three boards, one over the other, ends not flush
 	"pile": `<path d="M4 6.5 L18 6.5 L18 9.5 L4 9.5 Z"/><path d="M6.5 10.8 L21 10.8 L21 13.8 L6.5 13.8 Z"/><path d="M3 15.1 L16.5 15.1 L16.5 18.1 L3 18.1 Z"/><path d="M3 21 L21 21"/>`,
@@ -34,9 +35,9 @@ var icons = map[string]string{
 	"close": `<path d="M6 6 L18 18 M18 6 L6 18"/>`,
 	"open":  `<path d="M6 9 L12 15 L18 9"/>`,
 	"shut":  `<path d="M9 6 L15 12 L9 18"/>`,
-	"start": `<path d="M8 5 L19 12 L8 19 Z"/>`,
-	"pause": `<path d="M8 5 L8 19 M16 5 L16 19"/>`,
-	"done":  `<path d="M4.5 12.5 L10 18 L20 6.5"/>`,
+	"start": `<path d="M7 4 L20 12 L7 20 Z" fill="#{c}"/>`,
+	"pause": `<path d="M5.5 4 L10 4 L10 20 L5.5 20 Z" fill="#{c}"/><path d="M14 4 L18.5 4 L18.5 20 L14 20 Z" fill="#{c}"/>`,
+	"done":  `<path d="M4.5 12.5 L10 18 L20 6.5" stroke-width="3.2"/>`,
 	"fault": `<path d="M12 3.5 L21.5 20 L2.5 20 Z"/><path d="M12 10 L12 15 M12 17 L12 17.8"/>`,
 }
 
@@ -65,6 +66,7 @@ func (i lineIcon) Name() string { return "icon-" + i.name + "-" + i.hex() + ".sv
 
 // Content is the SVG.
 func (i lineIcon) Content() []byte {
+	c := i.hex()
 	return []byte(`<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 24 24" width="24" height="24"><g fill="none" stroke="#` +
-		i.hex() + `" stroke-width="1.7" stroke-linecap="round" stroke-linejoin="round">` + icons[i.name] + `</g></svg>`)
+		c + `" stroke-width="1.7" stroke-linecap="round" stroke-linejoin="round">` + strings.ReplaceAll(icons[i.name], "{c}", c) + `</g></svg>`)
 }
