@@ -11,13 +11,14 @@ type Hollow struct {
 	Cut   solid.Box
 	Tenon solid.Box // not Valid where no tenon goes in
 	Into  solid.Direction
+	Bored bool // a hole for a dowel or screw
 }
 
 // HollowsA gives the cuts the joint makes in A.
 func (r Result) HollowsA(joint string) []Hollow {
 	var out []Hollow
 	for i, c := range r.CutA {
-		h := Hollow{Joint: joint, Cut: c, Into: r.Into}
+		h := Hollow{Joint: joint, Cut: c, Into: r.Into, Bored: len(r.Holes) > 0}
 		if i < len(r.Tenons) {
 			h.Tenon = r.Tenons[i].Box
 		}
@@ -30,7 +31,7 @@ func (r Result) HollowsA(joint string) []Hollow {
 func (r Result) HollowsB(joint string) []Hollow {
 	var out []Hollow
 	for _, c := range r.CutB {
-		out = append(out, Hollow{Joint: joint, Cut: c, Into: r.Into.Opposite()})
+		out = append(out, Hollow{Joint: joint, Cut: c, Into: r.Into.Opposite(), Bored: len(r.Holes) > 0})
 	}
 	return out
 }
@@ -43,7 +44,7 @@ const leastBetween = 3 * measure.Millimetre
 // tenons that would stand in the same place, mortises that break into each other,
 // and walls left too thin between them. Findings name the joints as "first" and
 // "second" and come in the order of the list. step is the gap to leave between
-// shortened tenons; zero is 1/16 in.
+// shortened tenons, and what shifts are rounded up to; zero is 1/16 in.
 func Clashes(hollows []Hollow, step measure.Length) []Finding {
 	if step <= 0 {
 		step = measure.Inch / 16
@@ -76,6 +77,11 @@ func clash(h, g Hollow, step measure.Length) (Finding, bool) {
 		return f.word("way", way), true
 	}
 	shared := h.Cut.Intersect(g.Cut)
+	if shared.Valid() && h.Bored && g.Bored && way == "corner" {
+		k := 3 - h.Into.Axis() - g.Into.Axis() // moving one along this axis lets them pass
+		shift := (shared.Max[k] - shared.Min[k] + leastBetween + step - 1) / step * step
+		return found(HolesMeet, Warn, lengths{"shift": shift}).word("way", way), true
+	}
 	if shared.Valid() {
 		severity := Warn
 		if h.Tenon.Valid() && g.Tenon.Valid() && way == "corner" {

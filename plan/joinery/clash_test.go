@@ -77,3 +77,27 @@ func TestJointsFarApartDoNotClash(t *testing.T) {
 		t.Errorf("two laps in one place: %+v", fs)
 	}
 }
+
+// Screws through rails on two neighbouring faces run into each other; moved by what the
+// finding says, they pass.
+func TestScrewsFromTwoSidesAreStaggered(t *testing.T) {
+	post := Member{Name: "post", Box: box(0, 0, 0, frac(1, 1, 2), frac(1, 1, 2), 12*in), Along: 2, Thick: 0}
+	right := Member{Name: "right", Box: box(frac(1, 1, 2), 0, 8*in, in/2, 20*in, 3*in), Along: 1, Thick: 0}
+	front := Member{Name: "front", Box: box(0, -in/2, 8*in, 20*in, in/2, 3*in), Along: 0, Thick: 1}
+	rows := func(offset measure.Length) []Finding {
+		a := Make(post, right, Spec{Kind: Screws, Depth: in}, shop())
+		b := Make(post, front, Spec{Kind: Screws, Depth: in, Offset: offset}, shop())
+		mustFit(t, post, right, a)
+		mustFit(t, post, front, b)
+		return Clashes(append(a.HollowsA("right"), b.HollowsA("front")...), 0)
+	}
+	fs := rows(0)
+	if len(fs) != 2 || fs[0].Code != HolesMeet {
+		t.Fatalf("%+v", fs)
+	}
+	if fs = rows(fs[0].Lengths["shift"]); len(fs) != 0 {
+		t.Errorf("still %+v", fs)
+	}
+	mustFind(t, Make(post, front, Spec{Kind: Screws, Offset: 3 * in}, shop()), HolesOutside)
+	mustFind(t, Make(post, front, Spec{Kind: Screws, OffsetWide: in}, shop()), HolesOutside)
+}

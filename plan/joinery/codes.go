@@ -48,6 +48,7 @@ const (
 	DowelShort       Code = "dowel-short"
 	HoleComesThrough Code = "hole-comes-through"
 	OneHole          Code = "one-hole"
+	HolesOutside     Code = "holes-outside"
 	HolesClose       Code = "holes-close"
 	ScrewInEnd       Code = "screw-in-end"
 	ScrewThick       Code = "screw-thick"
@@ -60,6 +61,7 @@ const (
 	CutterShort   Code = "cutter-short"
 
 	TenonsMeet    Code = "tenons-meet"
+	HolesMeet     Code = "holes-meet"
 	MortisesMeet  Code = "mortises-meet"
 	MortisesClose Code = "mortises-close"
 
@@ -133,6 +135,7 @@ var Codes = map[Code]Rule{
 	DowelShort:       {"the dowel holds over a short length", "at least one and a half diameters in each member", common},
 	HoleComesThrough: {"the hole comes out on the far side", "holes end inside", geometry},
 	OneHole:          {"a single fastening lets the joint turn", "two or more", common},
+	HolesOutside:     {"the row of holes leaves the face where the members meet", "holes lie inside the common face", geometry},
 	HolesClose:       {"the holes lie close together or to the edge", "three diameters apart, one and a half from the edge", common},
 	ScrewInEnd:       {"the screw's thread is in end grain", "end grain holds about 75 % of side grain and loosens", "Wood Handbook FPL-GTR-282 ch. 8"},
 	ScrewThick:       {"the screw is thick for the stock", "at most half the stock, or it splits", common},
@@ -145,14 +148,15 @@ var Codes = map[Code]Rule{
 	CutterShort:   {"the bit cuts less deep than the joint", "the cutting length reaches the depth", geometry},
 
 	TenonsMeet:    {"two tenons would stand in the same place", "mitre the ends or shorten one of them", common},
+	HolesMeet:     {"fastenings from two sides meet", "rows are staggered so that screws and dowels pass each other", geometry},
 	MortisesMeet:  {"two cuts break into each other", "cuts of one member stay apart, or meet on purpose", geometry},
 	MortisesClose: {"the wall between two cuts is thin", "at least 3 mm", common},
 
-	SagOver:        {"it sags more than a shelf should", "first sag up to 0.02 in per foot; a lasting load about doubles it", "woodworking magazine; Wood Handbook FPL-GTR-282 Eq 9-2 and ch. 5"},
+	SagOver:        {"it sags more than a shelf should", "first sag up to 0.02 in per foot, which a lasting load about doubles; under a load that comes and goes up to a 120th of the span (" + common + ")", "woodworking magazine; Wood Handbook FPL-GTR-282 Eq 9-2 and ch. 5"},
 	StressHigh:     {"the bending stress is high for the timber", "well under a quarter of the clear-wood strength", common},
-	PanelHeld:      {"the panel cannot move across its width", "a wide panel is fastened so that it can move", "Wood Handbook FPL-GTR-190 ch. 13; fastening: " + common},
+	PanelHeld:      {"the panel cannot move across its width", "over 4 in of width a panel is fastened so that it can move", "Wood Handbook FPL-GTR-190 ch. 13; fastening: " + common},
 	PanelMoves:     {"the panel's width changes with the seasons", "leave this much play", "Wood Handbook FPL-GTR-190 ch. 13"},
-	TipsByPush:     {"a light push at the top tips it", "statics; the threshold is " + common, geometry},
+	TipsByPush:     {"a light push at the top tips a tall piece", "statics; from 27 in of height, as the US law on dressers counts (16 CFR 1261), and a push of 5 kg, " + common, geometry},
 	TipsByLoad:     {"a load on its edge tips it", "statics; set against a load of 27 kg (60 lb, a leaning child, from memory)", geometry},
 	TipsBySlope:    {"it tips on a small slope", "statics; ten degrees is a usual test slope (from memory)", geometry},
 	NoFooting:      {"it stands on a point or a line", "the feet enclose an area", geometry},

@@ -99,7 +99,7 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 		}
 		say("This "+plain(w("kind"))+" joint glues end grain only, which holds little.", "Add dowels, screws or a tenon, or don't count on it.")
 	case CrossGrain:
-		say("A glued face "+l("width")+" wide has its grains crossing; that width of "+named(w("member"))+" changes by about "+l("moves")+" over a year.",
+		say("A glued face "+l("width")+" wide has its grains crossing; that width of "+named(w("member"))+" changes by about "+fine(f.Lengths["moves"])+" over a year.",
 			"Glue at most "+l("limit")+" of it, in the middle, and leave the rest free to move.")
 	case GlueJointDry:
 		say("This joint holds by glue alone, but is marked as dry.", "Glue it, or choose a joint that holds without.")
@@ -113,6 +113,8 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 		say("The hole of "+l("depth")+" comes out of "+named(w("member"))+", which is "+l("stock")+" deep there.", "Make it shorter.")
 	case OneHole:
 		say("A single fastening lets the joint turn.", "Make room for two, or add a glue block.")
+	case HolesOutside:
+		say("The row of holes leaves the face where the parts meet by "+l("beyond")+".", "Move it back, or use thinner or fewer ones.")
 	case HolesClose:
 		say("The holes are "+l("apart")+" apart; "+l("least")+" is the least.", "Use fewer or thinner ones.")
 	case ScrewInEnd:
@@ -121,11 +123,11 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	case ScrewThick:
 		say("A screw of "+l("screw")+" in stock of "+l("stock")+" will split it.", "Take a thinner screw and drill the pilot.")
 	case ScrewShort:
-		say("The thread holds over "+l("thread")+" only.", "Take a longer screw: "+l("least")+" of thread or more.")
+		say("The thread holds over "+l("thread")+" only.", "Take a longer screw where the wood is thick enough ("+l("least")+" of thread), else more of them.")
 	case ScrewTooLong:
 		say("The screw would have to pass "+l("through")+" of "+named(w("member"))+"; "+l("most")+" is about the most.", "Turn the joint round, or use dowels.")
 	case ScrewHoles:
-		say("Screw "+l("length")+" long: pilot hole "+l("pilot")+", clearance hole "+l("shank")+". Pulled straight out, one gives way at about "+pull()+".",
+		say("Screw "+l("length")+" long: pilot hole "+drillSize(f.Lengths["pilot"])+", clearance hole "+drillSize(f.Lengths["shank"])+". Pulled straight out, one gives way at about "+pull()+".",
 			"Try the pilot on scrap first, and count on a fraction of that pull.")
 	case CutterMissing:
 		say("The shop has no "+w("tool")+" of "+l("size")+".", "Choose a size you have, or add the tool to the shop.")
@@ -142,6 +144,8 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 			do = "Move one of the parts or make a tenon narrower."
 		}
 		say("The tenons of "+w("first")+" and "+w("second")+" meet inside the part.", do)
+	case HolesMeet:
+		say("The holes of "+w("first")+" and "+w("second")+" run into each other inside the part.", "Move one of the two rows by "+l("shift")+" or more along the part, so that they pass.")
 	case MortisesMeet:
 		do := "Nothing need be done as long as the tenons stay clear; glue may run from one to the other."
 		if f.Severity > Note {
@@ -154,6 +158,25 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 		return explainUse(f, l, w, t)
 	}
 	return t
+}
+
+// fine writes a small reckoned size, too small for the ruler's steps, in both units.
+func fine(l measure.Length) string {
+	mm := millimetres(l)
+	return fmt.Sprintf("%.1f mm (%.2f in)", mm, mm/25.4)
+}
+
+// drillSize writes a drill's size: the fraction of an inch where it is one, else in
+// millimetres.
+func drillSize(l measure.Length) string {
+	n, d := l/measure.SixtyFourth, measure.Length(64)
+	if n <= 0 || n >= d || l%measure.SixtyFourth != 0 {
+		return fmt.Sprintf("%.1f mm", millimetres(l))
+	}
+	for n%2 == 0 {
+		n, d = n/2, d/2
+	}
+	return fmt.Sprintf("%d/%d in", n, d)
 }
 
 // weight writes a weight in both the maker's units.

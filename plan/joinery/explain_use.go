@@ -8,17 +8,21 @@ func explainUse(f Finding, l, w func(string) string, t Text) Text {
 	say := func(what, do string) { t.What, t.Do = what, do }
 	switch f.Code {
 	case SagOver:
-		say("Over a span of "+l("span")+" it sags "+l("first")+" when loaded and about "+l("later")+" after some years; "+l("limit")+" is a fair limit for the first.",
+		years := ""
+		if later := f.Lengths["later"]; later > f.Lengths["first"] {
+			years = " and about " + fine(later) + " after some years"
+		}
+		say("Over a span of "+l("span")+" it sags "+fine(f.Lengths["first"])+" when loaded"+years+"; "+fine(f.Lengths["limit"])+" is a fair limit for the first.",
 			"Make it thicker or shorter, or give it a rail below. This tells how boards compare; it is no proof of strength.")
 	case StressHigh:
 		say("The load bends it to "+fmt.Sprintf("%.0f", f.Numbers["percent"])+" % of the strength of clear, straight-grained wood; salvage with knots and holes is weaker.",
 			"Make it thicker or the span shorter, and don't let anyone stand on it.")
 	case PanelHeld:
-		say("The panel is "+l("width")+" wide and changes by about "+l("moves")+" between the dry and the damp season, but is held across its width: it will crack or push the joint apart.",
+		say("The panel is "+l("width")+" wide and changes by about "+fine(f.Lengths["moves"])+" between the dry and the damp season, but is held across its width: it will crack or push the joint apart.",
 			"Fasten it with buttons or slotted holes, fixed in the middle only.")
 	case PanelMoves:
-		say("The panel's width of "+l("width")+" changes by about "+l("moves")+" between the dry and the damp season.",
-			"Leave "+l("each")+" of play on each side of its middle.")
+		say("The panel's width of "+l("width")+" changes by about "+fine(f.Lengths["moves"])+" between the dry and the damp season.",
+			"Leave "+fine(f.Lengths["each"])+" of play on each side of its middle.")
 	case TipsByPush:
 		say("A push of about "+weight(f.Numbers["kg"])+" at the top, "+l("height")+" up, tips it.", "Widen its stand, make it lower, or fix it to the wall.")
 	case TipsByLoad:

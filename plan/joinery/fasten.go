@@ -83,7 +83,7 @@ func (j *joint) screws() bool {
 	}
 	passes, stock := clear.extent(k), hold.extent(k)
 	if j.s.Thickness == 0 {
-		j.s.Thickness = gauge(passes)
+		j.s.Thickness = gauge(passes, stock)
 	}
 	d := j.s.Thickness
 	if passes > screwMost {
@@ -141,15 +141,17 @@ func (j *joint) screws() bool {
 }
 
 // gauge is the usual screw for a board: no. 6, 8 or 10 by shank diameter
-// (ASME B18.6.1 sizes, from memory), by thickness: common practice, no source.
-func gauge(thickness measure.Length) measure.Length {
-	switch {
-	case thickness < measure.Inch*5/8:
-		return 138 * measure.Inch / 1000
-	case thickness <= measure.Inch*5/4:
-		return 164 * measure.Inch / 1000
+// (ASME B18.6.1 sizes, from memory), by its thickness, and thinner where the other
+// member is too thin to hold six diameters of thread: common practice, no source.
+func gauge(through, hold measure.Length) measure.Length {
+	d := measure.Length(190 * measure.Inch / 1000)
+	if through <= measure.Inch*5/4 {
+		d = 164 * measure.Inch / 1000
 	}
-	return 190 * measure.Inch / 1000
+	if through < measure.Inch*5/8 || hold-3*measure.Millimetre < 6*d {
+		d = 138 * measure.Inch / 1000
+	}
+	return d
 }
 
 // rowAxes gives the long and the short way of the common face; of equal ones B's
@@ -189,8 +191,13 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 	if apart < 3*wide && n > 1 || size/(2*n) < 3*wide/2 && n > 1 {
 		j.find(found(HolesClose, Warn, lengths{"apart": apart, "least": 3 * wide}))
 	}
-	if across := (j.patchSize(short) - wide) / 2; across < 3*measure.Millimetre {
-		j.find(found(WallThin, Warn, lengths{"wall": max(across, 0), "least": 3 * measure.Millimetre}))
+	across := (j.patchSize(short)-wide)/2 - abs(j.s.OffsetWide)
+	if beyond := max(-across, abs(j.s.Offset)+wide/2-size/(2*n)); beyond > 0 {
+		j.find(found(HolesOutside, Stop, lengths{"beyond": beyond}))
+		return false
+	}
+	if across < 3*measure.Millimetre {
+		j.find(found(WallThin, Warn, lengths{"wall": across, "least": 3 * measure.Millimetre}))
 	}
 	at := func(i measure.Length) measure.Length {
 		// From the near end for the first half, mirrored for the rest, so that the row
@@ -207,8 +214,8 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 	for i := range n {
 		var c solid.Point
 		c[j.meet.Axis] = j.meet.Patch.Min[j.meet.Axis]
-		c[long] = at(i)
-		c[short] = j.meet.Patch.Min[short] + j.patchSize(short)/2
+		c[long] = at(i) + j.s.Offset
+		c[short] = j.meet.Patch.Min[short] + j.patchSize(short)/2 + j.s.OffsetWide
 		j.r.Holes = append(j.r.Holes, Hole{Centre: c, IntoA: j.r.Into, DiameterA: inA, DiameterB: inB, DepthA: depthA, DepthB: depthB})
 		cutA := holeBox(c, j.r.Into, inA, depthA)
 		j.r.CutA = append(j.r.CutA, cutA)

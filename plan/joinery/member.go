@@ -52,8 +52,8 @@ type Spec struct {
 	Thickness  measure.Length // of the tenon, the bridle's tongue, the dowel or the screw
 	Width      measure.Length // of the tenon, all of a divided one together
 	Depth      measure.Length // of the mortise, housing, lap in A, or the dowel's or thread's hold in A
-	Offset     measure.Length // of the tenon across its thickness, towards greater coordinates
-	OffsetWide measure.Length // of the tenon across its width; zero keeps it clear of A's end
+	Offset     measure.Length // of the tenon across its thickness, or of a row of dowels or screws along itself, towards greater coordinates
+	OffsetWide measure.Length // of the tenon across its width, zero keeping it clear of A's end; or of a row across itself
 	Clearance  measure.Length // mortise less tenon across the thickness, or groove less board; zero = none
 	EndGap     measure.Length // air before the end of a stopped tenon; zero = by proportion
 	Tenons     int            // side by side in the width; zero = as many as the width asks for

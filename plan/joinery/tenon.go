@@ -163,8 +163,18 @@ func (j *joint) tenonWidth(width span, wide int) span {
 	if (low >= endWood) == (high >= endWood) {
 		return run
 	}
-	if !given && width.size() >= 24*step {
-		j.s.Width = natural(down(most-2*step, step)) // keeps a small shoulder on the other side too
+	// The end's shoulder also makes up the wood wanted between the mortise and the end,
+	// as long as half of B's width is left to the tenon.
+	edge := min(width.lo-j.a.Box.Min[wide], j.a.Box.Max[wide]-width.hi)
+	if need := (endWood - edge + step - 1) / step * step; need > endShoulder && 2*need <= width.size() {
+		endShoulder = need
+	}
+	if !given {
+		inner := measure.Length(0)
+		if width.size() >= 24*step {
+			inner = 2 * step // keeps a small shoulder on the other side too
+		}
+		j.s.Width = natural(down(width.size()-endShoulder-inner, step))
 	}
 	endShoulder = min(endShoulder, width.size()-j.s.Width)
 	if low < endWood {
@@ -217,6 +227,9 @@ func (j *joint) mortiseDepth(k int) (through, ok bool) {
 	}
 	if j.s.Depth == 0 {
 		want := min(max(2*stock/3, depthLeast*t), depthMost*t)
+		if bit, ok := j.tools.routerBit(t + j.s.Clearance); ok && bit.Cut >= depthLeast*t {
+			want = min(want, bit.Cut) // no deeper than the shop's bit reaches
+		}
 		j.s.Depth = down(min(want, max(stock-wallBehind, stock/2)), step)
 	}
 	if j.s.EndGap == 0 {

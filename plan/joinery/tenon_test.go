@@ -134,6 +134,30 @@ func TestTenonFindings(t *testing.T) {
 	})
 }
 
+func TestEndWoodIsKeptWhereTheWidthAllowsIt(t *testing.T) {
+	leg, rail := legAndRail()
+	for eighths := measure.Length(8); eighths <= 64; eighths++ {
+		r := rail
+		r.Box.Min[2] = r.Box.Max[2] - eighths*in/8
+		j := Make(leg, r, Spec{Kind: StoppedTenon}, shop())
+		mustFit(t, leg, r, j)
+		_, near := has(j, MortiseNearEnd)
+		if wide := eighths >= 16; near == wide {
+			t.Errorf("rail of %d/8 in: near the end %v, mortise %v", eighths, near, j.Mortises[0])
+		}
+	}
+}
+
+func TestDepthByProportionIsWithinReachOfTheBit(t *testing.T) {
+	leg := Member{Box: box(0, 0, 0, frac(2, 1, 4), frac(2, 1, 4), 30*in), Along: 2, Thick: 0}
+	rail := Member{Box: box(frac(2, 1, 4), in/2, 20*in, 30*in, frac(0, 3, 4), 3*in), Along: 0, Thick: 1}
+	r := Make(leg, rail, Spec{Kind: StoppedTenon}, shop())
+	if _, short := has(r, CutterShort); short || r.Spec.Depth != in {
+		t.Errorf("depth %v with a bit of 1 in: %v", r.Spec.Depth, codesOf(r.Findings))
+	}
+	mustFind(t, Make(leg, rail, Spec{Kind: StoppedTenon, Depth: frac(1, 1, 8)}, shop()), CutterShort)
+}
+
 func TestWideTenonIsDivided(t *testing.T) {
 	leg := Member{Box: box(0, 0, 0, 3*in, 3*in, 29*in), Along: 2, Thick: 0}
 	rail := Member{Box: box(3*in, in, 16*in, 40*in, frac(0, 3, 4), 8*in), Along: 0, Thick: 1}

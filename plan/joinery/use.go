@@ -19,6 +19,10 @@ const gravity = 9.80665
 // common practice, no source.
 const stressShare = 0.25
 
+// briefShare of the span is what a seat may sag while someone sits on it: common
+// practice, no source.
+const briefShare = 120
+
 // Bending is a part that carries a load over a span.
 type Bending struct {
 	Species string
@@ -27,6 +31,7 @@ type Bending struct {
 	Depth   measure.Length // in the direction of the load
 	LoadKG  float64
 	Point   bool // the load stands in the middle; else it is spread
+	Brief   bool // the load comes and goes, as someone who sits down; else it stays
 	Held    bool // both ends are held against turning, by glued tenons in stiff members
 }
 
@@ -52,7 +57,11 @@ func Bend(b Bending) Sag {
 	if b.Held {
 		beam.Support = wood.Fixed
 	}
-	sag := Sag{Assumption: m.Assumption, Limit: hundredths(wood.SagLimitMM(beam.SpanMM))}
+	limit, later := wood.SagLimitMM(beam.SpanMM), wood.CreepFactor
+	if b.Brief {
+		limit, later = beam.SpanMM/briefShare, 1
+	}
+	sag := Sag{Assumption: m.Assumption, Limit: hundredths(limit)}
 	if b.Span <= 0 || b.Width <= 0 || b.Depth <= 0 || b.LoadKG <= 0 {
 		return sag
 	}
@@ -60,11 +69,11 @@ func Bend(b Bending) Sag {
 	if first > beam.SpanMM { // beyond what the equation says anything about
 		first = beam.SpanMM
 	}
-	sag.First, sag.Later = hundredths(first), hundredths(first*wood.CreepFactor)
+	sag.First, sag.Later = hundredths(first), hundredths(first*later)
 	if m.Species.RuptureMPa > 0 {
 		sag.StressShare = beam.StressMPa() / m.Species.RuptureMPa
 	}
-	if first > wood.SagLimitMM(beam.SpanMM) {
+	if first > limit {
 		sag.Findings = append(sag.Findings, found(SagOver, Warn, lengths{"span": b.Span, "first": sag.First, "later": sag.Later, "limit": sag.Limit}))
 	}
 	if sag.StressShare > stressShare {
@@ -78,12 +87,12 @@ func Bend(b Bending) Sag {
 }
 
 // Panel tells what the seasons do to a glued-up panel of that width across the
-// grain. held is true where it is fastened so that its width cannot change. Panels
-// that move less than 1 mm give no finding: common practice, no source.
+// grain. held is true where it is fastened so that its width cannot change. Up to
+// the width that may be glued across the grain it gives no finding.
 func Panel(species string, width measure.Length, held bool, t Tools) (moves measure.Length, findings []Finding) {
 	moves = Seasonal(species, width, t)
 	switch {
-	case moves < measure.Millimetre:
+	case width <= crossLimit:
 	case held:
 		findings = append(findings, found(PanelHeld, Warn, lengths{"width": width, "moves": moves}))
 	default:
@@ -141,9 +150,10 @@ type Stance struct {
 
 // Thresholds of the findings: none is a standard for furniture in general.
 const (
-	pushLeastKG  = 5.0  // common practice, no source
-	edgeLeastKG  = 27.0 // 60 lb, the weight of a leaning child in US dresser tests, from memory
-	slopeLeast   = 10.0 // degrees, a usual test slope, from memory
+	pushLeastKG  = 5.0               // common practice, no source
+	pushHeight   = 27 * measure.Inch // a lower piece only topples: 16 CFR 1261 counts from here
+	edgeLeastKG  = 27.0              // 60 lb, the weight of a leaning child in US dresser tests, from memory
+	slopeLeast   = 10.0              // degrees, a usual test slope, from memory
 	footingSlack = measure.Millimetre
 )
 
@@ -216,7 +226,7 @@ func (s *Stance) judge() {
 		s.Findings = append(s.Findings, found(TipsBySlope, Stop, nil).number("degrees", 0))
 		return
 	}
-	if s.PushKG < pushLeastKG {
+	if s.PushHeight >= pushHeight && s.PushKG < pushLeastKG {
 		s.Findings = append(s.Findings, found(TipsByPush, Warn, lengths{"height": s.PushHeight}).number("kg", s.PushKG))
 	}
 	if s.EdgeKG > 0 && s.EdgeKG < edgeLeastKG {

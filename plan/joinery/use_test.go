@@ -46,6 +46,13 @@ func TestShelfSag(t *testing.T) {
 	held := b
 	held.Held = true
 	closeTo(t, "held ends", float64(Bend(held).First)/float64(oak.First), 0.2, 0.01)
+	// A seat's slat: 1/120 of the span while someone sits on it, nothing left after.
+	slat := Bending{Species: "spf", Span: 1200 * mm, Width: 70 * mm, Depth: 19 * mm, LoadKG: 10, Point: true}
+	lasting, brief := Bend(slat), slat
+	brief.Brief = true
+	if got := Bend(brief); got.Limit != 10*mm || got.Later != got.First || len(got.Findings) != 0 || len(lasting.Findings) != 1 {
+		t.Errorf("brief %+v, lasting %+v", got, lasting)
+	}
 	if s := Bend(Bending{}); s.First != 0 || len(s.Findings) != 0 {
 		t.Errorf("nothing sags: %+v", s)
 	}
@@ -62,7 +69,7 @@ func TestPanelsMove(t *testing.T) {
 	if len(fs) != 1 || fs[0].Code != PanelMoves || 2*fs[0].Lengths["each"] < moves {
 		t.Errorf("%v", fs)
 	}
-	if _, fs = Panel("maple_red", 2*in, true, Tools{}); len(fs) != 0 {
+	if _, fs = Panel("maple_red", 4*in, true, Tools{}); len(fs) != 0 {
 		t.Errorf("a narrow rail: %v", fs)
 	}
 	wet, _ := Panel("maple_red", 36*in, false, Tools{DryPct: 7, DampPct: 15})
@@ -99,6 +106,9 @@ func TestATableTips(t *testing.T) {
 	closeTo(t, "push", s.PushKG, 14*200.0/730, 1e-9)
 	if len(s.Findings) != 1 || s.Findings[0].Code != TipsByPush {
 		t.Errorf("%v", codesOf(s.Findings))
+	}
+	if low := Stand([]Weighted{{box(0, 0, 0, 300*mm, 300*mm, 450*mm), 3}}); len(low.Findings) != 0 || low.PushKG > 2 {
+		t.Errorf("a light stool: %+v", low)
 	}
 	three := Stand(append(legs[:3:3], top))
 	if three.EdgeKG >= s.EdgeKG || three.PushKG >= s.PushKG {
