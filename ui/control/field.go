@@ -48,6 +48,9 @@ func (f *Field) SetValue(text string) {
 	f.show(text)
 }
 
+// Finish commits what is being typed, as before the window closes.
+func (f *Field) Finish() { f.commit() }
+
 // Reset drops what was typed and shows the owner's value.
 func (f *Field) Reset() {
 	f.refused = nil

@@ -36,7 +36,8 @@ type Column struct {
 	// Numeric cells are set at the right.
 	Numeric bool
 	Align   fyne.TextAlign
-	// Choices lists the texts a Choice cell of a row may take.
+	// Choices lists the texts a Choice cell of a row may take; row is Len() for
+	// the new row.
 	Choices func(row int) []string
 }
 
@@ -82,8 +83,12 @@ type Grid struct {
 	// answer, or at an edit's place in it, is success. Without Batch the
 	// edits go through Commit one by one.
 	Batch func([]Edit) []error
-	// CanAdd shows an empty row at the end in which typing adds a row.
-	CanAdd bool
+	// CanAdd shows an empty row at the end in which typing adds a row; AddHint
+	// is what stands in it.
+	CanAdd  bool
+	AddHint string
+	// Empty is what stands in a grid without rows.
+	Empty string
 	// Delete removes rows (numbers, ascending).
 	Delete func(rows []int)
 	// Menu gives the context menu of the selected rows.
@@ -297,6 +302,10 @@ func (g *Grid) Discard() {
 	clear(g.refused)
 	g.Refresh()
 }
+
+// Finish commits what is being typed, as before the window closes or another
+// room is entered.
+func (g *Grid) Finish() { g.endEdit(true) }
 
 // Editing says whether a cell is being edited.
 func (g *Grid) Editing() bool { return g.editing }

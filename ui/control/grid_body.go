@@ -67,6 +67,7 @@ type gridBody struct {
 	lines   []*canvas.Rectangle // column lines
 	ring    *canvas.Rectangle
 	arrow   *canvas.Polygon // of the current Choice cell
+	empty   *canvas.Text
 	objects []fyne.CanvasObject
 	min     fyne.Size
 	widths  textWidths
@@ -93,6 +94,8 @@ func newGridBody(g *Grid) *gridBody {
 	b.ring.CornerRadius = 2
 	b.arrow = canvas.NewPolygon(3, color.Transparent)
 	b.arrow.Angle = 180
+	b.empty = canvas.NewText("", color.Black)
+	b.empty.Alignment = fyne.TextAlignCenter
 	b.widths.known = map[textKey]float32{}
 	b.ExtendBaseWidget(b)
 	return b
@@ -239,6 +242,9 @@ func (b *gridBody) update() {
 		l.FillColor = p.line
 		place(l, g.lefts[i+1]-1, g.scroll.Offset.Y, 1, max(0, bottom-g.scroll.Offset.Y))
 	}
+	b.empty.Text, b.empty.Color, b.empty.TextSize = g.Empty, p.dim, size
+	b.empty.Hidden = g.shown() > 0
+	place(b.empty, 0, 0, view.Width, min(view.Height, 3*h))
 	b.updateCurrent(h, &p)
 	canvas.Refresh(b)
 }
@@ -264,7 +270,7 @@ func (b *gridBody) collect() {
 			}
 		}
 	}
-	b.objects = append(o, b.arrow, b.ring, b.g.editorBox)
+	b.objects = append(o, b.empty, b.arrow, b.ring, b.g.editorBox)
 }
 
 func (b *gridBody) updateRow(v *rowView, row int, h, size float32, p *gridPaint) {
@@ -333,6 +339,20 @@ func (b *gridBody) updateCell(c *cellView, col int, text string, st CellState, i
 	c.text.Text = b.widths.fit(text, st.Bold, w-2*cellPad)
 	c.text.Hidden = c.text.Text == ""
 	place(c.text, x+cellPad, y, w-2*cellPad, h)
+	if isNew && col == 0 && text == "" && b.g.AddHint != "" && !b.g.editing && !b.g.refusedInNew() {
+		c.text.Text, c.text.Alignment, c.text.Hidden = b.g.AddHint, fyne.TextAlignLeading, false
+	}
+}
+
+// refusedInNew says whether the new row holds a refused text, which the hint
+// would lie over.
+func (g *Grid) refusedInNew() bool {
+	for k := range g.refused {
+		if k.row == newRowID {
+			return true
+		}
+	}
+	return false
 }
 
 // updateCurrent places the ring, the arrow and the editor.

@@ -3,6 +3,7 @@ package control
 import (
 	"errors"
 	"fmt"
+	"os"
 	"slices"
 	"strconv"
 	"strings"
@@ -597,7 +598,11 @@ func TestGridTabLeavesAtTheEnds(t *testing.T) {
 // TestGridNeverLosesTypedText runs random work on a grid: whatever was typed and
 // left by commit is in the owner's data or refused and still on show.
 func TestGridNeverLosesTypedText(t *testing.T) {
-	for seed := uint64(1); seed <= 20; seed++ {
-		randomGridWork(t, seed, 120)
+	seeds := uint64(5)
+	if os.Getenv("PILEWRIGHT_FULL") == "1" {
+		seeds = 200
+	}
+	for seed := uint64(1); seed <= seeds; seed++ {
+		randomGridWork(t, seed, 100)
 	}
 }

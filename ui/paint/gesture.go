@@ -233,22 +233,26 @@ func (v *View) Cursor() desktop.Cursor {
 	return desktop.DefaultCursor
 }
 
-// wheelStep is how much one notch of the wheel, ten units in Fyne, zooms.
-const wheelStep = 1.15
+// wheelStep is how much one notch of a wheel zooms; notch is what Fyne reports
+// for one (on a Mac, whose wheels and pads report finer steps, 10).
+const (
+	wheelStep = 1.2
+	notch     = 25
+)
 
 // Scrolled implements fyne.Scrollable: the wheel zooms about the pointer, with
 // Shift it moves the drawing up and down, and sideways scrolling moves it so.
 func (v *View) Scrolled(e *fyne.ScrollEvent) {
 	if d, ok := fyne.CurrentApp().Driver().(desktop.Driver); ok && d.CurrentKeyModifiers()&fyne.KeyModifierShift != 0 {
 		// some systems turn a wheel with Shift sideways themselves
-		v.Pan(0, 4*float64(e.Scrolled.DY+e.Scrolled.DX))
+		v.Pan(0, 2*float64(e.Scrolled.DY+e.Scrolled.DX))
 		return
 	}
 	if e.Scrolled.DX != 0 {
-		v.Pan(2*float64(e.Scrolled.DX), 0)
+		v.Pan(float64(e.Scrolled.DX), 0)
 	}
 	if e.Scrolled.DY != 0 {
-		notches := math.Max(-4, math.Min(4, float64(e.Scrolled.DY)/10))
+		notches := math.Max(-4, math.Min(4, float64(e.Scrolled.DY)/notch))
 		v.zoomAt(math.Pow(wheelStep, notches), e.Position)
 	}
 }

@@ -22,13 +22,16 @@ func (v *View) FocusLost() {
 func (v *View) TypedRune(r rune) {
 	switch r {
 	case '+', '=':
-		v.ZoomBy(wheelStep * wheelStep)
+		v.ZoomBy(keyZoom)
 	case '-', '_':
-		v.ZoomBy(1 / (wheelStep * wheelStep))
+		v.ZoomBy(1 / keyZoom)
 	case '0':
 		v.Fit()
 	}
 }
+
+// keyZoom is how much + and - zoom.
+const keyZoom = 1.4
 
 // keyStep is how far an arrow moves the drawing, in Fyne units.
 const keyStep = 48

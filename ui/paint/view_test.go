@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
+	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing"
 	"pilewright/ui/theme"
@@ -388,4 +389,22 @@ func manyParts(n int) *drawing.Picture {
 		p.Line(drawing.RoleCut, "", x+31, y-2, x+31, y+12)
 	}
 	return p
+}
+
+func TestToolButtonsFollowTheView(t *testing.T) {
+	v, _ := shown(t, sample(), 600, 400)
+	tools := NewTools(v, Frame, Measure)
+	test.Tap(tools.pick[1])
+	if v.CurrentTool() != Measure || tools.pick[1].Importance != widget.HighImportance {
+		t.Errorf("after a tap the tool is %v", v.CurrentTool())
+	}
+	v.TypedKey(&fyne.KeyEvent{Name: fyne.KeyEscape})
+	if v.CurrentTool() != Hand || tools.pick[1].Importance == widget.HighImportance {
+		t.Errorf("after Escape the tool is %v, its button still down: %v", v.CurrentTool(), tools.pick[1].Importance)
+	}
+	test.Tap(tools.pick[0])
+	test.Tap(tools.pick[0])
+	if v.CurrentTool() != Hand {
+		t.Errorf("a second tap leaves the tool at %v, want the hand", v.CurrentTool())
+	}
 }
