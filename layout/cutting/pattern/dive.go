@@ -8,7 +8,8 @@ import (
 // dive fixes the patterns the LP likes best, one after another, repairing the
 // LP by column generation after each, until every demand is met. It uses up the
 // master: give it a clone. Plans that cannot be cheaper than ub are abandoned.
-func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int64)) *Plan {
+func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
+	ms.slim(4 * ms.lp.Rows())
 	st := &state{closed: append([]bool(nil), ms.st.closed...), most: append([]int(nil), ms.st.most...),
 		least: append([]int(nil), ms.st.least...), bounds: ms.st.bounds}
 	ms.st = st
@@ -70,17 +71,22 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int
 		}
 		return true
 	}
+	var cs []choice
+	undo := 0
+	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
+		undo = 10
+	}
 	for remaining > 0 {
-		sync(ms.work())
 		if ms.clk.cancelled() {
 			return nil
 		}
 		idx, x := ms.values()
-		var cs []choice
+		mark := len(plan.Uses)
+		cs = cs[:0]
 		fixed := false
 		for n, k := range idx {
 			c := ms.pool[k]
-			if _, bad := ms.columnCost(c); bad || st.most[c.Group] <= 0 {
+			if _, bad := ms.columnCost(c); bad || ms.lp.Banned(ms.first+k) || st.most[c.Group] <= 0 {
 				continue
 			}
 			if whole := int(x[n] + 1e-4); whole >= 1 && c.times(left) >= 1 {
@@ -103,7 +109,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int
 				break
 			}
 			sort.SliceStable(cs, func(a, b int) bool { return cs[a].score > cs[b].score })
-			most := 1 + len(cs)/24
+			most := 1 + len(cs)/12
 			for n, c := range cs {
 				if n >= most || (n > 0 && c.score < 0.6) {
 					break
@@ -122,11 +128,59 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int
 		ms.lp.Refresh()
 		ms.lp.Dual(4000)
 		ms.lb, ms.exact = -1<<62, nil
-		ms.generate(ub-spent, 12, false, false)
+		ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
 		if ms.clk.cancelled() {
 			return nil
 		}
-		if ms.lb >= ub-spent || spent+ms.ceilLP(ms.lp.Objective()) >= ub {
+		if ms.lb < ub-spent && spent+ms.ceilLP(ms.lp.Objective()) >= ub {
+			ms.generate(ub-spent, 60, false, false) // the LP value is not yet the bound's equal
+		}
+		if ms.clk.cancelled() {
+			return nil
+		}
+		if ms.lb < ub-spent && spent+ms.ceilLP(ms.lp.Objective()) < ub {
+			continue
+		}
+		// This choice cannot lead to a better plan: take it back, bar its
+		// patterns and choose again, a few times in all.
+		if undo--; undo < 0 {
+			return nil
+		}
+		barred := false
+		for _, u := range plan.Uses[mark:] {
+			if j, ok := ms.poolIndex(u.Col); ok {
+				ms.lp.SetCost(ms.first+j, ms.big*10)
+				ms.lp.Ban(ms.first+j, true)
+				barred = true
+			}
+		}
+		if !barred {
+			return nil
+		}
+		for _, u := range plan.Uses[mark:] {
+			g := u.Col.Group
+			for k, i := range u.Col.Items {
+				left[i] += u.Col.N[k]
+				remaining += u.Col.N[k]
+				ms.lp.SetRHS(ms.rowOf[i], float64(left[i]))
+			}
+			st.most[g]++
+			ms.want[g] = true
+			ms.lp.SetRHS(ms.growOf[g], float64(st.most[g]))
+			if ms.supply[g] != 1 || st.least[g] == 0 {
+				spent -= ms.m.Groups[g].Cost
+			}
+			for b := range budget {
+				budget[b] += float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
+				ms.lp.SetRHS(ms.budRow+b, budget[b])
+			}
+		}
+		plan.Uses = plan.Uses[:mark]
+		ms.lp.Refresh()
+		ms.lp.Dual(4000)
+		ms.lb, ms.exact = -1<<62, nil
+		ms.generate(ub-spent, 60, false, false)
+		if ms.clk.cancelled() || ms.lb >= ub-spent {
 			return nil
 		}
 	}
@@ -141,6 +195,16 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64, sync func(work int
 	plan.Short = append([]int(nil), left...)
 	plan.price(ms.m)
 	return plan
+}
+
+// poolIndex finds a column of the pool.
+func (ms *master) poolIndex(c *Column) (int, bool) {
+	for k, p := range ms.pool {
+		if p == c {
+			return k, true
+		}
+	}
+	return 0, false
 }
 
 // finish places what a dive could not, greedily by the LP's prices.

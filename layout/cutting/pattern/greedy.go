@@ -40,7 +40,9 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 				}
 			}
 		}
+		before := o.Work()
 		o.Price(pi, left, want, got)
+		clk.work += o.Work() - before
 		order := make([]int, 0, 8)
 		score := func(g int) float64 {
 			c := float64(m.Groups[g].Cost)

@@ -40,7 +40,6 @@ type master struct {
 	m      *Model
 	clk    *clock
 	oracle Oracle
-	work0  int64
 	demand []int // by item, of this master
 	supply []int // by group
 	items  []int // item of a row
@@ -72,7 +71,7 @@ type master struct {
 }
 
 func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed uint64) *master {
-	ms := &master{m: m, clk: clk, oracle: oracle, work0: oracle.Work(), demand: append([]int(nil), demand...), supply: append([]int(nil), supply...),
+	ms := &master{m: m, clk: clk, oracle: oracle, demand: append([]int(nil), demand...), supply: append([]int(nil), supply...),
 		rowOf: make([]int, len(demand)), growOf: make([]int, len(m.Groups)), lower: make([]int, len(m.Groups)),
 		nb: len(m.Budgets), index: map[uint64]bool{}, value: make([]int64, len(m.Groups)), bestV: make([]int64, len(m.Groups))}
 	for i, d := range demand {
@@ -138,7 +137,7 @@ func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed u
 		b[ms.budRow+k] = 1
 	}
 	ms.lp = simplex.New(b, cost, seed)
-	ms.lp.Stop = clk.poll
+	ms.lp.Stop, ms.lp.Work = clk.poll, &clk.work
 	for r := range ms.items {
 		ms.lp.Add(simplex.Column{Rows: []int32{int32(r)}, Vals: []float64{-1}})
 	}
@@ -172,9 +171,9 @@ func (ms *master) shortCost(i int) float64 {
 // clone shares nothing that changes.
 func (ms *master) clone(clk *clock, oracle Oracle) *master {
 	c := *ms
-	c.clk, c.oracle, c.work0 = clk, oracle, oracle.Work()
+	c.clk, c.oracle = clk, oracle
 	c.lp = ms.lp.Clone()
-	c.lp.Work = 0
+	c.lp.Work = &clk.work
 	c.lp.Stop = clk.poll
 	c.pool = append([]*Column(nil), ms.pool...)
 	c.index = make(map[uint64]bool, len(ms.index))
@@ -188,8 +187,28 @@ func (ms *master) clone(clk *clock, oracle Oracle) *master {
 	return &c
 }
 
-// work is what this master has spent.
-func (ms *master) work() int64 { return ms.lp.Work + ms.oracle.Work() - ms.work0 }
+// slim drops the columns of worst reduced cost until about most are left.
+func (ms *master) slim(most int) {
+	if len(ms.pool) <= most {
+		return
+	}
+	y := ms.lp.Duals()
+	rc := make([]float64, len(ms.pool))
+	for k, c := range ms.pool {
+		rc[k] = ms.reduced(c, y)
+	}
+	order := append([]float64(nil), rc...)
+	sort.Float64s(order)
+	limit := order[most]
+	kept := ms.lp.Keep(ms.first, func(j int) bool { return rc[j-ms.first] < limit })
+	pool := make([]*Column, len(kept))
+	ms.index = make(map[uint64]bool, len(kept))
+	for n, j := range kept {
+		pool[n] = ms.pool[j-ms.first]
+		ms.index[pool[n].key()] = true
+	}
+	ms.pool = pool
+}
 
 // columnCost is the LP cost of a column in the current state, and whether it is banned.
 func (ms *master) columnCost(c *Column) (float64, bool) {
@@ -362,6 +381,8 @@ func (ms *master) bound(d *Dual) int64 {
 }
 
 func (ms *master) price(d *Dual) {
+	before := ms.oracle.Work()
+	defer func() { ms.clk.work += ms.oracle.Work() - before }()
 	ms.oracle.Price(d.Pi, ms.limit, ms.want, ms.value)
 	if len(ms.st.bounds) > 0 {
 		c := ms.oracle.(Counter)

@@ -183,17 +183,27 @@ type Limits struct {
 	Seed   uint64
 }
 
-// clock is the deterministic clock of one worker.
+// clock is the deterministic clock of one worker: it counts work, and at every
+// mark of work lets the workers exchange what they found.
 type clock struct {
 	ctx     context.Context
 	stopped *atomic.Bool // everything ends
 	halted  bool         // this worker ends
 	tick    int
+	work    int64
+	mark    int64
+	meet    func() // nil while one goroutine works alone
 }
+
+const quantum = 2_000_000
 
 func (c *clock) stop() { c.halted = true }
 
 func (c *clock) cancelled() bool {
+	for c.meet != nil && c.work >= c.mark && !c.halted {
+		c.mark += quantum
+		c.meet()
+	}
 	if c.halted || c.stopped.Load() {
 		return true
 	}
@@ -204,6 +214,15 @@ func (c *clock) cancelled() bool {
 	default:
 		return false
 	}
+}
+
+// poll reports whether the solve must end; it is cheap enough for inner loops.
+func (c *clock) poll() bool {
+	c.tick++
+	if c.tick&3 != 0 && (c.meet == nil || c.work < c.mark) {
+		return c.halted || c.stopped.Load()
+	}
+	return c.cancelled()
 }
 
 func gcd(a, b int64) int64 {
@@ -231,13 +250,4 @@ func ceilTo(num, den, step int64) int64 {
 		}
 	}
 	return q
-}
-
-// poll reports whether the solve must end; it is cheap enough for inner loops.
-func (c *clock) poll() bool {
-	c.tick++
-	if c.tick&3 != 0 {
-		return c.halted || c.stopped.Load()
-	}
-	return c.cancelled()
 }

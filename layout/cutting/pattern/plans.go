@@ -14,20 +14,9 @@ type plans struct {
 	ub     int64
 	low    int64
 	r      *rand.Rand
-	spent  int64
-	sync   func(int64)
 	k      int // boards cut again at a time
 	misses int
 	dives  int
-}
-
-// timed gives a search its own zero of work and books it afterwards.
-func (p *plans) timed(f func(sync func(int64))) {
-	base := p.spent
-	f(func(w int64) {
-		p.spent = max(p.spent, base+w)
-		p.sync(p.spent)
-	})
 }
 
 func (p *plans) take(q *Plan) bool {
@@ -47,45 +36,41 @@ func (p *plans) round() {
 	if p.dives > 0 {
 		noise = 0.1 + 0.3*p.r.Float64()
 	}
-	before := p.spent
-	p.timed(func(sync func(int64)) {
+	before := p.clk.work
+	// With many rows a dive is dear: cut again first.
+	if p.dives > 0 || p.root.lp.Rows() < 130 || p.best == nil {
 		c := p.root.clone(p.clk, p.oracle)
-		q := c.dive(p.r, noise, p.ub, sync)
-		sync(c.work())
-		p.take(q)
-		for _, col := range c.pool[len(p.root.pool):] {
+		p.take(c.dive(p.r, noise, p.ub))
+		for _, col := range c.pool {
 			if len(p.root.pool) < 6000 {
 				p.root.add(col)
 			}
 		}
-	})
+	}
 	p.dives++
 	if p.best == nil {
 		return
 	}
-	cost := max(p.spent-before, quantum)
+	cost := max(p.clk.work-before, 100*quantum)
 	cur := p.best
 	if p.k == 0 {
 		p.k = 4
 	}
-	for end := p.spent + 6*cost; p.spent < end && !p.clk.cancelled() && p.ub > p.low; {
+	for end := p.clk.work + 6*cost; p.clk.work < end && !p.clk.cancelled() && p.ub > p.low; {
 		if p.best.Cost < cur.Cost {
 			cur = p.best
 		}
-		p.timed(func(sync func(int64)) {
-			q := recut(p.m, p.oracle, p.clk, cur, p.supply, p.root, p.k, p.r, sync)
-			if q != nil && q.keeps(p.m, p.m.Demand, p.supply) {
-				if q.Cost <= cur.Cost {
-					cur = q
-				}
-				if p.take(q) {
-					p.misses = 0
-					return
-				}
+		q := recut(p.m, p.oracle, p.clk, cur, p.supply, p.root, p.k, p.r)
+		p.clk.work += 1000
+		p.misses++
+		if q != nil && q.keeps(p.m, p.m.Demand, p.supply) {
+			if q.Cost <= cur.Cost {
+				cur = q
 			}
-			p.misses++
-		})
-		p.spent += 1000
+			if p.take(q) {
+				p.misses = 0
+			}
+		}
 		if p.misses > 12 {
 			p.misses = 0
 			if p.k++; p.k > 12 {

@@ -8,7 +8,7 @@ import (
 // recut takes a few boards out of a plan and cuts their blanks again from them
 // and from unused boards, as a problem of its own. It returns a plan no more
 // expensive, or nil when nothing better was found.
-func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, k int, r *rand.Rand, sync func(int64)) *Plan {
+func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, k int, r *rand.Rand) *Plan {
 	var units []*Column
 	for _, u := range p.Uses {
 		for range u.N {
@@ -109,8 +109,7 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 	if r.IntN(2) == 0 {
 		ub += ms.step
 	}
-	best := ms.small(ub, 6, r, sync)
-	sync(ms.work())
+	best := ms.small(ub, 6, r)
 	if best == nil {
 		return nil
 	}
@@ -120,12 +119,12 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 }
 
 // small searches a small master: a dive, then a few nodes.
-func (ms *master) small(ub int64, nodes int, r *rand.Rand, sync func(int64)) *Plan {
+func (ms *master) small(ub int64, nodes int, r *rand.Rand) *Plan {
 	ms.generate(ub, 60, false, false)
 	if ms.lb >= ub || ms.clk.cancelled() {
 		return nil
 	}
-	t := newTree(ms, ub, r, sync)
+	t := newTree(ms, ub, r)
 	t.heuristicEvery = 2
 	for n := 0; n < nodes && !t.done(); n++ {
 		t.step()

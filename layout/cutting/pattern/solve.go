@@ -75,6 +75,13 @@ func (s *session) post(k int, p *Plan, low int64) {
 	s.mu.Unlock()
 }
 
+// end says that the tree is exhausted.
+func (s *session) end() {
+	s.mu.Lock()
+	s.ended = true
+	s.mu.Unlock()
+}
+
 func (s *session) exchange() {
 	for k, p := range s.box {
 		if p != nil && (s.plan == nil || p.Cost < s.plan.Cost) {
@@ -97,8 +104,6 @@ func (s *session) exchange() {
 	s.round++
 	s.cond.Broadcast()
 }
-
-const quantum = 2_000_000
 
 // Solve searches for the cheapest plan. start, which may be nil, is a known
 // plan. Cancelling ctx ends it within milliseconds with the best found.
@@ -178,7 +183,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	res.Proof, res.Whole, res.RootBound = proof, true, res.Bound
 	finish := func() Result {
 		res.Plan = best
-		res.Work += ms.work()
+		res.Work += clk.work
 		if best != nil {
 			res.Bound = min(res.Bound, best.Cost)
 			res.Proved = res.Bound >= best.Cost
@@ -188,78 +193,78 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		return res
 	}
 	report(res.Bound)
-	if res.Bound >= ub || clk.cancelled() || (best != nil && best.Cost <= lim.Target) || (lim.Work > 0 && ms.work() >= lim.Work) {
+	if res.Bound >= ub || clk.cancelled() || (best != nil && best.Cost <= lim.Target) || (lim.Work > 0 && clk.work >= lim.Work) {
 		return finish()
 	}
 
 	s := &session{parties: 2, low: res.Bound, plan: best, best: ub, bound: res.Bound, tell: tell, told: ub}
 	s.cond = sync.NewCond(&s.mu)
-	base0 := ms.work()
 	var wg sync.WaitGroup
 	wg.Add(2)
-	var tr *tree
-	stop := func(spent int64) bool {
-		return s.over || stopped.Load() || (lim.Work > 0 && base0+spent >= lim.Work) || (s.plan != nil && s.plan.Cost <= lim.Target)
+	begun := clk.work
+	stop := func(c *clock) {
+		if s.over || (lim.Work > 0 && begun+c.work >= lim.Work) || (s.plan != nil && s.plan.Cost <= lim.Target) {
+			c.stop()
+		}
+	}
+	tc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
+	t := newTree(ms.clone(tc, m.Oracle()), ub, rand.New(rand.NewPCG(lim.Seed, 2)))
+	tc.meet = func() {
+		s.post(0, t.plan, t.bound())
+		s.meet(false)
+		if s.best < t.ub {
+			t.ub, t.plan = s.best, s.plan
+		}
+		stop(tc)
 	}
 	go func() { // the tree
 		defer wg.Done()
 		defer s.meet(true)
-		c := &clock{ctx: ctx, stopped: stopped}
-		tm := ms.clone(c, m.Oracle())
-		mark := int64(quantum)
-		halt := false
-		var t *tree
-		sync := func(w int64) {
-			for w >= mark && !halt {
-				mark += quantum
-				s.post(0, t.plan, t.bound())
-				s.meet(false)
-				if s.best < t.ub {
-					t.ub, t.plan = s.best, s.plan
-				}
-				halt = stop(w)
-				if halt {
-					c.stop()
-				}
-			}
-		}
-		t = newTree(tm, ub, rand.New(rand.NewPCG(lim.Seed, 2)), sync)
-		tr = t
-		for !t.done() && !halt && !c.cancelled() {
+		for !t.done() && !tc.cancelled() {
 			t.step()
 		}
 		s.post(0, t.plan, t.bound())
-		if t.done() {
-			s.mu.Lock()
-			s.ended = true
-			s.mu.Unlock()
+		if t.done() && t.bound() >= t.ub {
+			s.end()
+			return
 		}
+		// Nothing left to split: this worker looks for plans too.
+		q := &plans{m: m, clk: tc, oracle: t.ms.oracle, root: ms.clone(tc, t.ms.oracle), supply: supply, best: t.plan, ub: t.ub,
+			low: s.low, r: rand.New(rand.NewPCG(lim.Seed, 4)), dives: 1}
+		if q.best == nil {
+			q.best = best
+		}
+		tc.meet = func() {
+			s.post(0, q.best, q.low)
+			s.meet(false)
+			q.low = s.bound
+			if s.best < q.ub {
+				q.ub, q.best = s.best, s.plan
+			}
+			stop(tc)
+		}
+		for !tc.cancelled() && q.ub > q.low {
+			q.round()
+		}
+		s.post(0, q.best, q.low)
 	}()
+	pc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
+	oracle := m.Oracle()
+	p := &plans{m: m, clk: pc, oracle: oracle, root: ms.clone(pc, oracle), supply: supply, best: best, ub: ub,
+		low: res.Bound, r: rand.New(rand.NewPCG(lim.Seed, 3))}
+	pc.meet = func() {
+		s.post(1, p.best, p.low)
+		s.meet(false)
+		p.low = s.bound
+		if s.best < p.ub {
+			p.ub, p.best = s.best, s.plan
+		}
+		stop(pc)
+	}
 	go func() { // plans
 		defer wg.Done()
 		defer s.meet(true)
-		c := &clock{ctx: ctx, stopped: stopped}
-		oracle := m.Oracle()
-		rm := ms.clone(c, oracle)
-		p := &plans{m: m, clk: c, oracle: oracle, root: rm, supply: supply, best: best, ub: ub, low: res.Bound, r: rand.New(rand.NewPCG(lim.Seed, 3))}
-		mark := int64(quantum)
-		halt := false
-		p.sync = func(w int64) {
-			for w >= mark && !halt {
-				mark += quantum
-				s.post(1, p.best, p.low)
-				s.meet(false)
-				p.low = s.bound
-				if s.best < p.ub {
-					p.ub, p.best = s.best, s.plan
-				}
-				halt = stop(w)
-				if halt {
-					c.stop()
-				}
-			}
-		}
-		for !halt && !c.cancelled() && p.ub > p.low {
+		for !pc.cancelled() && p.ub > p.low {
 			p.round()
 		}
 		s.post(1, p.best, p.low)
@@ -267,18 +272,14 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	wg.Wait()
 	s.exchange()
 	best = s.plan
-	if tr != nil {
-		res.Nodes = tr.nodes
-		res.Bound = max(res.Bound, min(tr.bound(), s.best))
-		res.Work = tr.work()
-		if tr.proof != nil {
-			res.Proof = tr.proof
-		} else {
-			res.Whole = res.Bound <= res.RootBound
-		}
-		if tr.nodes == 0 || tr.proof != nil && tr.proof.Dual == nil {
-			res.Proof = proof
-		}
+	res.Nodes = t.nodes
+	res.Bound = max(res.Bound, min(t.bound(), s.best))
+	res.Work = tc.work + pc.work
+	switch {
+	case t.proof == nil:
+		res.Whole = res.Bound <= res.RootBound
+	case t.proof.Dual != nil:
+		res.Proof = t.proof
 	}
 	out := finish()
 	report(out.Bound)

@@ -79,16 +79,14 @@ type tree struct {
 	seq            int
 	stuck          int64 // least bound of nodes that could not be split
 	r              *rand.Rand
-	sync           func(int64)
 	heuristicEvery int
 	proof          *ProofNode
 	stored         int
 	maxStored      int
-	extra          int64 // work of clones
 }
 
-func newTree(ms *master, ub int64, r *rand.Rand, sync func(int64)) *tree {
-	t := &tree{ms: ms, ub: ub, r: r, sync: sync, stuck: math.MaxInt64, heuristicEvery: 10, proof: &ProofNode{}, maxStored: 2000}
+func newTree(ms *master, ub int64, r *rand.Rand) *tree {
+	t := &tree{ms: ms, ub: ub, r: r, stuck: math.MaxInt64, heuristicEvery: 10, proof: &ProofNode{}, maxStored: 2000}
 	t.next = &node{st: ms.st, lb: math.MinInt64, proof: t.proof}
 	return t
 }
@@ -114,8 +112,6 @@ func (t *tree) bound() int64 {
 	}
 	return b
 }
-
-func (t *tree) work() int64 { return t.ms.work() + t.extra }
 
 func (s *state) with(d Decision) *state {
 	n := &state{closed: append([]bool(nil), s.closed...), most: append([]int(nil), s.most...), least: append([]int(nil), s.least...), bounds: s.bounds}
@@ -170,7 +166,6 @@ func (t *tree) step() {
 	ms := t.ms
 	ms.enter(nd.st)
 	ms.generate(t.ub, 200, false, false)
-	t.sync(t.work())
 	if ms.clk.cancelled() {
 		t.next = nd
 		return
@@ -186,12 +181,9 @@ func (t *tree) step() {
 	if nd.lb >= t.ub {
 		return
 	}
-	if t.heuristicEvery > 0 && (t.nodes-1)%t.heuristicEvery == 0 {
+	if t.heuristicEvery > 0 && t.nodes%t.heuristicEvery == t.heuristicEvery/2 {
 		c := ms.clone(ms.clk, ms.oracle)
-		base := t.work()
-		p := c.dive(t.r, 0.1, t.ub, func(w int64) { t.sync(base + w) })
-		t.extra += c.lp.Work
-		t.take(p)
+		t.take(c.dive(t.r, 0.1, t.ub))
 		t.adopt(c)
 		if nd.lb >= t.ub || ms.clk.cancelled() {
 			if nd.lb < t.ub {
@@ -239,7 +231,7 @@ func (t *tree) take(p *Plan) {
 
 // adopt takes over the columns a clone found.
 func (t *tree) adopt(c *master) {
-	for _, col := range c.pool[min(len(t.ms.pool), len(c.pool)):] {
+	for _, col := range c.pool {
 		t.ms.add(col)
 	}
 }

@@ -42,7 +42,10 @@ const (
 // by several goroutines.
 type LP struct {
 	m     int
-	cols  []Column
+	cost  []float64
+	start []int32 // column j is rows[start[j]:start[j+1]]
+	rows  []int32
+	vals  []float64
 	off   []bool // never enters
 	b     []float64
 	pert  []float64
@@ -54,7 +57,7 @@ type LP struct {
 	cand  []int32
 	since int
 	// Work counts elementary operations, the clock of deterministic limits.
-	Work int64
+	Work *int64
 	// Stop is asked now and then; true ends the solve with Stopped.
 	Stop func() bool
 
@@ -67,11 +70,11 @@ func New(b, unitCost []float64, seed uint64) *LP {
 	m := len(b)
 	lp := &LP{m: m, b: append([]float64(nil), b...), pert: make([]float64, m), basis: make([]int32, m),
 		binv: make([]float64, m*m), x: make([]float64, m), y: make([]float64, m),
-		alpha: make([]float64, m), rho: make([]float64, m)}
+		alpha: make([]float64, m), rho: make([]float64, m), start: []int32{0}, Work: new(int64)}
 	for i := range m {
 		seed = seed*6364136223846793005 + 1442695040888963407
 		lp.pert[i] = 1e-6 * (1 + float64(seed>>40)/float64(1<<24))
-		lp.cols = append(lp.cols, Column{Rows: []int32{int32(i)}, Vals: []float64{1}, Cost: unitCost[i]})
+		lp.append(Column{Rows: []int32{int32(i)}, Vals: []float64{1}, Cost: unitCost[i]})
 		lp.basis[i] = int32(i)
 		lp.pos = append(lp.pos, int32(i))
 		lp.off = append(lp.off, false)
@@ -86,25 +89,42 @@ func New(b, unitCost []float64, seed uint64) *LP {
 func (lp *LP) Rows() int { return lp.m }
 
 // Len is the number of columns.
-func (lp *LP) Len() int { return len(lp.cols) }
+func (lp *LP) Len() int { return len(lp.cost) }
 
 // Add appends a nonbasic column and returns its index.
 func (lp *LP) Add(c Column) int {
-	lp.cols = append(lp.cols, c)
+	lp.append(c)
 	lp.pos = append(lp.pos, -1)
 	lp.off = append(lp.off, false)
-	lp.cand = append(lp.cand, int32(len(lp.cols)-1))
-	return len(lp.cols) - 1
+	lp.cand = append(lp.cand, int32(len(lp.cost)-1))
+	return len(lp.cost) - 1
+}
+
+func (lp *LP) append(c Column) {
+	lp.cost = append(lp.cost, c.Cost)
+	lp.rows = append(lp.rows, c.Rows...)
+	lp.vals = append(lp.vals, c.Vals...)
+	lp.start = append(lp.start, int32(len(lp.rows)))
+}
+
+// column is the rows and values of column j.
+func (lp *LP) column(j int) ([]int32, []float64) {
+	a, b := lp.start[j], lp.start[j+1]
+	rows := lp.rows[a:b]
+	return rows, lp.vals[a:b][:len(rows)]
 }
 
 // SetCost changes a column's cost; the basis stays primal feasible.
-func (lp *LP) SetCost(j int, c float64) { lp.cols[j].Cost = c }
+func (lp *LP) SetCost(j int, c float64) { lp.cost[j] = c }
 
 // Cost is the cost of column j.
-func (lp *LP) Cost(j int) float64 { return lp.cols[j].Cost }
+func (lp *LP) Cost(j int) float64 { return lp.cost[j] }
 
 // Ban keeps column j from entering the basis (it may still be in it).
 func (lp *LP) Ban(j int, off bool) { lp.off[j] = off }
+
+// Banned reports whether column j may not enter.
+func (lp *LP) Banned(j int) bool { return lp.off[j] }
 
 // SetRHS changes row i; call Dual afterwards.
 func (lp *LP) SetRHS(i int, v float64) { lp.b[i] = v }
@@ -130,7 +150,7 @@ func (lp *LP) Values() []float64 {
 		}
 		v[i] = s
 	}
-	lp.Work += int64(lp.m) * int64(lp.m)
+	*lp.Work += int64(lp.m) * int64(lp.m)
 	return v
 }
 
@@ -148,10 +168,10 @@ func (lp *LP) Objective() float64 {
 
 // Reduced is the reduced cost of column j.
 func (lp *LP) Reduced(j int) float64 {
-	c := &lp.cols[j]
-	d := c.Cost
-	for k, r := range c.Rows {
-		d -= lp.y[r] * c.Vals[k]
+	rows, vals := lp.column(j)
+	d := lp.cost[j]
+	for k, r := range rows {
+		d -= lp.y[r] * vals[k]
 	}
 	return d
 }
@@ -167,7 +187,7 @@ func (lp *LP) resetX() {
 		}
 		lp.x[i] = s
 	}
-	lp.Work += int64(lp.m) * int64(lp.m)
+	*lp.Work += int64(lp.m) * int64(lp.m)
 }
 
 func (lp *LP) resetY() {
@@ -175,7 +195,7 @@ func (lp *LP) resetY() {
 		lp.y[k] = 0
 	}
 	for i := range lp.m {
-		c := lp.cols[lp.basis[i]].Cost
+		c := lp.cost[lp.basis[i]]
 		if c == 0 {
 			continue
 		}
@@ -184,7 +204,7 @@ func (lp *LP) resetY() {
 			lp.y[k] += c * r
 		}
 	}
-	lp.Work += int64(lp.m) * int64(lp.m)
+	*lp.Work += int64(lp.m) * int64(lp.m)
 }
 
 // ftran sets alpha = B^-1 A_j.
@@ -194,16 +214,16 @@ func (lp *LP) ftran(j int32) {
 	for i := range a {
 		a[i] = 0
 	}
-	c := &lp.cols[j]
-	for k, r := range c.Rows {
-		v := c.Vals[k]
+	rows, vals := lp.column(int(j))
+	for k, r := range rows {
+		v := vals[k]
 		at := int(r)
 		for i := range a {
 			a[i] += v * lp.binv[at]
 			at += m
 		}
 	}
-	lp.Work += int64(m * len(c.Rows))
+	*lp.Work += int64(m * len(rows))
 }
 
 // pivot brings column q into row r; alpha must hold B^-1 A_q.
@@ -231,10 +251,10 @@ func (lp *LP) pivot(r int, q int32, dq float64) {
 			for _, k := range lp.nz {
 				dst[k] -= f * row[k]
 			}
-			lp.Work += int64(len(lp.nz))
+			*lp.Work += int64(len(lp.nz))
 		} else {
 			axpy(dst, row, f)
-			lp.Work += int64(m)
+			*lp.Work += int64(m)
 		}
 		lp.x[i] -= f * theta
 	}
@@ -291,12 +311,12 @@ func (lp *LP) Refactor() bool {
 	newBasis := make([]int32, m)
 	var rest []int32
 	for _, j := range want {
-		c := &lp.cols[j]
-		if len(c.Rows) == 1 && !taken[c.Rows[0]] {
-			r := c.Rows[0]
+		rows, vals := lp.column(int(j))
+		if len(rows) == 1 && !taken[rows[0]] {
+			r := rows[0]
 			taken[r] = true
 			newBasis[r] = j
-			lp.binv[int(r)*m+int(r)] = 1 / c.Vals[0]
+			lp.binv[int(r)*m+int(r)] = 1 / vals[0]
 			continue
 		}
 		rest = append(rest, j)
@@ -411,13 +431,13 @@ func (lp *LP) entering() (int32, float64) {
 				}
 			}
 		}
-		lp.Work += int64(8 * len(lp.cand))
+		*lp.Work += int64(8 * len(lp.cand))
 		lp.cand = keep
 		if q >= 0 {
 			return q, best
 		}
 		lp.cand = lp.cand[:0]
-		for j := range lp.cols {
+		for j := range lp.cost {
 			if lp.pos[j] >= 0 || lp.off[j] {
 				continue
 			}
@@ -425,7 +445,7 @@ func (lp *LP) entering() (int32, float64) {
 				lp.cand = append(lp.cand, int32(j))
 			}
 		}
-		lp.Work += int64(8 * len(lp.cols))
+		*lp.Work += int64(8 * len(lp.cost))
 		if len(lp.cand) == 0 {
 			return -1, 0
 		}
@@ -470,28 +490,25 @@ func (lp *LP) Dual(maxPivots int) Status {
 		copy(lp.rho, lp.binv[r*lp.m:r*lp.m+lp.m])
 		q := int32(-1)
 		best, bestPiv := math.Inf(1), 0.0
-		for j := range lp.cols {
+		for j := range lp.cost {
 			if lp.pos[j] >= 0 || lp.off[j] {
 				continue
 			}
-			c := &lp.cols[j]
-			a, d := 0.0, c.Cost
-			for k, row := range c.Rows {
-				a += lp.rho[row] * c.Vals[k]
-				d -= lp.y[row] * c.Vals[k]
+			rows, vals := lp.column(j)
+			a := 0.0
+			for k, row := range rows {
+				a += lp.rho[row] * vals[k]
 			}
 			if a >= -pivTol {
 				continue
 			}
-			if d < 0 {
-				d = 0
-			}
+			d := max(lp.Reduced(j), 0)
 			t := d / -a
 			if t < best-1e-12 || (t < best+1e-12 && -a > bestPiv) {
 				best, q, bestPiv = t, int32(j), -a
 			}
 		}
-		lp.Work += int64(14 * len(lp.cols))
+		*lp.Work += int64(14 * len(lp.cost))
 		if q < 0 {
 			return Infeasible
 		}
@@ -504,11 +521,41 @@ func (lp *LP) Dual(maxPivots int) Status {
 	}
 }
 
-// Clone copies the LP; columns are shared, which is safe as they are never written
-// except for their costs, kept in the copied slice.
+// Keep removes the nonbasic columns from first on for which keep is false, and
+// returns the kept ones in order; they are renumbered from first.
+func (lp *LP) Keep(first int, keep func(j int) bool) []int {
+	var kept []int
+	n, at := first, lp.start[first]
+	for j := first; j < len(lp.cost); j++ {
+		if lp.pos[j] < 0 && !keep(j) {
+			continue
+		}
+		kept = append(kept, j)
+		a, b := lp.start[j], lp.start[j+1]
+		copy(lp.rows[at:], lp.rows[a:b])
+		copy(lp.vals[at:], lp.vals[a:b])
+		lp.start[n] = at
+		at += b - a
+		lp.cost[n], lp.off[n], lp.pos[n] = lp.cost[j], lp.off[j], lp.pos[j]
+		if r := lp.pos[j]; r >= 0 {
+			lp.basis[r] = int32(n)
+		}
+		n++
+	}
+	lp.start[n] = at
+	lp.start, lp.rows, lp.vals = lp.start[:n+1], lp.rows[:at], lp.vals[:at]
+	lp.cost, lp.off, lp.pos = lp.cost[:n], lp.off[:n], lp.pos[:n]
+	lp.cand = lp.cand[:0]
+	return kept
+}
+
+// Clone copies the LP; only the work counter is shared.
 func (lp *LP) Clone() *LP {
 	c := *lp
-	c.cols = append([]Column(nil), lp.cols...)
+	c.cost = append([]float64(nil), lp.cost...)
+	c.start = append([]int32(nil), lp.start...)
+	c.rows = append([]int32(nil), lp.rows...)
+	c.vals = append([]float64(nil), lp.vals...)
 	c.off = append([]bool(nil), lp.off...)
 	c.b = append([]float64(nil), lp.b...)
 	c.basis = append([]int32(nil), lp.basis...)

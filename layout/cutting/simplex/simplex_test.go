@@ -99,6 +99,11 @@ func TestOptimumEqualsTheReferenceSimplex(t *testing.T) {
 		if got := q.Objective(); math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
 			t.Fatalf("case %d: objective %g after refactoring, want %g", n, got, want)
 		}
+		q.Keep(len(b), func(j int) bool { return q.Reduced(j) < 1 })
+		q.Refactor()
+		if got := q.Objective(); q.Primal(1000) != Optimal || math.Abs(got-want) > 1e-6*(1+math.Abs(want)) {
+			t.Fatalf("case %d: objective %g with fewer columns, want %g", n, got, want)
+		}
 		for i, v := range q.Values() {
 			if v < -1e-5 {
 				t.Fatalf("case %d: basic value %d is %g", n, i, v)
