@@ -37,6 +37,7 @@ const (
 	RoleBarD                  // chart: fourth kind
 	RoleCurve                 // chart: the curve itself
 	RoleGrid                  // chart: reading aid
+	RoleRule                  // rule between the rows of a table
 	Roles                     // how many there are
 )
 
@@ -108,6 +109,7 @@ var styles = [Roles]Style{
 	RoleBarD:      {Pen: Pen{Width: narrow}, Fill: true, Tone: 232},
 	RoleCurve:     {Pen: Pen{Width: wide}},
 	RoleGrid:      {Pen: Pen{Width: fine, Dash: dotted, Gray: 120}},
+	RoleRule:      {Pen: Pen{Width: fine, Gray: 160}},
 }
 
 // Style gives the black-and-white look of the role, which the PDF and SVG
@@ -117,7 +119,7 @@ func (r Role) Style() Style { return styles[r%Roles] }
 var roleNames = [Roles]string{
 	"outline", "thin", "hidden", "centre", "cut", "kerf", "board", "waste", "trim", "defect", "blemish",
 	"leftover", "dimension", "part", "part-alt", "label", "note", "warning", "selected", "ghost",
-	"face-light", "face-mid", "face-dark", "paper", "tape", "bar-a", "bar-b", "bar-c", "bar-d", "curve", "grid",
+	"face-light", "face-mid", "face-dark", "paper", "tape", "bar-a", "bar-b", "bar-c", "bar-d", "curve", "grid", "rule",
 }
 
 // String names the role; the SVG renderer uses it as the class.

@@ -213,7 +213,7 @@ func (d *Document) tableRow(t Table, r Row, cells [][]string, widths []float64, 
 		}
 	}
 	d.y += height
-	role := drawing.RoleDimension
+	role := drawing.RoleRule
 	if r.Bold {
 		role = drawing.RoleThin
 	}

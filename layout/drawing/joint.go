@@ -1,0 +1,275 @@
+package drawing
+
+import (
+	"math"
+
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// JointMember is one of the two members of a joint.
+type JointMember struct {
+	Mark             string
+	Width, Thickness measure.Length
+}
+
+// Tongue is what enters the other member: a tenon, the end of a shelf, a dowel
+// (as a square) or the half of a lap. FromEdge is measured from the entering
+// member's upper edge, FromFace from its front face.
+type Tongue struct {
+	FromEdge, FromFace measure.Length
+	Width, Thickness   measure.Length
+	Depth              measure.Length // how far it enters
+	Mortise            measure.Length // depth of its hole; 0 means Depth
+}
+
+// JointView is a joint drawn pulled apart: the receiver stands upright at the
+// left, the member enters it from the right.
+type JointView struct {
+	Title            string
+	Receiver, Member JointMember
+	Setback          measure.Length // member's front face behind the receiver's
+	Horn             measure.Length // receiver's end above the member's upper edge
+	RunsOn           bool           // the receiver runs on above: Horn says nothing
+	Tongues          []Tongue
+	Notes            []string // said below, as "ends round"
+}
+
+// JointOptions says how a joint is drawn. The zero value takes 190 mm.
+type JointOptions struct {
+	Width  float64
+	Format func(measure.Length) string
+	Plain  bool // without the picture in isometric projection
+}
+
+// Joint draws a joint from the front and from above, pulled apart and with what
+// is inside dashed, each size once and beside the thing it belongs to; and, for
+// the eye, in isometric projection. A joint without tongues is drawn as two
+// members that meet.
+func Joint(j JointView, o JointOptions) *Picture {
+	p := &Picture{Title: j.Title}
+	if j.Receiver.Width <= 0 || j.Receiver.Thickness <= 0 || j.Member.Width <= 0 || j.Member.Thickness <= 0 {
+		return p
+	}
+	if o.Width <= 0 {
+		o.Width = defaultWidth
+	}
+	if o.Format == nil {
+		o.Format = plainMillimetres
+	}
+	d := newJointDrawing(j)
+	room := o.Width
+	if !o.Plain {
+		room = o.Width * 0.62
+	}
+	const left, right, between, title = 15.0, 9.0, 13.0, 7.0
+	real := millimetres(j.Receiver.Width) + d.deepest() + d.stub
+	s := math.Min((room-left-right-jointGap)/real, 1.5)
+	s = math.Min(s, 95/(d.high+math.Max(millimetres(j.Receiver.Thickness), millimetres(j.Setback+j.Member.Thickness))))
+	if s < 1 {
+		s = 1 / math.Ceil(1/s*2) * 2 // 1:1, 1:1.5, 1:2, ...
+	}
+	apart := measure.Length((jointGap/s + d.deepest()) * 1e6)
+	solids := d.solids(apart)
+	boxes := cuboids(solids)
+	frontY := title + 8
+	box := spread(&frontView, boxes)
+	dx, dy := left-box.X0*s, frontY-box.Y0*s
+	orthographic(p, &frontView, solids, boxes, dx, dy, s, true, false)
+	d.frontDimensions(p, dx, dy, s, o.Format, apart)
+	topY := frontY + box.H()*s + between + 6
+	plan := spread(&topView, boxes)
+	px, py := left-plan.X0*s, topY-plan.Y0*s
+	orthographic(p, &topView, solids, boxes, px, py, s, true, false)
+	d.topDimensions(p, px, py, s, o.Format, apart)
+	p.BoldText(RoleLabel, "", 0, 3, titleSize, Left, j.Title)
+	p.Text(RoleNote, "", 0, frontY-2, 2.3, Left, "front")
+	p.Text(RoleNote, "", 0, topY-2, 2.3, Left, "from above")
+	foot := p.Bounds().Y1 + 4
+	for i, n := range j.Notes {
+		p.Text(RoleNote, "", left, foot+float64(i)*3.6, 2.5, Left, n)
+	}
+	if !o.Plain {
+		solids = d.solids(measure.Length((d.deepest() + 0.5*d.stub + 0.3*millimetres(j.Receiver.Thickness)) * 1e6))
+		iso := Isometric(solids, IsometricOptions{Width: o.Width - room - 4, Height: 80, Marks: true, From: FrontLeft})
+		p.Add(iso, room+4, frontY, 1)
+	}
+	return p
+}
+
+// jointGap is the free paper between tongue tip and receiver, room for figures.
+const jointGap = 15.0
+
+type jointDrawing struct {
+	JointView
+	high float64 // of the stretch of receiver drawn, mm
+	stub float64 // of the stretch of member drawn, mm
+	over measure.Length
+	foot measure.Length
+}
+
+func newJointDrawing(j JointView) *jointDrawing {
+	margin := max(j.Member.Width/2, j.Receiver.Width)
+	d := &jointDrawing{JointView: j, over: j.Horn, foot: margin}
+	if j.RunsOn {
+		d.over = margin
+	}
+	d.high = millimetres(d.over + j.Member.Width + d.foot)
+	d.stub = millimetres(max(j.Member.Width*3/4, j.Member.Thickness*2))
+	return d
+}
+
+func (d *jointDrawing) deepest() float64 {
+	most := measure.Length(0)
+	for _, t := range d.Tongues {
+		most = max(most, t.Depth)
+	}
+	return millimetres(most)
+}
+
+func (t Tongue) mortise() measure.Length {
+	if t.Mortise > 0 {
+		return t.Mortise
+	}
+	return t.Depth
+}
+
+// solids builds the two members, the second moved to the right by apart. The
+// receiver is cut into boxes along all faces of its mortises.
+func (d *jointDrawing) solids(apart measure.Length) []Solid3 {
+	r, m := d.Receiver, d.Member
+	top := m.Width + d.over // z of the receiver's end; z = 0 at the member's lower edge
+	body := solid.Box{Min: solid.Point{0, 0, -d.foot}, Max: solid.Point{r.Width, r.Thickness, top}}
+	holes := make([]solid.Box, 0, len(d.Tongues))
+	member := []solid.Box{{Min: solid.Point{r.Width, d.Setback, 0}, Max: solid.Point{r.Width + measure.Length(d.stub*1e6), d.Setback + m.Thickness, m.Width}}}
+	for _, t := range d.Tongues {
+		z1 := m.Width - t.FromEdge
+		y0 := d.Setback + t.FromFace
+		hole := solid.Box{Min: solid.Point{max(0, r.Width-t.mortise()), y0, z1 - t.Width}, Max: solid.Point{r.Width, y0 + t.Thickness, z1}}
+		holes = append(holes, hole)
+		tongue := hole
+		tongue.Min[0] = r.Width - t.Depth
+		member = append(member, tongue)
+	}
+	return []Solid3{
+		{Ref: "receiver", Mark: r.Mark, Boxes: carved(body, holes)},
+		{Ref: "member", Mark: m.Mark, Boxes: member, Offset: solid.Point{apart, 0, 0}},
+	}
+}
+
+// carved gives a box less some holes, as disjoint boxes.
+func carved(body solid.Box, holes []solid.Box) []solid.Box {
+	parts := []solid.Box{body}
+	for _, h := range holes {
+		var next []solid.Box
+		for _, b := range parts {
+			next = append(next, less(b, h)...)
+		}
+		parts = next
+	}
+	return parts
+}
+
+// less gives b without h, as up to six boxes.
+func less(b, h solid.Box) []solid.Box {
+	for k := range 3 {
+		if h.Max[k] <= b.Min[k] || b.Max[k] <= h.Min[k] {
+			return []solid.Box{b}
+		}
+	}
+	var out []solid.Box
+	for k := range 3 {
+		if h.Min[k] > b.Min[k] {
+			low := b
+			low.Max[k] = h.Min[k]
+			out = append(out, low)
+			b.Min[k] = h.Min[k]
+		}
+		if h.Max[k] < b.Max[k] {
+			high := b
+			high.Min[k] = h.Max[k]
+			out = append(out, high)
+			b.Max[k] = h.Max[k]
+		}
+	}
+	return out
+}
+
+// frontDimensions: the receiver's width and the mortise's depth, how far the
+// mortise is from the receiver's end, the tongue's length and width and the
+// shoulders above and below it.
+func (d *jointDrawing) frontDimensions(p *Picture, dx, dy, s float64, format func(measure.Length) string, apart measure.Length) {
+	x := func(l measure.Length) float64 { return dx + millimetres(l)*s }
+	y := func(z measure.Length) float64 { return dy - millimetres(z)*s }
+	r, m := d.Receiver, d.Member
+	bottom, top := y(-d.foot), y(m.Width+d.over)
+	p.DimensionH("receiver", x(0), bottom, x(r.Width), bottom, bottom+6, 2.5, format(r.Width))
+	end := x(r.Width + apart + measure.Length(d.stub*1e6))
+	p.DimensionV("member", end, y(m.Width), end, y(0), end+6, 2.5, format(m.Width))
+	if len(d.Tongues) == 0 {
+		return
+	}
+	t := d.Tongues[0]
+	if t.mortise() < r.Width {
+		p.DimensionH("receiver", x(r.Width-t.mortise()), top, x(r.Width), top, top-5, 2.5, format(t.mortise()))
+	}
+	tip, shoulder := x(r.Width+apart-t.Depth), x(r.Width+apart)
+	p.DimensionH("member", tip, y(m.Width-t.FromEdge-t.Width), shoulder, y(0), y(0)+6, 2.5, format(t.Depth))
+	z := []measure.Length{m.Width}
+	for _, t := range d.Tongues {
+		z = append(z, m.Width-t.FromEdge, m.Width-t.FromEdge-t.Width)
+	}
+	z = append(z, 0)
+	whole := len(d.Tongues) == 1 && t.Width == m.Width // then the width says it all
+	for i := 1; i < len(z) && !whole; i++ {
+		if z[i] < z[i-1] {
+			from := tip
+			if i == 1 || i == len(z)-1 {
+				from = shoulder
+			}
+			p.DimensionV("member", pick(i == 1, shoulder, tip), y(z[i-1]), pick(i == len(z)-1, shoulder, from), y(z[i]), tip-5, 2.5, format(z[i-1]-z[i]))
+		}
+	}
+	if !d.RunsOn {
+		z[0] = m.Width + d.over
+		for i := 1; i < len(z)-1; i++ {
+			if z[i] < z[i-1] {
+				p.DimensionV("receiver", x(0), y(z[i-1]), x(0), y(z[i]), x(0)-6, 2.5, format(z[i-1]-z[i]))
+			}
+		}
+	}
+}
+
+func pick(first bool, a, b float64) float64 {
+	if first {
+		return a
+	}
+	return b
+}
+
+// topDimensions: the thicknesses, how far the mortise is from the receiver's
+// face, the tongue's thickness and the shoulders at its faces.
+func (d *jointDrawing) topDimensions(p *Picture, dx, dy, s float64, format func(measure.Length) string, apart measure.Length) {
+	x := func(l measure.Length) float64 { return dx + millimetres(l)*s }
+	y := func(depth measure.Length) float64 { return dy - millimetres(depth)*s } // the front is below
+	r, m := d.Receiver, d.Member
+	end := x(r.Width + apart + measure.Length(d.stub*1e6))
+	p.DimensionV("member", end, y(d.Setback), end, y(d.Setback+m.Thickness), end+6, 2.5, format(m.Thickness))
+	at := x(0) - 6.0
+	if len(d.Tongues) > 0 {
+		t := d.Tongues[0]
+		y0 := d.Setback + t.FromFace
+		tip, shoulder := x(r.Width+apart-t.Depth), x(r.Width+apart)
+		for i, e := range [][2]measure.Length{{d.Setback, y0}, {y0, y0 + t.Thickness}, {y0 + t.Thickness, d.Setback + m.Thickness}} {
+			if e[0] < e[1] && t.Thickness < m.Thickness {
+				p.DimensionV("member", pick(i == 0, shoulder, tip), y(e[0]), pick(i == 2, shoulder, tip), y(e[1]), tip-5, 2.5, format(e[1]-e[0]))
+			}
+		}
+		if y0 > 0 {
+			p.DimensionV("receiver", x(0), y(0), x(0), y(y0), at, 2.5, format(y0))
+		}
+		p.DimensionV("receiver", x(0), y(y0), x(0), y(y0+t.Thickness), at, 2.5, format(t.Thickness))
+		at -= 6
+	}
+	p.DimensionV("receiver", x(0), y(0), x(0), y(r.Thickness), at, 2.5, format(r.Thickness))
+}

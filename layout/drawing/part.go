@@ -1,0 +1,210 @@
+package drawing
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strconv"
+
+	"pilewright/plan/measure"
+)
+
+// Feature is something cut into a part: a mortise, a housing, a hole. It lies on
+// the reference face or, with Edge set, on the edge opposite the reference edge.
+// X is measured from the reference end at the left; Y, on the face, from the
+// reference edge and, on the edge, from the reference face.
+type Feature struct {
+	Kind  string // mortise, housing, hole
+	Edge  bool
+	X, Y  measure.Length
+	L, W  measure.Length
+	Depth measure.Length // 0 means through
+	Round bool           // a hole of diameter L, its middle at X, Y
+	Note  string
+}
+
+// PartView is a part with all that is cut into it. Length runs between the
+// shoulders plus the tenons; LeftTenon and RightTenon say how much of it they are.
+type PartView struct {
+	Ref, Mark, Title         string
+	Length, Width, Thickness measure.Length
+	LeftTenon, RightTenon    measure.Length
+	TenonWidth, TenonThick   measure.Length
+	TenonEdge, TenonFace     measure.Length // from the reference edge and face
+	Features                 []Feature
+}
+
+// Part draws a part from its face and its edge, to mark out by: running figures
+// along the tape from the reference end, and across from the reference edge,
+// both shown by a filled mark. Features are numbered and listed below. Where the
+// part is too slender to read, it is drawn wider by a whole factor, said below.
+func Part(v PartView, o JointOptions) *Picture {
+	p := &Picture{Title: v.Title}
+	if v.Length <= 0 || v.Width <= 0 || v.Thickness <= 0 {
+		return p
+	}
+	if o.Width <= 0 {
+		o.Width = defaultWidth
+	}
+	if o.Format == nil {
+		o.Format = plainMillimetres
+	}
+	const left, right = 14.0, 22.0
+	s := math.Min((o.Width-left-right)/millimetres(v.Length), 1)
+	factor := math.Max(1, math.Min(8, math.Floor(16/(millimetres(min(v.Width, v.Thickness))*s))))
+	factor = math.Min(factor, math.Max(1, math.Floor(45/(millimetres(max(v.Width, v.Thickness))*s))))
+	across := s * factor
+	p.BoldText(RoleLabel, v.Ref, 0, 3, titleSize, Left, v.Mark+"  "+v.Title)
+	y := 9.0
+	features := append([]Feature(nil), v.Features...)
+	sort.SliceStable(features, func(i, j int) bool { return features[i].X < features[j].X })
+	y = v.side(p, "face", y, left, s, across, v.Width, v.TenonEdge, v.TenonWidth, features, false, o.Format)
+	y = v.side(p, "upper edge", y+5, left, s, across, v.Thickness, v.TenonFace, v.TenonThick, features, true, o.Format)
+	y += 4
+	for i, f := range features {
+		size := o.Format(f.L) + " × " + o.Format(f.W)
+		if f.Round {
+			size = "Ø " + o.Format(f.L)
+		}
+		depth := "through"
+		if f.Depth > 0 {
+			depth = o.Format(f.Depth) + " deep"
+		}
+		line := fmt.Sprintf("%d  %s %s, %s", i+1, f.Kind, size, depth)
+		if f.Note != "" {
+			line += "; " + f.Note
+		}
+		p.Text(RoleLabel, "", left, y, 2.6, Left, line)
+		y += 3.9
+	}
+	if factor > 1 {
+		p.Text(RoleNote, "", left, y, 2.3, Left, "drawn "+strconv.Itoa(int(factor))+" times wider than long")
+		y += 3.9
+	}
+	p.Text(RoleNote, "", left, y, 2.3, Left, "measure from the left end and from the marked side below")
+	return p
+}
+
+// ellipse fills a box; a hole in a part drawn wider than long is one.
+func ellipse(r Rect) []Point {
+	const n = 36
+	out := make([]Point, n)
+	for i := range out {
+		sin, cos := math.Sincos(2 * math.Pi * float64(i) / n)
+		out[i] = Point{(r.X0+r.X1)/2 + cos*r.W()/2, (r.Y0+r.Y1)/2 + sin*r.H()/2}
+	}
+	return out
+}
+
+// side draws one side of the part with its upper edge below y and gives the
+// height used.
+func (v *PartView) side(p *Picture, name string, y, left, s, across float64, high, tenonFrom, tenonHigh measure.Length, features []Feature, edge bool, format func(measure.Length) string) float64 {
+	h := millimetres(high) * across
+	bottom := y + 5 + h
+	x := func(l measure.Length) float64 { return left + millimetres(l)*s }
+	up := func(l measure.Length) float64 { return bottom - millimetres(l)*across }
+	p.Text(RoleNote, "", 0, y+2, 2.3, Left, name)
+	if tenonHigh <= 0 {
+		tenonHigh = high
+	}
+	outline := []Point{{x(v.LeftTenon), up(0)}, {x(v.LeftTenon), up(tenonFrom)}, {x(0), up(tenonFrom)}, {x(0), up(tenonFrom + tenonHigh)}, {x(v.LeftTenon), up(tenonFrom + tenonHigh)}, {x(v.LeftTenon), up(high)},
+		{x(v.Length - v.RightTenon), up(high)}, {x(v.Length - v.RightTenon), up(tenonFrom + tenonHigh)}, {x(v.Length), up(tenonFrom + tenonHigh)}, {x(v.Length), up(tenonFrom)}, {x(v.Length - v.RightTenon), up(tenonFrom)}, {x(v.Length - v.RightTenon), up(0)}}
+	if v.LeftTenon == 0 {
+		outline = append([]Point{{x(0), up(0)}, {x(0), up(high)}}, outline[6:]...)
+	}
+	if v.RightTenon == 0 {
+		outline = append(outline[:len(outline)-6:len(outline)-6], Point{x(v.Length), up(high)}, Point{x(v.Length), up(0)})
+	}
+	p.Polygon(RolePart, v.Ref, outline...)
+	for _, t := range []measure.Length{v.LeftTenon, v.Length - v.RightTenon} {
+		if t > 0 && t < v.Length {
+			p.Line(RoleThin, "", x(t), up(tenonFrom), x(t), up(tenonFrom+tenonHigh))
+		}
+	}
+	corner := x(v.LeftTenon) // the filled mark: the end and the edge to measure from
+	p.Polygon(RoleKerf, "", Point{corner, bottom}, Point{corner, bottom - 2}, Point{corner + 2, bottom})
+	marks := map[measure.Length]bool{}
+	if v.LeftTenon > 0 {
+		marks[v.LeftTenon] = true
+	}
+	if v.RightTenon > 0 {
+		marks[v.Length-v.RightTenon] = true
+	}
+	type acrossPair struct{ from, size measure.Length }
+	var pairs []acrossPair
+	note := func(a acrossPair) {
+		for _, q := range pairs {
+			if q == a {
+				return
+			}
+		}
+		pairs = append(pairs, a)
+	}
+	if v.LeftTenon > 0 || v.RightTenon > 0 {
+		note(acrossPair{tenonFrom, tenonHigh})
+	}
+	for i, f := range features {
+		number := strconv.Itoa(i + 1)
+		x0, x1, y0, y1 := x(f.X), x(f.X+f.L), up(f.Y+f.W), up(f.Y)
+		if f.Round {
+			x0, x1, y0, y1 = x(f.X-f.L/2), x(f.X+f.L/2), up(f.Y+f.L/2), up(f.Y-f.L/2)
+		}
+		if f.Edge != edge { // seen from its side: dashed
+			y0, y1 = up(high), up(0)
+			if f.Depth > 0 && edge {
+				y0, y1 = up(0), up(f.Depth)
+			} else if f.Depth > 0 {
+				y1 = up(high - f.Depth)
+			}
+			for _, at := range []float64{x0, x1} {
+				p.Line(RoleHidden, "", at, y0, at, y1)
+			}
+			if f.Depth > 0 {
+				p.Line(RoleHidden, "", x0, y1, x1, y1)
+			}
+			continue
+		}
+		if f.Round {
+			ring := ellipse(Rect{x0, y0, x1, y1})
+			p.Polygon(RolePaper, v.Ref, ring...)
+			p.Polygon(RoleOutline, v.Ref, ring...)
+			cx, cy := x(f.X), up(f.Y)
+			p.Line(RoleCentre, "", x0-1, cy, x1+1, cy)
+			p.Line(RoleCentre, "", cx, y0-1, cx, y1+1)
+			marks[f.X] = true
+			note(acrossPair{0, f.Y})
+		} else {
+			p.Rect(RolePaper, v.Ref, Rect{x0, y0, x1, y1})
+			p.Rect(RoleOutline, v.Ref, Rect{x0, y0, x1, y1})
+			marks[f.X], marks[f.X+f.L] = true, true
+			note(acrossPair{f.Y, f.W})
+		}
+		p.BoldText(RoleLabel, v.Ref, (x0+x1)/2, up(high)-1.2, 2.6, Middle, number)
+	}
+	marks[v.Length] = true
+	var places []measure.Length
+	for m := range marks {
+		places = append(places, m)
+	}
+	sort.Slice(places, func(i, j int) bool { return places[i] < places[j] })
+	var figures []TapeMark
+	for _, m := range places {
+		figures = append(figures, TapeMark{X: m, Text: format(m)})
+	}
+	var t Picture
+	tape(&t, figures, s, millimetres(v.Length)*s, 0)
+	p.Add(&t, left, bottom, 1)
+	end := x(v.Length)
+	at := end + 6
+	for _, q := range pairs {
+		if q.from > 0 {
+			p.DimensionV(v.Ref, end, up(q.from), end, up(0), at, 2.5, format(q.from))
+		}
+		if q.size > 0 && q.from+q.size < high {
+			p.DimensionV(v.Ref, end, up(q.from+q.size), end, up(q.from), at, 2.5, format(q.size))
+		}
+		at += 6
+	}
+	p.DimensionV(v.Ref, left, up(0), left, up(high), left-6, 2.5, format(high))
+	return t.Bounds().Y1 + bottom
+}
