@@ -127,7 +127,11 @@ func Explain(f Finding, show func(measure.Length) string) Text {
 	case ScrewTooLong:
 		say("The screw would have to pass "+l("through")+" of "+named(w("member"))+"; "+l("most")+" is about the most.", "Turn the joint round, or use dowels.")
 	case ScrewHoles:
-		say("Screw "+l("length")+" long: pilot hole "+drillSize(f.Lengths["pilot"])+", clearance hole "+drillSize(f.Lengths["shank"])+". Pulled straight out, one gives way at about "+pull()+".",
+		gauge := "Screw "
+		if n("gauge") != "0" {
+			gauge = "Screw no. " + n("gauge") + ", "
+		}
+		say(gauge+l("length")+" long: pilot hole "+drillSize(f.Lengths["pilot"])+", clearance hole "+drillSize(f.Lengths["shank"])+". Pulled straight out, one gives way at about "+pull()+".",
 			"Try the pilot on scrap first, and count on a fraction of that pull.")
 	case CutterMissing:
 		say("The shop has no "+w("tool")+" of "+l("size")+".", "Choose a size you have, or add the tool to the shop.")

@@ -1,6 +1,8 @@
 package joinery
 
 import (
+	"slices"
+
 	"pilewright/plan/measure"
 	"pilewright/plan/solid"
 	"pilewright/plan/wood"
@@ -9,6 +11,7 @@ import (
 // Screw is what to buy and to drill for a screwed joint.
 type Screw struct {
 	IntoA    bool           // the thread holds in A and the head lies on B; else the other way
+	Gauge    int            // the trade's number; 0 where the diameter is none of its sizes
 	Diameter measure.Length // of the shank
 	Length   measure.Length
 	Pilot    measure.Length // in the member that holds the thread
@@ -65,7 +68,7 @@ func (j *joint) dowels() bool {
 	if !j.bore(long, short, dowelPitch, d, d, inA+dowelDeeper, inB+dowelDeeper) {
 		return false
 	}
-	if _, ok := j.tools.drill(d); len(j.tools.Drills) > 0 && !ok || !contains(j.tools.Drills, d) && len(j.tools.Drills) > 0 {
+	if len(j.tools.Drills) > 0 && !slices.Contains(j.tools.Drills, d) {
 		j.find(found(CutterMissing, Warn, lengths{"size": d}).word("tool", "drill"))
 	}
 	j.methodDrill(d, inA+dowelDeeper)
@@ -116,7 +119,17 @@ func (j *joint) screws() bool {
 	if have, ok := j.tools.drill(pilot + measure.Millimetre/4); ok && 5*have >= 3*pilot {
 		pilot = have
 	}
-	j.r.Screw = Screw{IntoA: intoA, Diameter: d, Length: passes + thread, Pilot: pilot, Shank: d,
+	shank := d
+	if have, ok := j.tools.drillOver(d); ok {
+		shank = have
+	}
+	number := 0
+	for n, size := range gauges {
+		if size == d {
+			number = n
+		}
+	}
+	j.r.Screw = Screw{IntoA: intoA, Gauge: number, Diameter: d, Length: passes + thread, Pilot: pilot, Shank: shank,
 		HoldsN: species.WithdrawalN(millimetres(d), millimetres(thread), endGrain)}
 	if endGrain {
 		j.find(found(ScrewInEnd, Warn, nil).word("member", hold.Name).number("newtons", j.r.Screw.HoldsN))
@@ -127,10 +140,10 @@ func (j *joint) screws() bool {
 	if thread < 6*d {
 		j.find(found(ScrewShort, Warn, lengths{"thread": thread, "least": 6 * d}))
 	}
-	j.find(found(ScrewHoles, Note, lengths{"pilot": pilot, "shank": d, "length": j.r.Screw.Length}).number("newtons", j.r.Screw.HoldsN))
-	inA, inB, depthA, depthB := pilot, d, thread, passes
+	j.find(found(ScrewHoles, Note, lengths{"pilot": pilot, "shank": shank, "length": j.r.Screw.Length}).number("newtons", j.r.Screw.HoldsN).number("gauge", float64(number)))
+	inA, inB, depthA, depthB := pilot, shank, thread, passes
 	if !intoA {
-		inA, inB, depthA, depthB = d, pilot, passes, thread
+		inA, inB, depthA, depthB = shank, pilot, passes, thread
 	}
 	if !j.bore(long, short, screwPitch, inA, inB, depthA, depthB) {
 		return false
@@ -140,18 +153,25 @@ func (j *joint) screws() bool {
 	return true
 }
 
-// gauge is the usual screw for a board: no. 6, 8 or 10 by shank diameter
-// (ASME B18.6.1 sizes, from memory), by its thickness, and thinner where the other
-// member is too thin to hold six diameters of thread: common practice, no source.
+// gauges are the shank diameters of the trade's screw numbers (ASME B18.6.1, from
+// memory).
+var gauges = map[int]measure.Length{
+	4: 112 * measure.Inch / 1000, 6: 138 * measure.Inch / 1000, 8: 164 * measure.Inch / 1000,
+	10: 190 * measure.Inch / 1000, 12: 216 * measure.Inch / 1000, 14: 242 * measure.Inch / 1000,
+}
+
+// gauge is the usual screw for a board: no. 6, 8 or 10 by its thickness, and thinner
+// where the other member is too thin to hold six diameters of thread: common
+// practice, no source.
 func gauge(through, hold measure.Length) measure.Length {
-	d := measure.Length(190 * measure.Inch / 1000)
+	n := 10
 	if through <= measure.Inch*5/4 {
-		d = 164 * measure.Inch / 1000
+		n = 8
 	}
-	if through < measure.Inch*5/8 || hold-3*measure.Millimetre < 6*d {
-		d = 138 * measure.Inch / 1000
+	if through < measure.Inch*5/8 || hold-3*measure.Millimetre < 6*gauges[n] {
+		n = 6
 	}
-	return d
+	return gauges[n]
 }
 
 // rowAxes gives the long and the short way of the common face; of equal ones B's
@@ -174,7 +194,7 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 	size := j.patchSize(long)
 	wide := max(inA, inB)
 	if j.s.Count == 0 {
-		j.s.Count = int(max(2, (size+pitch-1)/pitch))
+		j.s.Count = int(min(max(2, (size+pitch-1)/pitch), 999))
 		if size < 4*wide {
 			j.s.Count = 1
 		}
@@ -184,7 +204,7 @@ func (j *joint) bore(long, short int, pitch, inA, inB, depthA, depthB measure.Le
 		j.find(found(OneHole, Note, nil).word("kind", string(j.s.Kind)))
 	}
 	apart := size / n
-	if apart <= wide {
+	if apart <= wide || apart < measure.Millimetre {
 		j.find(found(HolesClose, Stop, lengths{"apart": apart, "least": 3 * wide}))
 		return false
 	}
@@ -235,13 +255,4 @@ func holeBox(centre solid.Point, into solid.Direction, diameter, depth measure.L
 		}
 	}
 	return grown(b, into, depth)
-}
-
-func contains(list []measure.Length, l measure.Length) bool {
-	for _, x := range list {
-		if x == l {
-			return true
-		}
-	}
-	return false
 }

@@ -210,7 +210,7 @@ func TestScrews(t *testing.T) {
 	r := Make(rail, slat, Spec{Kind: Screws, Dry: true}, shop())
 	mustFit(t, rail, slat, r)
 	s := r.Screw
-	if !s.IntoA || s.Diameter != 164*in/1000 || s.Length != frac(1, 3, 4) || s.Pilot != in*5/64 {
+	if !s.IntoA || s.Gauge != 8 || s.Shank != in*11/64 || s.Diameter != 164*in/1000 || s.Length != frac(1, 3, 4) || s.Pilot != in*5/64 {
 		t.Errorf("%+v", s)
 	}
 	f := mustFind(t, r, ScrewHoles)

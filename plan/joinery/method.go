@@ -52,19 +52,20 @@ type slotShape struct {
 // one needing least setting first.
 func (j *joint) slotMethods(width, length, depth measure.Length, s slotShape) {
 	t := j.tools
+	serves := func(cutter measure.Length) bool { return cutter >= leastCutter && width <= mostPasses*cutter }
 	if !s.stopped {
-		if t.DadoMax > 0 && width >= t.DadoMin && !s.through {
+		if serves(t.DadoMax) && width >= t.DadoMin && !s.through {
 			stack := min(width, t.DadoMax)
 			j.r.Methods = append(j.r.Methods, Method{Tool: ByDado, Cutter: stack, Starts: passes(width, stack),
 				Depths: []measure.Length{depth}, Cautions: []string{"dado-guard", "crosscut-support", "kickback"}})
 		}
-		if t.MitreKerf > 0 && s.across && width >= t.MitreKerf && (t.MitreReach == 0 || length <= t.MitreReach) {
+		if serves(t.MitreKerf) && s.across && width >= t.MitreKerf && (t.MitreReach == 0 || length <= t.MitreReach) {
 			j.r.Methods = append(j.r.Methods, Method{Tool: ByMitre, Cutter: t.MitreKerf, Starts: passes(width, t.MitreKerf),
 				Depths: []measure.Length{depth}, Cautions: []string{"mitre-depth-stop", "mitre-short"}})
 		}
 	}
 	bit, ok := t.routerBit(width)
-	if ok {
+	if ok = ok && serves(bit.Diameter) && depth <= mostPasses*bit.Diameter; ok {
 		m := Method{Tool: ByRouter, Cutter: bit.Diameter, Starts: passes(width, bit.Diameter), Depths: plunges(depth, bit.Diameter),
 			Square: s.stopped && !s.round, Cautions: []string{"router-direction", "router-breakout"}}
 		if t.RouterBase > bit.Diameter {
@@ -126,6 +127,9 @@ func (j *joint) shoulderMethods(length measure.Length, tenons solid.Box) {
 		add := func(tool Tool, cutter measure.Length, cautions ...string) {
 			m := Method{Tool: tool, OnB: true, Cutter: cutter, Starts: []measure.Length{0}, Depths: []measure.Length{d}, Cautions: cautions}
 			if cutter > 0 {
+				if cutter < leastCutter || length > mostPasses*cutter {
+					return
+				}
 				m.Starts = passes(length, cutter)
 			}
 			j.r.Methods = append(j.r.Methods, m)
@@ -152,8 +156,8 @@ func passes(width, cutter measure.Length) []measure.Length {
 		return []measure.Length{0}
 	}
 	stride := cutter
-	if cutter > 2*saveMargin {
-		stride -= saveMargin
+	if cutter > 2*passOverlap {
+		stride -= passOverlap
 	}
 	n := (width - cutter + stride - 1) / stride
 	out := make([]measure.Length, 0, n+1)
@@ -164,10 +168,9 @@ func passes(width, cutter measure.Length) []measure.Length {
 }
 
 // plunges gives the depth of each router round, none taking more than the bit's
-// diameter.
+// diameter (common practice, no source).
 func plunges(depth, bit measure.Length) []measure.Length {
-	each := passShare * bit
-	n := max(1, (depth+each-1)/each)
+	n := max(1, (depth+bit-1)/bit)
 	out := make([]measure.Length, 0, n)
 	for i := range n {
 		out = append(out, depth*(i+1)/n)

@@ -297,3 +297,39 @@ func TestEveryFindingIsExplained(t *testing.T) {
 		}
 	}
 }
+
+// Sizes out of all reason (a slip of the pen, a stray unit) must give an answer, not
+// a crash, a flood of passes or an overflow.
+func FuzzMake(f *testing.F) {
+	f.Add(uint8(0), int64(38_100_000), int64(19_050_000), int64(6_350_000), int64(25_400_000), int64(0), int64(6_350_000), int64(0), 0)
+	f.Add(uint8(9), int64(1), int64(1), int64(1), int64(1), int64(1), int64(1), int64(1), 1<<40)
+	f.Add(uint8(8), int64(1e12), int64(1e12), int64(1e12), int64(1e12), int64(-1e12), int64(2), int64(1e12), -5)
+	f.Fuzz(func(t *testing.T, kind uint8, section, thickness, depth, size, offset, bit, step int64, count int) {
+		limit := func(v int64) measure.Length { return measure.Length(v % (1e12 + 1)) } // 1 km, what the parser lets through
+		s, h := limit(section), limit(thickness)
+		a := Member{Box: box(0, 0, 0, s, s, 20*s), Along: 2}
+		a.Thick = 0
+		b := Member{Box: box(s, 0, s, 30*s, h, s), Along: 0, Thick: 1}
+		k := Kinds[int(kind)%len(Kinds)]
+		if k == HalfLap || k == Bridle {
+			b.Box.Min[0] = -s
+		}
+		tools := Tools{Bits: []Bit{{limit(bit), limit(depth)}}, Drills: []measure.Length{limit(bit)}, MitreKerf: limit(bit), DadoMax: limit(bit), Step: limit(step)}
+		spec := Spec{Kind: k, Depth: limit(depth), Width: limit(size), Thickness: limit(size) / 2, Offset: limit(offset), Clearance: limit(bit) / 64, Count: count, Tenons: count, Haunch: count%2 == 0}
+		j := Make(a, b, spec, tools)
+		if !j.Made {
+			if len(j.Findings) == 0 {
+				t.Fatal("not made, and no word why")
+			}
+			return
+		}
+		if j.BodyA(a).Overlaps(j.BodyB(b)) {
+			t.Fatalf("the bodies share wood: %+v %+v %+v", a, b, spec)
+		}
+		for _, m := range j.Methods {
+			if len(m.Starts) > 2*mostPasses+2 || len(m.Depths) > mostPasses+1 {
+				t.Fatalf("%d passes, %d rounds", len(m.Starts), len(m.Depths))
+			}
+		}
+	})
+}

@@ -28,8 +28,9 @@ const (
 	dowelPitch      = 3 * measure.Inch           // common practice, no source
 	screwPitch      = 6 * measure.Inch           // common practice, no source
 	screwMost       = 3 * measure.Inch           // thickest member screwed through from its face: common practice, no source
-	passShare       = 1                          // depth of a router pass, in bit diameters: common practice, no source
-	saveMargin      = measure.Inch / 64          // overlap of side-by-side cuts: common practice, no source
+	leastCutter     = measure.Millimetre / 2     // a thinner cutter is a slip of the pen
+	mostPasses      = 200                        // more passes than this are no way to cut
+	passOverlap     = measure.Inch / 64          // of side-by-side cuts: common practice, no source
 )
 
 // down rounds down to a whole number of steps, but never to nothing.
@@ -74,7 +75,7 @@ func (t Tools) mortiseSizes(round bool) []measure.Length {
 func (t Tools) routerBit(width measure.Length) (Bit, bool) {
 	var best Bit
 	for _, b := range t.Bits {
-		if b.Diameter > 0 && b.Diameter <= width && (b.Diameter > best.Diameter || b.Diameter == best.Diameter && b.Cut > best.Cut) {
+		if b.Diameter >= leastCutter && b.Diameter <= width && (b.Diameter > best.Diameter || b.Diameter == best.Diameter && b.Cut > best.Cut) {
 			best = b
 		}
 	}
@@ -85,7 +86,19 @@ func (t Tools) routerBit(width measure.Length) (Bit, bool) {
 func (t Tools) drill(diameter measure.Length) (measure.Length, bool) {
 	var best measure.Length
 	for _, d := range t.Drills {
-		if d <= diameter && d > best {
+		if d >= leastCutter && d <= diameter && d > best {
+			best = d
+		}
+	}
+	return best, best > 0
+}
+
+// drillOver gives the narrowest drill not narrower than the hole and at most 1 mm
+// wider.
+func (t Tools) drillOver(diameter measure.Length) (measure.Length, bool) {
+	var best measure.Length
+	for _, d := range t.Drills {
+		if d >= diameter && d-diameter <= measure.Millimetre && (best == 0 || d < best) {
 			best = d
 		}
 	}

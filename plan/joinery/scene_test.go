@@ -27,7 +27,7 @@ func legAndRail() (leg, rail Member) {
 func shop() Tools {
 	return Tools{
 		Bits:       []Bit{{in / 4, in}, {in * 3 / 8, 2 * in}, {in / 2, 2 * in}},
-		Drills:     []measure.Length{in / 16, in * 5 / 64, in * 3 / 32, in / 8, in / 4, in * 5 / 16, in * 3 / 8, in / 2},
+		Drills:     []measure.Length{in / 16, in * 5 / 64, in * 3 / 32, in / 8, in * 11 / 64, in / 4, in * 5 / 16, in * 3 / 8, in / 2},
 		Chisels:    []measure.Length{in / 4, in / 2, in * 3 / 4, in},
 		RouterBase: 6 * in, GuideBush: in * 5 / 8,
 		DadoMin: in / 4, DadoMax: in * 13 / 16,

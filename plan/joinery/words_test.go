@@ -28,7 +28,7 @@ func TestWordsOfEveryFinding(t *testing.T) {
 			asked := 0
 			text := Explain(f.word("first", "the front rail").word("second", "the side rail").word("way", "corner").word("kind", "edge-glue").
 				word("member", "the leg").word("axis", "x").word("move", "-x").word("tool", "drill").word("assumption", "Pine: reckoned as ponderosa.").
-				number("newtons", 3351).number("kg", 12.3).number("degrees", 8).number("percent", 31).number("passes", 2),
+				number("newtons", 3351).number("kg", 12.3).number("degrees", 8).number("percent", 31).number("passes", 2).number("gauge", 8),
 				func(measure.Length) string { asked++; return "1/4 in" })
 			line := fmt.Sprintf("%s\n  %s\n  > %s\n  (%s)\n", c, text.What, text.Do, text.Source)
 			if severity == Note {

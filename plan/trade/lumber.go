@@ -136,3 +136,6 @@ func BoardFeet(thicknessIn, widthIn, lengthIn float64, tally bool) float64 {
 	}
 	return thicknessIn * widthIn * lengthIn / 144
 }
+
+// CubicMetres turns board feet into m³: 144 in³ of 0.0254 m each way, exact.
+func CubicMetres(boardFeet float64) float64 { return boardFeet * 144 * 0.0254 * 0.0254 * 0.0254 }

@@ -26,7 +26,7 @@ const guess = "starting guess, replace by your own machine and its manual"
 var Machines = []Machine{
 	{"table-saw", "Table saw", 24 * inch, 3 * inch, 12 * inch, 0, 5, 2, []string{"eyes-ears", "kickback", "push-stick", "crosscut-support", "support-long", "rocking"}, guess},
 	{"mitre-saw", "Sliding mitre saw", 12 * inch, 14 * q, 8 * inch, 0, 5, 1, []string{"eyes-ears", "mitre-short", "support-long", "rocking"}, guess},
-	{"planer", "Thickness planer", 25 * inch / 2, 6 * inch, 14 * inch, inch / 4, 20, 1, []string{"eyes-ears", "planer-short", "planer-thin", "planer-snipe", "metal"}, guess + "; shortest length: 14 in in one manual, 7 in in another"},
+	{"planer", "Thickness planer", 25 * inch / 2, 6 * inch, 14 * inch, inch / 4, 20, 1, []string{"eyes-ears", "planer-short", "planer-thin", "planer-snipe", "metal"}, guess + "; two manuals: nothing under 14 in × 1/2 in, nothing under 7 in × 3/16 in"},
 	{"router", "Router", 0, 2 * inch, 0, 0, 3, 5, []string{"eyes-ears", "router-direction", "router-breakout"}, guess},
 	{"drill", "Drill", 0, 0, 0, 0, 1, 2, []string{"eyes-ears"}, guess},
 	{"sander", "Random-orbit sander", 0, 0, 0, 0, 1, 0, []string{"dust"}, guess},

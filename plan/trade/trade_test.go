@@ -110,6 +110,7 @@ func TestBoardFeet(t *testing.T) {
 	near(t, "1×6×96", BoardFeet(1, 6, 96, false), 4, 0)
 	near(t, "2×4×8 ft", BoardFeet(2, 4, 96, false), 5.333333, 1e-6)
 	near(t, "pallet board", BoardFeet(0.625, 3.5, 40, false), 0.607639, 1e-6)
+	near(t, "one board foot in m³", CubicMetres(1), 0.002359737, 1e-9) // 2.54³ × 144 cm³
 	near(t, "pallet board as tallied", BoardFeet(0.625, 3.5, 40, true), 0.972, 0.001)
 }
 
