@@ -18,6 +18,7 @@ type Project struct {
 	Log      []Entry   // of the whole shop, every piece
 	Expenses []Expense // of the whole shop
 	Timer    Timer
+	Starts   []Start // the maker's own starting points
 	Pieces   []Piece // every piece of the shop file, the open one included
 	NextID   ID      // the first ID never used in the shop file
 }

@@ -27,6 +27,7 @@ const (
 	KindEntry   Kind = "entry"
 	KindExpense Kind = "expense"
 	KindTimer   Kind = "timer"
+	KindStart   Kind = "start"
 )
 
 // Record is one noun as it is stored: its body is JSON with lengths as whole
@@ -70,6 +71,7 @@ var tables = []table{
 	{KindJoint, func(p *Project) any { return &p.Joints }, func(v any) (ID, ID, int) { b := v.(Joint); return b.ID, b.Piece, b.Order }, true},
 	{KindChoice, func(p *Project) any { return &p.Choices }, func(v any) (ID, ID, int) { b := v.(Choice); return b.ID, b.Piece, b.Order }, true},
 	{KindStep, func(p *Project) any { return &p.Steps }, func(v any) (ID, ID, int) { b := v.(StepEdit); return b.ID, b.Piece, b.Order }, true},
+	{KindStart, func(p *Project) any { return &p.Starts }, func(v any) (ID, ID, int) { b := v.(Start); return b.Number, 0, 0 }, false},
 	{KindEntry, func(p *Project) any { return &p.Log }, func(v any) (ID, ID, int) { b := v.(Entry); return b.ID, b.Piece, 0 }, false},
 	{KindExpense, func(p *Project) any { return &p.Expenses }, func(v any) (ID, ID, int) { b := v.(Expense); return b.ID, b.Piece, b.Order }, false},
 }

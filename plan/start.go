@@ -20,6 +20,7 @@ const (
 // Start is a piece to begin from: measures, parts and joints, with parts named
 // instead of numbered. It holds no pile, no prices and no log.
 type Start struct {
+	Number   ID           `json:"number,omitempty"` // in the shop file; 0 for one that ships with the program
 	ID       string       `json:"id"`
 	Name     string       `json:"name"`
 	Note     string       `json:"note,omitempty"`
@@ -158,6 +159,25 @@ func (p *Project) StartOf(id, name, note string) (Start, error) {
 			startJointSizes: startJointSizes{j.Kind, j.Thickness, j.Width, j.Depth, j.Offset, j.Round, j.RoundTenon, j.Count, j.Dry, j.Note}})
 	}
 	return s, s.check()
+}
+
+// KeepStart gives the project with the open piece kept as a starting point of the
+// maker's own, under a name no other has.
+func (p *Project) KeepStart(name string) (*Project, error) {
+	if name == "" {
+		return nil, fmt.Errorf("%w: give it a name", ErrStart)
+	}
+	if slices.ContainsFunc(p.Starts, func(s Start) bool { return strings.EqualFold(s.Name, name) }) {
+		return nil, fmt.Errorf("%w: there is one called %q already", ErrStart, name)
+	}
+	s, err := p.StartOf(p.Piece.Kind, name, p.Piece.Note)
+	if err != nil {
+		return nil, err
+	}
+	return p.With(func(q *Project) {
+		s.Number = q.Take()
+		q.Starts = append(slices.Clone(q.Starts), s)
+	}), nil
 }
 
 // Variant gives the project with a copy of the open piece, open, to be changed

@@ -1,0 +1,178 @@
+package figure
+
+import (
+	"fmt"
+
+	"pilewright/layout/drawing"
+	"pilewright/plan"
+	"pilewright/plan/assembly"
+	"pilewright/plan/joinery"
+	"pilewright/plan/measure"
+	"pilewright/plan/solid"
+)
+
+// Solids gives the finished bodies of the piece to be drawn.
+func Solids(p *plan.Plan) []drawing.Solid3 {
+	var out []drawing.Solid3
+	for i, c := range p.Copies {
+		part, _ := p.Part(c.Part)
+		s := drawing.Solid3{Ref: CopyRef(c.Mark), Mark: c.Mark, Hover: fmt.Sprintf("%s %s: %s", part.Name, c.Mark, size(p.Project, part.L, part.W, part.T))}
+		if i < len(p.Frame.Bodies) {
+			s.Boxes = p.Frame.Bodies[i].Boxes()
+		} else {
+			s.Boxes = []solid.Box{c.Box}
+		}
+		out = append(out, s)
+	}
+	return out
+}
+
+// Exploded gives the bodies moved apart along their assembly directions; t runs
+// from 0, put together, to 1.
+func Exploded(p *plan.Plan, t float64) []drawing.Solid3 {
+	out := Solids(p)
+	at := assembly.Exploded(p.Frame.Build.Sequence, t)
+	for i, c := range p.Copies {
+		out[i].Offset = at[c.Mark]
+	}
+	return out
+}
+
+// unit names the unit of a drawing's figures.
+func unit(p *plan.Project) string {
+	if p.Shop.Inches {
+		return "sizes in inches"
+	}
+	return "sizes in mm"
+}
+
+// Views draws front, side and top, dimensioned.
+func Views(p *plan.Plan, width, height float64, hidden bool) *drawing.Picture {
+	return drawing.Views(Solids(p), drawing.ViewsOptions{Width: width, Height: height, Hidden: hidden, FirstAngle: !p.Project.Shop.Inches, Format: say(p.Project), Unit: unit(p.Project)})
+}
+
+// Isometric draws the piece for the eye.
+func Isometric(p *plan.Plan, width, height float64, from drawing.Corner) *drawing.Picture {
+	return drawing.Isometric(Solids(p), drawing.IsometricOptions{Width: width, Height: height, From: from, Marks: true})
+}
+
+// ExplodedView draws the piece pulled apart by t.
+func ExplodedView(p *plan.Plan, t, width, height float64, from drawing.Corner) *drawing.Picture {
+	return drawing.Isometric(Exploded(p, t), drawing.IsometricOptions{Width: width, Height: height, From: from, Marks: true, Paths: true})
+}
+
+// cutKind names what a joint cuts into the receiving member.
+func cutKind(k plan.JointKind) string {
+	switch k {
+	case joinery.ThroughTenon, joinery.StoppedTenon:
+		return "mortise"
+	case joinery.Dowels, joinery.Screws:
+		return "hole"
+	case joinery.HalfLap:
+		return "lap"
+	}
+	return string(k)
+}
+
+// Part is one copy with all that is cut into it, marked out from its reference
+// end and edge: those of least coordinate along the grain and the width.
+func Part(p *plan.Plan, index int) drawing.PartView {
+	c := p.Copies[index]
+	part, _ := p.Part(c.Part)
+	added := p.Frame.Added[index]
+	v := drawing.PartView{Ref: CopyRef(c.Mark), Mark: c.Mark, Title: part.Name, Length: part.L + added[0] + added[1], Width: part.W, Thickness: part.T, LeftTenon: added[0], RightTenon: added[1]}
+	along, across := int(c.Along), int(c.Across())
+	for _, j := range p.Frame.Joints {
+		if j.B == index && (added[0] > 0 || added[1] > 0) && len(j.Result.Tenons) > 0 && v.TenonWidth == 0 {
+			t := j.Result.Tenons[0].Box
+			v.TenonWidth, v.TenonThick = t.Max[across]-t.Min[across], t.Max[c.Thick]-t.Min[c.Thick]
+			v.TenonEdge, v.TenonFace = t.Min[across]-c.Box.Min[across], t.Min[c.Thick]-c.Box.Min[c.Thick]
+		}
+		var cuts []solid.Box
+		switch index {
+		case j.A:
+			cuts = j.Result.CutA
+		case j.B:
+			if len(j.Result.Tenons) == 0 {
+				cuts = j.Result.CutB
+			}
+		}
+		for _, cut := range cuts {
+			cut = cut.Intersect(c.Box)
+			if !cut.Valid() {
+				continue
+			}
+			f := drawing.Feature{Kind: cutKind(j.Rule.Kind), X: cut.Min[along] - c.Box.Min[along] + added[0], L: cut.Max[along] - cut.Min[along], Note: fmt.Sprintf("joint %d", j.Pair)}
+			// Seen on the face unless it goes in from the edge.
+			edge := cut.Max[across] == c.Box.Max[across] || cut.Min[across] == c.Box.Min[across]
+			face := cut.Max[c.Thick] == c.Box.Max[c.Thick] || cut.Min[c.Thick] == c.Box.Min[c.Thick]
+			f.Edge = edge && !face
+			look, into := across, int(c.Thick)
+			if f.Edge {
+				look, into = int(c.Thick), across
+			}
+			f.Y, f.W = cut.Min[look]-c.Box.Min[look], cut.Max[look]-cut.Min[look]
+			if d := cut.Max[into] - cut.Min[into]; d < c.Box.Max[into]-c.Box.Min[into] {
+				f.Depth = d
+			}
+			v.Features = append(v.Features, f)
+		}
+	}
+	return v
+}
+
+// PartPicture draws one copy to be marked out.
+func PartPicture(p *plan.Plan, index int, width float64) *drawing.Picture {
+	return drawing.Part(Part(p, index), drawing.JointOptions{Width: width, Format: say(p.Project)})
+}
+
+// Joint is one joint pulled apart, with its sizes.
+func Joint(p *plan.Plan, j plan.MadeJoint) drawing.JointView {
+	a, b := p.Copies[j.A], p.Copies[j.B]
+	pa, _ := p.Part(a.Part)
+	pb, _ := p.Part(b.Part)
+	v := drawing.JointView{Title: fmt.Sprintf("Joint %d: %s, %s into %s", j.Pair, plan.KindName(j.Rule.Kind), b.Mark, a.Mark),
+		Receiver: drawing.JointMember{Mark: a.Mark, Width: pa.W, Thickness: pa.T}, Member: drawing.JointMember{Mark: b.Mark, Width: pb.W, Thickness: pb.T}, RunsOn: true}
+	across, thick := int(b.Across()), int(b.Thick)
+	v.Setback = max(b.Box.Min[thick]-a.Box.Min[thick], 0)
+	if end := a.Box.Max[across] - b.Box.Max[across]; int(a.Along) == across && end >= 0 && end < 4*pa.W {
+		v.RunsOn, v.Horn = false, end
+	}
+	for i, t := range j.Result.Tenons {
+		box := t.Box
+		into := j.Result.Into.Axis()
+		tongue := drawing.Tongue{FromEdge: b.Box.Max[across] - box.Max[across], FromFace: box.Min[thick] - b.Box.Min[thick],
+			Width: box.Max[across] - box.Min[across], Thickness: box.Max[thick] - box.Min[thick], Depth: box.Max[into] - box.Min[into]}
+		if i < len(j.Result.Mortises) {
+			m := j.Result.Mortises[i].Box
+			tongue.Mortise = m.Max[into] - m.Min[into]
+		}
+		v.Tongues = append(v.Tongues, tongue)
+	}
+	f := say(p.Project)
+	if r := j.Result.EndRadius; r > 0 {
+		v.Notes = append(v.Notes, "mortise ends round, radius "+f(r))
+	}
+	if j.Rule.Kind == joinery.Housing || j.Rule.Kind == joinery.Rebate {
+		v.Notes = append(v.Notes, f(j.Result.Spec.Depth)+" deep")
+	}
+	if j.Rule.Dry {
+		v.Notes = append(v.Notes, "not glued")
+	}
+	if n := len(j.Result.Holes); n > 0 {
+		v.Notes = append(v.Notes, fmt.Sprintf("%d holes, %s", n, holeText(j.Result.Holes[0], f)))
+	}
+	return v
+}
+
+func holeText(h joinery.Hole, f func(measure.Length) string) string {
+	if h.DiameterA == h.DiameterB {
+		return f(h.DiameterA) + " across"
+	}
+	return f(h.DiameterB) + " through the entering part, " + f(h.DiameterA) + " pilot"
+}
+
+// JointPicture draws one joint.
+func JointPicture(p *plan.Plan, j plan.MadeJoint, width float64) *drawing.Picture {
+	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: say(p.Project)})
+}

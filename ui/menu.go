@@ -1,0 +1,303 @@
+package ui
+
+import (
+	"errors"
+	"fmt"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/plan"
+	"pilewright/storage"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/theme"
+)
+
+func ctrl(key fyne.KeyName) fyne.Shortcut {
+	return &desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}
+}
+
+// commands are what the window itself can do.
+func (w *window) commands() []desk.Command {
+	list := []desk.Command{
+		{Name: w.undoName(), Shortcut: &fyne.ShortcutUndo{}, Run: w.undo},
+		{Name: w.redoName(), Shortcut: &fyne.ShortcutRedo{}, Run: w.redo},
+		{Name: "New piece…", Shortcut: ctrl(fyne.KeyN), Run: w.newPiece},
+		{Name: "Copy this piece as a variant", Run: w.variant},
+		{Name: "Save this piece as a starting point…", Run: w.saveStart},
+		{Name: "Build sheet…", Shortcut: ctrl(fyne.KeyP), Run: w.buildSheet},
+		{Name: "Plan again", Shortcut: ctrl(fyne.KeyR), Run: w.session.Replan},
+		{Name: "Stop planning", Run: w.session.Stop},
+		{Name: "Show inches", Run: func() { w.setUnit(true) }},
+		{Name: "Show millimetres", Run: func() { w.setUnit(false) }},
+		{Name: "Copy the shop file…", Run: w.copyShop},
+		{Name: "Shortcuts", Shortcut: &desktop.CustomShortcut{KeyName: fyne.KeyF1}, Run: w.showShortcuts},
+		{Name: "About Pilewright", Run: w.about},
+	}
+	for _, look := range theme.Looks() {
+		list = append(list, desk.Command{Name: "Look: " + strings.ToLower(look.Title()), Run: func() { w.setLook(look, w.textScale()) }})
+	}
+	for _, scale := range theme.Scales {
+		list = append(list, desk.Command{Name: fmt.Sprintf("Text size %.0f %%", 100*scale), Run: func() { w.setLook(w.look(), scale) }})
+	}
+	for i, r := range w.rooms {
+		list = append(list, desk.Command{Name: "Go to " + r.Title(), Shortcut: ctrl(fyne.KeyName(strconv.Itoa(i + 1))), Run: func() { w.enter(w.roomIndex(r.ID())) }})
+	}
+	return list
+}
+
+func (w *window) undoName() string {
+	if l := w.session.UndoLabel(); l != "" {
+		return "Undo " + l
+	}
+	return "Undo"
+}
+
+func (w *window) redoName() string {
+	if l := w.session.RedoLabel(); l != "" {
+		return "Redo " + l
+	}
+	return "Redo"
+}
+
+func (w *window) undo() { w.travel(w.session.Undo, "Taken back: ") }
+func (w *window) redo() { w.travel(w.session.Redo, "Made again: ") }
+
+func (w *window) travel(step func() (string, error), said string) {
+	label, err := step()
+	switch {
+	case errors.Is(err, storage.ErrNothing):
+		w.Say("There is nothing more to undo or redo in this piece.")
+	case err != nil:
+		w.Fail(err)
+	default:
+		w.Fail(nil)
+		w.Say(said + label + ".")
+	}
+}
+
+// menu builds the main menu; refreshMenu keeps the names of undo and redo true.
+func (w *window) menu() *fyne.MainMenu {
+	item := func(c desk.Command) *fyne.MenuItem {
+		m := fyne.NewMenuItem(c.Name, c.Run)
+		m.Shortcut = c.Shortcut
+		return m
+	}
+	byName := map[string]*fyne.MenuItem{}
+	var all []*fyne.MenuItem
+	for _, c := range w.commands() {
+		m := item(c)
+		byName[c.Name] = m
+		all = append(all, m)
+	}
+	pick := func(names ...string) []*fyne.MenuItem {
+		var out []*fyne.MenuItem
+		for _, n := range names {
+			if n == "" {
+				out = append(out, fyne.NewMenuItemSeparator())
+			} else if m, ok := byName[n]; ok {
+				out = append(out, m)
+			}
+		}
+		return out
+	}
+	with := func(prefix string) []*fyne.MenuItem {
+		var out []*fyne.MenuItem
+		for _, m := range all {
+			if strings.HasPrefix(m.Label, prefix) {
+				out = append(out, m)
+			}
+		}
+		return out
+	}
+	quit := fyne.NewMenuItem("Quit", w.close)
+	quit.IsQuit = true
+	list := fyne.NewMenuItem("Commands…", w.showCommands)
+	list.Shortcut = ctrl(fyne.KeyK)
+	look := fyne.NewMenuItem("Look", nil)
+	look.ChildMenu = fyne.NewMenu("", with("Look:")...)
+	text := fyne.NewMenuItem("Text size", nil)
+	text.ChildMenu = fyne.NewMenu("", with("Text size")...)
+	return fyne.NewMainMenu(
+		fyne.NewMenu("Piece", append(pick("New piece…", "Copy this piece as a variant", "Save this piece as a starting point…", "", "Build sheet…", "Copy the shop file…", ""), quit)...),
+		fyne.NewMenu("Edit", append(pick(w.undoName(), w.redoName(), "", "Plan again", "Stop planning", ""), list)...),
+		fyne.NewMenu("Show", append(append(with("Go to"), fyne.NewMenuItemSeparator(), byName["Show inches"], byName["Show millimetres"]), look, text)...),
+		fyne.NewMenu("Help", pick("Shortcuts", "About Pilewright")...),
+	)
+}
+
+func (w *window) refreshMenu() {
+	names := w.undoName() + "\n" + w.redoName()
+	if len(w.titles) == 1 && w.titles[0] == names {
+		return
+	}
+	w.titles = []string{names}
+	w.win.SetMainMenu(w.menu())
+}
+
+// showCommands opens the searchable list of everything the window and the room
+// shown can do.
+func (w *window) showCommands() {
+	var list []control.Command
+	for _, c := range append(w.rooms[w.shown].Commands(), w.commands()...) {
+		if c.Enabled != nil && !c.Enabled() {
+			continue
+		}
+		list = append(list, control.Command{Title: c.Name, Note: keys(c.Shortcut), Words: c.Tip, Do: c.Run})
+	}
+	control.ShowCommands(w.win.Canvas(), list)
+}
+
+// keys writes a shortcut for reading.
+func keys(s fyne.Shortcut) string {
+	switch s := s.(type) {
+	case nil:
+		return ""
+	case *fyne.ShortcutUndo:
+		return "Ctrl+Z"
+	case *fyne.ShortcutRedo:
+		return "Ctrl+Y"
+	case *desktop.CustomShortcut:
+		text := ""
+		if s.Modifier&fyne.KeyModifierControl != 0 {
+			text += "Ctrl+"
+		}
+		if s.Modifier&fyne.KeyModifierShift != 0 {
+			text += "Shift+"
+		}
+		if s.Modifier&fyne.KeyModifierAlt != 0 {
+			text += "Alt+"
+		}
+		return text + string(s.KeyName)
+	}
+	return s.ShortcutName()
+}
+
+func (w *window) showShortcuts() {
+	grid := container.New(twoColumns{})
+	row := func(name, key string) {
+		grid.Add(widget.NewLabelWithStyle(key, fyne.TextAlignLeading, fyne.TextStyle{Bold: true}))
+		grid.Add(widget.NewLabel(name))
+	}
+	row("Commands…", "Ctrl+K")
+	for _, c := range append(w.commands(), w.rooms[w.shown].Commands()...) {
+		if k := keys(c.Shortcut); k != "" {
+			row(c.Name, k)
+		}
+	}
+	for _, r := range [][2]string{
+		{"Next cell, next row", "Tab, Enter"}, {"Edit the cell, give up", "F2, Esc"}, {"Delete rows", "Delete"},
+		{"Drawing: closer, wider, all of it", "+ - 0"}, {"Move the drawing", "Arrows"},
+	} {
+		row(r[0], r[1])
+	}
+	d := dialog.NewCustom("Shortcuts", "Close", container.NewVScroll(grid), w.win)
+	d.Resize(fyne.NewSize(520, 560))
+	d.Show()
+}
+
+// twoColumns sets pairs of objects in rows, the first column as wide as it needs.
+type twoColumns struct{}
+
+func (twoColumns) widths(objects []fyne.CanvasObject) (left, right float32) {
+	for i, o := range objects {
+		if i%2 == 0 {
+			left = max(left, o.MinSize().Width)
+		} else {
+			right = max(right, o.MinSize().Width)
+		}
+	}
+	return left + 12, right
+}
+
+func (t twoColumns) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	left, right := t.widths(objects)
+	var y float32
+	for i := 0; i < len(objects); i += 2 {
+		y += objects[i].MinSize().Height
+	}
+	return fyne.NewSize(left+right, y)
+}
+
+func (t twoColumns) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	left, _ := t.widths(objects)
+	var y float32
+	for i := 0; i+1 < len(objects); i += 2 {
+		h := objects[i].MinSize().Height
+		objects[i].Move(fyne.NewPos(0, y))
+		objects[i].Resize(fyne.NewSize(left, h))
+		objects[i+1].Move(fyne.NewPos(left, y))
+		objects[i+1].Resize(fyne.NewSize(size.Width-left, h))
+		y += h
+	}
+}
+
+func (w *window) look() theme.Look { return theme.Look(w.Recall("look")) }
+
+func (w *window) textScale() float32 { return float32(number(w.Recall("text"), 1)) }
+
+func (w *window) setLook(look theme.Look, scale float32) {
+	w.Remember("look", string(look))
+	w.Remember("text", strconv.FormatFloat(float64(scale), 'f', 2, 32))
+	w.app.Settings().SetTheme(theme.New(look, scale))
+	w.rooms[w.shown].Changed(everything)
+	w.side.refresh()
+}
+
+func (w *window) setUnit(inches bool) {
+	name := "show millimetres"
+	if inches {
+		name = "show inches"
+	}
+	w.Fail(w.session.Edit(name, "", func(p *plan.Project) (*plan.Project, error) {
+		return p.With(func(q *plan.Project) { q.Shop.Inches = inches }), nil
+	}))
+}
+
+func (w *window) variant() {
+	w.Fail(w.session.Edit("copy as variant", "", func(p *plan.Project) (*plan.Project, error) {
+		if p.Piece.ID == 0 {
+			return nil, errors.New("there is no piece to copy yet")
+		}
+		return p.Variant(p.Piece.Name + " variant")
+	}))
+}
+
+func (w *window) copyShop() {
+	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
+		if err != nil || u == nil {
+			w.Fail(err)
+			return
+		}
+		path := u.URI().Path()
+		if err := u.Close(); err != nil {
+			w.Fail(err)
+			return
+		}
+		if err := w.session.File().CopyTo(path); err != nil {
+			w.Fail(err)
+			return
+		}
+		w.Say("The shop file was copied to " + path + ".")
+	}, w.win)
+	d.SetFileName("shop copy.pile")
+	d.Resize(w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
+	d.Show()
+}
+
+func (w *window) about() {
+	text := "Pilewright plans furniture from salvaged boards: cuts with a proof, joints that fit, steps, time, cost and price.\n\n" +
+		"Wood data: USDA Forest Products Laboratory, Wood Handbook. Other trade facts carry their source where they are shown; what has none says so.\n\n" +
+		"General cautions only. Machine manuals, local law and qualified people come first.\n\nShop file: " + w.session.File().Path()
+	label := widget.NewLabel(text)
+	label.Wrapping = fyne.TextWrapWord
+	d := dialog.NewCustom("About Pilewright", "Close", label, w.win)
+	d.Resize(fyne.NewSize(520, 320))
+	d.Show()
+}

@@ -1,0 +1,325 @@
+// Package ui is the window of Pilewright: the rail of rooms, the sidebar with
+// cost and time, the status line, menus and shortcuts. What a room shows is in
+// ui/view, what is open in ui/session. Start at Run.
+package ui
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/app"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/plan"
+	"pilewright/storage"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/session"
+	"pilewright/ui/theme"
+)
+
+// Deps are what the window is built on.
+type Deps struct {
+	Tools  func() plan.Tools
+	Starts []plan.Start // starting points that ship with the program
+	Sheet  func(w io.Writer, p *plan.Plan, opt SheetOptions) error
+	Now    func() time.Time
+	// Fresh makes the first content of a shop file that does not exist yet.
+	Fresh func(f *storage.File) error
+}
+
+// SheetOptions choose what of the build sheet is written.
+type SheetOptions struct {
+	Paper string // letter or a4
+	Pages map[string]bool
+}
+
+// ErrNoWindow says that no window could be opened.
+var ErrNoWindow = errors.New("no window could be opened")
+
+// Run opens the shop file, shows the window and returns when it is closed. A
+// display that can't be used gives ErrNoWindow.
+func Run(path string, deps Deps) (err error) {
+	file, err := openOrCreate(path, deps)
+	if err != nil {
+		return err
+	}
+	defer func() { err = errors.Join(err, file.Close()) }()
+	defer func() {
+		// The toolkit panics where there is no display or no OpenGL.
+		if r := recover(); r != nil {
+			err = fmt.Errorf("%w: %v", ErrNoWindow, r)
+		}
+	}()
+	a := app.NewWithID("net.pilewright.desk")
+	w, err := newWindow(a, file, deps, fyne.Do)
+	if err != nil {
+		return err
+	}
+	w.win.ShowAndRun()
+	w.session.Close()
+	return nil
+}
+
+func openOrCreate(path string, deps Deps) (*storage.File, error) {
+	file, err := storage.Open(path, storage.Options{Now: deps.Now})
+	if err == nil || !errors.Is(err, storage.ErrMissing) {
+		return file, err
+	}
+	if file, err = storage.Create(path, storage.Options{Now: deps.Now}); err != nil {
+		return nil, err
+	}
+	if err := deps.Fresh(file); err != nil {
+		return nil, errors.Join(err, file.Close())
+	}
+	return file, nil
+}
+
+// window is the one window; it is the desk of the rooms.
+type window struct {
+	app     fyne.App
+	win     fyne.Window
+	deps    Deps
+	session *session.Session
+	rooms   []desk.Room
+	shown   int
+	body    *fyne.Container
+	rail    *control.Rail
+	side    *sidebar
+	status  *control.Status
+	busy    *control.Progress
+	fault   *control.ErrorLine
+	pieces  *widget.Select
+	stop    func()
+	titles  []string
+}
+
+var _ desk.Desk = (*window)(nil)
+
+// newWindow builds the window on an open file; post runs a function on the
+// screen's goroutine.
+func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*window, error) {
+	w := &window{app: a, deps: deps, status: control.NewStatus(), busy: control.NewProgress(), fault: control.NewErrorLine()}
+	var err error
+	piece, _ := strconv.ParseInt(recall(file, "piece"), 10, 64)
+	if w.session, err = session.New(file, plan.ID(piece), deps.Tools(), post, deps.Now); err != nil {
+		return nil, err
+	}
+	a.Settings().SetTheme(theme.New(theme.Look(recall(file, "look")), float32(number(recall(file, "text"), 1))))
+	w.win = a.NewWindow("Pilewright")
+	w.win.SetIcon(windowIcon)
+	w.build()
+	w.stop = w.session.Watch(w.changed)
+	w.win.Resize(fyne.NewSize(float32(number(recall(file, "width"), 1280)), float32(number(recall(file, "height"), 800))))
+	w.win.SetCloseIntercept(w.close)
+	w.enter(w.roomIndex(recall(file, "room")))
+	w.changed(everything)
+	if made, err := file.BackUpDaily(); err != nil {
+		w.Fail(fmt.Errorf("today's backup was not made: %w", err))
+	} else if made {
+		w.Say("Today's backup was made.")
+	}
+	if ro, why := file.ReadOnly(); ro {
+		w.fault.Tell("The shop file is open for reading only: "+why+".", "", nil)
+	}
+	return w, nil
+}
+
+func recall(file *storage.File, name string) string {
+	v, err := file.Setting(name)
+	if err != nil {
+		return "" // how the window was left is no reason not to open it
+	}
+	return v
+}
+
+func number(text string, otherwise float64) float64 {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v <= 0 || v > 20_000 {
+		return otherwise
+	}
+	return v
+}
+
+func (w *window) build() {
+	w.rooms = rooms(w)
+	var tabs []control.Room
+	for _, r := range w.rooms {
+		tabs = append(tabs, control.Room{ID: r.ID(), Title: r.Title(), Icon: strings.ReplaceAll(r.ID(), "-", "")})
+	}
+	w.rail = control.NewRail(tabs, func(id string) { w.enter(w.roomIndex(id)) })
+	w.side = newSidebar(w)
+	w.body = container.NewStack()
+	w.pieces = widget.NewSelect(nil, func(string) { w.pickPiece() })
+	top := container.NewBorder(nil, nil, widget.NewLabelWithStyle("Piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}),
+		container.NewHBox(
+			widget.NewButton("New piece…", w.newPiece),
+			widget.NewButton("Build sheet…", w.buildSheet),
+			widget.NewButton("Commands…", w.showCommands)),
+		w.pieces)
+	bottom := container.NewVBox(w.fault, container.NewBorder(nil, nil, nil, w.busy, w.status))
+	split := control.NewSplit(true, w.body, w.side.content, number(w.Recall("split.side"), 0.78))
+	split.OnMoved = func(share float64) { w.Remember("split.side", strconv.FormatFloat(share, 'f', 3, 64)) }
+	w.win.SetContent(container.NewBorder(top, bottom, w.rail, nil, split))
+	w.win.SetMainMenu(w.menu())
+	for i, r := range w.rooms {
+		key := fyne.KeyName(strconv.Itoa(i + 1))
+		w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { w.enter(w.roomIndex(r.ID())) })
+	}
+}
+
+func (w *window) roomIndex(id string) int {
+	for i, r := range w.rooms {
+		if r.ID() == id {
+			return i
+		}
+	}
+	return 0
+}
+
+// everything tells a room to read all anew.
+var everything = session.Change{Project: true, Plan: true, Selection: true, Busy: true, Piece: true}
+
+func (w *window) enter(i int) {
+	w.shown = i
+	r := w.rooms[i]
+	w.body.Objects = []fyne.CanvasObject{r.Content()}
+	w.body.Refresh()
+	if w.rail.Entered() != r.ID() {
+		w.rail.Enter(r.ID())
+	}
+	r.Changed(everything)
+	w.Say("")
+}
+
+// changed brings the frame, the sidebar and the room shown up to date.
+func (w *window) changed(c session.Change) {
+	if c.Project || c.Piece {
+		w.showTitle()
+		w.refreshMenu()
+	}
+	if c.Busy {
+		w.showBusy()
+	}
+	if c.Plan || c.Project {
+		w.side.refresh()
+	}
+	if c.Piece && w.session.Project().Piece.ID != 0 {
+		w.Remember("piece", strconv.FormatInt(int64(w.session.Project().Piece.ID), 10))
+	}
+	w.rooms[w.shown].Changed(c)
+}
+
+func (w *window) showTitle() {
+	p := w.session.Project()
+	title := p.Piece.Name
+	if title == "" {
+		title = "no piece yet"
+	}
+	w.win.SetTitle(title + " – Pilewright")
+	var names []string
+	for _, piece := range p.Pieces {
+		names = append(names, piece.Name)
+	}
+	w.pieces.Options = names
+	w.pieces.PlaceHolder = "Choose New piece… to begin"
+	if p.Piece.Name != "" && w.pieces.Selected != p.Piece.Name {
+		w.pieces.Selected = p.Piece.Name
+	}
+	w.pieces.Refresh()
+}
+
+func (w *window) pickPiece() {
+	p := w.session.Project()
+	for _, piece := range p.Pieces {
+		if piece.Name == w.pieces.Selected && piece.ID != p.Piece.ID {
+			w.Fail(w.session.OpenPiece(piece.ID))
+			return
+		}
+	}
+}
+
+func (w *window) showBusy() {
+	busy, phase := w.session.Busy()
+	if !busy {
+		w.busy.Finish()
+		return
+	}
+	if !w.busy.Visible() {
+		w.busy.Start(phase, w.session.Stop)
+	}
+	w.busy.Update(-1, phase)
+}
+
+// Session implements desk.Desk.
+func (w *window) Session() *session.Session { return w.session }
+
+// Window implements desk.Desk.
+func (w *window) Window() fyne.Window { return w.win }
+
+// Say implements desk.Desk.
+func (w *window) Say(text string) { w.status.Say(text) }
+
+// Fail implements desk.Desk.
+func (w *window) Fail(err error) {
+	if err == nil {
+		w.fault.Clear()
+		return
+	}
+	w.fault.Tell(sentence(err), "", nil)
+}
+
+// Go implements desk.Desk.
+func (w *window) Go(room string, sel session.Selection) {
+	w.enter(w.roomIndex(room))
+	w.session.Select(sel)
+}
+
+// Remember implements desk.Desk.
+func (w *window) Remember(name, value string) {
+	if ro, _ := w.session.File().ReadOnly(); ro || w.Recall(name) == value {
+		return
+	}
+	if err := w.session.File().SetSetting(name, value); err != nil {
+		w.Fail(fmt.Errorf("how the window was left is not kept: %w", err))
+	}
+}
+
+// Recall implements desk.Desk.
+func (w *window) Recall(name string) string { return recall(w.session.File(), name) }
+
+func (w *window) close() {
+	size := w.win.Canvas().Size()
+	w.Remember("width", strconv.Itoa(int(size.Width)))
+	w.Remember("height", strconv.Itoa(int(size.Height)))
+	w.Remember("room", w.rooms[w.shown].ID())
+	w.stop()
+	w.session.Close()
+	w.win.SetCloseIntercept(nil)
+	w.win.Close()
+}
+
+// sentence makes an error read as one.
+func sentence(err error) string {
+	var path *os.PathError
+	text := err.Error()
+	if errors.As(err, &path) && text == path.Error() {
+		text = fmt.Sprintf("%s can't be used: %v", path.Path, path.Err)
+	}
+	if text == "" {
+		return "Something went wrong."
+	}
+	text = strings.ToUpper(text[:1]) + text[1:]
+	if !strings.HasSuffix(text, ".") {
+		text += "."
+	}
+	return text
+}
