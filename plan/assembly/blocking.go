@@ -139,6 +139,19 @@ func (b *blocking) joint(a, m int, dir solid.Direction, axes [3]bool) {
 	}
 }
 
+// bind ties two bodies to each other along every axis but those given.
+func (b *blocking) bind(i, j int, free [3]bool) {
+	for k := range 3 {
+		if !free[k] {
+			for _, p := range [][2]int{{i, j}, {j, i}} {
+				b.hit[k][p[0]] = b.hit[k][p[0]].clone()
+				b.by[k][p[1]] = b.by[k][p[1]].clone()
+				b.arc(k, p[0], p[1])
+			}
+		}
+	}
+}
+
 // groups splits the bodies into the finest groups that can be drawn apart along
 // axis k one after the other: the strong components of the blocking graph, those
 // that lie furthest towards greater coordinates last. Kosaraju's algorithm on

@@ -86,13 +86,14 @@ type run struct {
 	wood           solid.Volume
 	before, behind set   // groups before or behind any of those in
 	closing        []int // joints of each group with what is in
+	gluing         []int // those of them that are glued
 	meets          []bool
 }
 
 func (l *line) run(start int) *run {
 	n := len(l.groups)
 	r := &run{line: l, bodies: make([]int, 0, l.size), in: newSet(n), parts: newSet(len(l.p.bodies)),
-		before: newSet(n), behind: newSet(n), closing: make([]int, n), meets: make([]bool, n)}
+		before: newSet(n), behind: newSet(n), closing: make([]int, n), gluing: make([]int, n), meets: make([]bool, n)}
 	r.add(start)
 	return r
 }
@@ -114,6 +115,9 @@ func (r *run) add(g int) {
 			for _, b := range r.p.ends[j] {
 				if h := r.of[b]; h >= 0 && h != g {
 					r.closing[h]++
+					if !r.p.joints[j].Dry {
+						r.gluing[h]++
+					}
 				}
 			}
 		}
@@ -128,20 +132,28 @@ func mostJoints(m, n int) bool   { return m > n }
 
 // next picks a group that can be brought to what is there and shuts nothing out:
 // no group still to come stands between it and the rest. Of these it prefers one
-// that touches. There always is one, because a group next to what is there in the
-// order along the axis shuts nothing out.
+// that closes a glued joint, so that dry ones wait until the glue has set, then one
+// that closes a joint, then one that touches. There always is one, because a group
+// next to what is there in the order along the axis shuts nothing out.
 func (r *run) next(choose choice) int {
-	best, bestMeets := -1, false
+	best, firmest := -1, -1
 	for g := range r.groups {
-		if r.in.has(g) || best >= 0 && bestMeets && !r.meets[g] {
+		if r.in.has(g) {
 			continue
 		}
-		if best >= 0 && bestMeets == r.meets[g] && !choose(r.closing[g], r.closing[best]) {
+		hold := 0
+		switch {
+		case r.gluing[g] > 0:
+			hold = 3
+		case r.closing[g] > 0:
+			hold = 2
+		case r.meets[g]:
+			hold = 1
+		}
+		if hold < firmest || hold == firmest && !choose(r.closing[g], r.closing[best]) || r.shutsOut(g) {
 			continue
 		}
-		if !r.shutsOut(g) {
-			best, bestMeets = g, r.meets[g]
-		}
+		best, firmest = g, hold
 	}
 	return best
 }

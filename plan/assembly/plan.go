@@ -12,16 +12,18 @@ import (
 // exactly from infinity to the finished place; every stage keeps to one axis, so
 // that all its clamps pull one way, and joints between the same two groups close
 // at once. Of the orders found it takes the one with the fewest glue-ups, then the
-// fewest parts held loose or slid along a face, then the shallowest, then the one
-// with the shortest sub-assemblies (end frames before long sides).
+// fewest parts held loose, then the shortest glued sub-assemblies (end frames
+// before long sides), then the one that slides the fewest parts along each other,
+// then the shallowest. Dry joints wait, where they can, until the glue has set.
 //
 // Without limits an order is found whenever there is one made of such moves. Where
 // every joint is glued and closes along one axis the number of glue-ups is then
 // the least there can be with one axis a stage (things without a joint between
 // them count as glue-ups of their own); dry joints, and joints without direction
 // that may close along several axes, may now and then leave one more. A stage over
-// the limits is split into stages one after the other, which may be more than the
-// least possible. The bodies should pass solid.Fit first.
+// the limits is split into stages one after the other; that is not searched to the
+// end, so there may be fewer stages than found, and a refusal for time or clamps
+// holds for the orders tried. The bodies should pass solid.Fit first.
 //
 // The error is a *Blocked.
 func Plan(bodies []solid.Body, joints []Joint, limits Limits) (Sequence, error) {
@@ -57,6 +59,7 @@ type planner struct {
 	touching [][]neighbour
 	limits   Limits
 	ways     *blocking
+	faced    *blocking // with dry joints kept to ways that press their faces together
 	known    map[string]*answer
 }
 
@@ -64,6 +67,7 @@ type planner struct {
 type neighbour struct {
 	body    int
 	jointed bool
+	guided  bool    // by a joint with a direction
 	axes    [3]bool // of the touching faces
 }
 
@@ -96,18 +100,21 @@ type draftMove struct {
 
 // cost is what makes one order worse than another, most important first.
 type cost struct {
-	glueUps, held, slides, level int
-	span                         measure.Length // longest sides of the glued results, added up
-	moves                        int
+	glueUps, held int
+	glued         measure.Length // longest sides of what the glue-ups leave, added up
+	slides, level int
+	span          measure.Length // longest sides of what all stages leave, added up
+	stages        int
 }
 
 func (c cost) compare(d cost) int {
-	return cmp.Or(cmp.Compare(c.glueUps, d.glueUps), cmp.Compare(c.held, d.held), cmp.Compare(c.slides, d.slides),
-		cmp.Compare(c.level, d.level), cmp.Compare(c.span, d.span), cmp.Compare(c.moves, d.moves))
+	return cmp.Or(cmp.Compare(c.glueUps, d.glueUps), cmp.Compare(c.held, d.held), cmp.Compare(c.glued, d.glued),
+		cmp.Compare(c.slides, d.slides), cmp.Compare(c.level, d.level), cmp.Compare(c.span, d.span), cmp.Compare(c.stages, d.stages))
 }
 
 func (c cost) add(d cost) cost {
-	return cost{c.glueUps + d.glueUps, c.held + d.held, c.slides + d.slides, max(c.level, d.level), c.span + d.span, c.moves + d.moves}
+	return cost{c.glueUps + d.glueUps, c.held + d.held, c.glued + d.glued, c.slides + d.slides,
+		max(c.level, d.level), c.span + d.span, c.stages + d.stages}
 }
 
 // number looks names up; it refuses unknown and repeated ones.
@@ -152,11 +159,13 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 		p.bounds[i], p.volumes[i] = b.Solid.Bounds(), b.Solid.Volume()
 	}
 	axes := map[[2]int][3]bool{}
-	jointed := map[[2]int]bool{}
+	jointed, guided := map[[2]int]bool{}, map[[2]int]bool{}
 	for i, e := range ends {
 		p.jointsOf[e[0]] = append(p.jointsOf[e[0]], i)
 		p.jointsOf[e[1]] = append(p.jointsOf[e[1]], i)
-		jointed[[2]int{min(e[0], e[1]), max(e[0], e[1])}] = true
+		q := [2]int{min(e[0], e[1]), max(e[0], e[1])}
+		jointed[q] = true
+		guided[q] = guided[q] || joints[i].Dir != solid.None
 	}
 	pairs := solid.Pairs(p.bounds)
 	for _, q := range pairs {
@@ -174,15 +183,17 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 	slices.SortFunc(pairs, func(a, b [2]int) int { return slices.Compare(a[:], b[:]) })
 	for _, q := range pairs {
 		if a := axes[q]; jointed[q] || a != [3]bool{} {
-			p.touching[q[0]] = append(p.touching[q[0]], neighbour{q[1], jointed[q], a})
-			p.touching[q[1]] = append(p.touching[q[1]], neighbour{q[0], jointed[q], a})
+			p.touching[q[0]] = append(p.touching[q[0]], neighbour{q[1], jointed[q], guided[q], a})
+			p.touching[q[1]] = append(p.touching[q[1]], neighbour{q[0], jointed[q], guided[q], a})
 		}
 	}
 	p.ways.bodies(bodies)
+	var loose []int
 	for i, e := range ends {
 		free := axes[[2]int{min(e[0], e[1]), max(e[0], e[1])}]
 		if joints[i].Dir == solid.None {
 			if joints[i].Dry {
+				loose = append(loose, i)
 				continue
 			}
 			if free == [3]bool{} {
@@ -190,6 +201,13 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 			}
 		}
 		p.ways.joint(e[0], e[1], joints[i].Dir, free)
+	}
+	p.faced = p.ways.without(nil)
+	for _, i := range loose {
+		e := ends[i]
+		if free := axes[[2]int{min(e[0], e[1]), max(e[0], e[1])}]; free != [3]bool{} {
+			p.faced.bind(e[0], e[1], free)
+		}
 	}
 	return p, nil
 }
@@ -206,26 +224,19 @@ func (p *planner) solve(within set) *answer {
 	best := &answer{blocked: &Blocked{}}
 	for k := range 3 {
 		groups := p.ways.groups(k, within)
-		if len(groups) < 2 {
-			continue
-		}
-		parts := make([]*answer, len(groups))
-		var blocked *Blocked
-		for i, g := range groups {
-			parts[i] = p.solve(g)
-			if blocked = parts[i].blocked; blocked != nil {
+		// Screwed and loose parts may come from any side, but they are better
+		// offered up face to face; both are tried.
+		for _, split := range [][]set{p.faced.groups(k, within), groups} {
+			if len(split) < 2 {
+				continue
+			}
+			if a := p.bring(k, within, split); a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) ||
+				best.blocked != nil && best.blocked.Reason == "" {
+				best = a
+			}
+			if len(split) == len(groups) {
 				break
 			}
-		}
-		a := &answer{blocked: blocked}
-		if blocked == nil {
-			a = p.bring(k, within, groups, parts)
-		}
-		switch {
-		case a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0):
-			best = a
-		case a.blocked != nil && best.blocked != nil && best.blocked.Reason == "":
-			best = a
 		}
 	}
 	p.known[key] = best
@@ -233,8 +244,14 @@ func (p *planner) solve(within set) *answer {
 }
 
 // bring makes the stages along axis k that join the groups, each put together
-// as its answer says.
-func (p *planner) bring(k int, within set, groups []set, parts []*answer) *answer {
+// in the best way found for it.
+func (p *planner) bring(k int, within set, groups []set) *answer {
+	parts := make([]*answer, len(groups))
+	for i, g := range groups {
+		if parts[i] = p.solve(g); parts[i].blocked != nil {
+			return parts[i]
+		}
+	}
 	l := p.line(k, within, groups)
 	best := p.inTurn(l, l.start(), fewestJoints, parts)
 	if p.limits.free() {
@@ -285,24 +302,40 @@ func (p *planner) inTurn(l *line, start int, choose choice, parts []*answer) *an
 		}
 		a.cost = a.cost.add(part.cost)
 	}
+	type step struct {
+		group int
+		move  draftMove
+	}
+	var steps []step
+	glued := 0 // steps up to the last that needs glue
 	r := l.run(start)
-	d := p.open(l.axis, r.bodies, last[start], a.stages)
 	for len(r.bodies) < l.size {
 		g := r.next(choose)
 		m := r.move(g)
-		if blocked := p.over(d, m); blocked != nil {
+		steps = append(steps, step{g, m})
+		if r.gluing[g] > 0 {
+			glued = len(steps)
+		}
+		a.cost.slides += p.slides(l.axis, m)
+		r.add(g)
+	}
+	there := len(l.members[start])
+	d := p.open(l.axis, r.bodies[:there], last[start], a.stages)
+	for n, s := range steps {
+		blocked := p.over(d, s.move)
+		// What is put on dry at the end waits until the glue has set.
+		if blocked != nil || n == glued && !d.dry {
 			if len(d.moves) == 0 {
 				return &answer{blocked: blocked}
 			}
 			a.close(p, d)
-			d = p.open(l.axis, r.bodies, len(a.stages)-1, a.stages)
-			if blocked := p.over(d, m); blocked != nil {
+			d = p.open(l.axis, r.bodies[:there], len(a.stages)-1, a.stages)
+			if blocked := p.over(d, s.move); blocked != nil {
 				return &answer{blocked: blocked}
 			}
 		}
-		a.cost.slides += p.slides(l.axis, m)
-		r.add(g)
-		d = p.with(d, m, r.bodies, last[g], a.stages)
+		there += len(l.members[s.group])
+		d = p.with(d, s.move, r.bodies[:there], last[s.group], a.stages)
 	}
 	a.close(p, d)
 	return a
@@ -341,20 +374,22 @@ func (a *answer) close(p *planner, d draft) {
 	}
 	slices.Sort(d.after)
 	a.stages = append(a.stages, d)
-	a.cost.moves += len(d.moves)
+	a.cost.stages++
 	for _, m := range d.moves {
 		if m.held {
 			a.cost.held++
 		}
 	}
+	hull := p.bounds[d.parts[0]]
+	for _, i := range d.parts {
+		hull = hull.Hull(p.bounds[i])
+	}
+	size := hull.Size()
+	longest := max(size[0], size[1], size[2])
+	a.cost.span += longest
 	if !d.dry {
 		a.cost.glueUps += p.glued(d)
-		hull := p.bounds[d.parts[0]]
-		for _, i := range d.parts {
-			hull = hull.Hull(p.bounds[i])
-		}
-		size := hull.Size()
-		a.cost.span += max(size[0], size[1], size[2])
+		a.cost.glued += longest
 	}
 	a.cost.level = max(a.cost.level, d.level)
 }
@@ -422,7 +457,7 @@ func (p *planner) slides(axis int, m draftMove) int {
 	n := 0
 	for _, i := range m.moving {
 		for _, t := range p.touching[i] {
-			if into.has(t.body) && !t.jointed && !t.axes[axis] {
+			if into.has(t.body) && !t.guided && t.axes != [3]bool{} && !t.axes[axis] {
 				n++
 			}
 		}

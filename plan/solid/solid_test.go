@@ -107,12 +107,18 @@ func TestALegWithTwoMortisesIsAHandfulOfBoxes(t *testing.T) {
 }
 
 func TestVolumesLargerThan64BitsAreExact(t *testing.T) {
-	for _, c := range [][3]int64{{3_000_000_001, 2_000_000_003, 1_000_000_007}, {5e12, 5e12, 5e12}, {1, 1, 1}} {
+	for _, c := range [][3]int64{{3_000_000_001, 2_000_000_003, 1_000_000_007}, {4e12, 4e12, 4e12}, {1, 1, 1}} {
 		b := Box{Max: Point{measure.Length(c[0]), measure.Length(c[1]), measure.Length(c[2])}}
 		want := new(big.Int).Mul(big.NewInt(c[0]), big.NewInt(c[1]))
 		want.Mul(want, big.NewInt(c[2]))
 		if got := b.Volume().Big(); got.Cmp(want) != 0 {
 			t.Errorf("%v: got %v, want %v", c, got, want)
+		}
+		if got, want := b.Volume().Measure(), measure.VolumeOf(measure.Length(c[0]), measure.Length(c[1]), measure.Length(c[2])); got != want {
+			t.Errorf("%v as a measure: got %v, want %v", c, got, want)
+		}
+		if got, want := rectangle(measure.Length(c[0]), measure.Length(c[1])).Measure(), measure.AreaOf(measure.Length(c[0]), measure.Length(c[1])); got != want {
+			t.Errorf("%v as an area: got %v, want %v", c, got, want)
 		}
 		twice := want.Add(want, want)
 		if got := b.Volume().Add(b.Volume()).Big(); got.Cmp(twice) != 0 {

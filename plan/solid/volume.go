@@ -89,3 +89,9 @@ func (a Area) Big() *big.Int { return wide(a).big() }
 
 // SquareMetres is the area rounded to a float, for glue amounts and for showing.
 func (a Area) SquareMetres() float64 { return wide(a).float() * 1e-18 }
+
+// Measure is the same volume in the type lengths multiply to.
+func (v Volume) Measure() measure.Volume { return measure.SquareNanometres(v.Big()).By(1) }
+
+// Measure is the same area in the type lengths multiply to.
+func (a Area) Measure() measure.Area { return measure.SquareNanometres(a.Big()) }
