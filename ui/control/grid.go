@@ -52,8 +52,8 @@ type CellState struct {
 	Locked bool
 }
 
-// Edit is one text put into one cell. Row may be Len() or more in a paste:
-// each such number stands for a row to be added, in order.
+// Edit is one text put into one cell. Row may be Len() or more in a paste: each
+// such number stands for a row to be added at the end, in order.
 type Edit struct {
 	Row, Col int
 	Text     string
@@ -76,7 +76,8 @@ type Grid struct {
 
 	// Commit takes the text typed into a cell. On an error the cell keeps the
 	// typed text, turns invalid and the error is reported by OnMessage.
-	// Row is Len() when a text was typed into the trailing new row.
+	// Row is Len() when a text was typed into the trailing new row: the owner
+	// then adds a row at the end. It may call Refresh before it returns.
 	// A nil Commit makes the grid read-only.
 	Commit func(row, col int, text string) error
 	// Batch takes many edits at once (paste, fill, clearing); nil in the
@@ -117,7 +118,7 @@ type Grid struct {
 	sortDown bool
 
 	row, col int    // current cell
-	rowID    string // identity of the current row, "" for the new row
+	rowID    string // identity of the current row, "" before any was shown
 	anchor   int    // row where a range selection started
 	selected map[string]bool
 	whole    bool // whole rows, not one cell, are meant by copy and delete
@@ -150,7 +151,8 @@ type refusal struct {
 	err  error
 }
 
-const newRowID = ""
+// newRowID stands for the new row; no owner's identity has a zero byte.
+const newRowID = "\x00new"
 
 // NewGrid returns a grid of the given columns; rows counts them and cell
 // describes one cell.

@@ -2,6 +2,7 @@ package control
 
 import (
 	"image/color"
+	"math"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -22,7 +23,8 @@ const (
 
 // rowHeight follows the text size of the theme.
 func (g *Grid) rowHeight() float32 {
-	return fyne.MeasureText("Åg", g.textSize(), fyne.TextStyle{}).Height + 2*4
+	h := fyne.MeasureText("Åg", g.textSize(), fyne.TextStyle{}).Height
+	return float32(math.Ceil(float64(h))) + 2*4 // whole, so that all lines look alike
 }
 
 func (g *Grid) textSize() float32 { return g.Theme().Size(fynetheme.SizeNameText) }

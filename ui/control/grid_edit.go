@@ -230,27 +230,36 @@ func (g *Grid) takeFocus() {
 	}
 }
 
-// commit hands one text to the owner and keeps what it refuses.
+// commit hands one text to the owner and keeps what it refuses. The owner may
+// call Refresh while it commits.
 func (g *Grid) commit(row, col int, text string) {
 	k := cellKey{g.id(row), col}
+	adding := k.row == newRowID
+	current := adding && g.row == row
 	err := g.Commit(row, col, text)
+	if adding && row < g.Len() {
+		k.row = g.id(row) // the row was added, even where the text was refused
+	}
+	if adding {
+		delete(g.refused, cellKey{newRowID, col})
+	}
 	if err != nil {
 		g.refused[k] = refusal{text, err}
 	} else {
 		delete(g.refused, k)
 	}
-	g.afterCommit(row)
+	g.afterCommit(row, current)
 	if err != nil {
 		g.message = "" // the same fault again is worth saying again
 		g.say(err.Error())
 	}
 }
 
-// afterCommit shows the owner's data anew. A row added by the commit stays
-// the current one.
-func (g *Grid) afterCommit(row int) {
-	if g.row == row && row < g.Len() && g.rowID == newRowID {
-		g.rowID = g.id(row)
+// afterCommit shows the owner's data anew. A row that was added in place of the
+// current new row stays the current one.
+func (g *Grid) afterCommit(row int, current bool) {
+	if current && row < g.Len() {
+		g.row, g.rowID = row, g.id(row)
 		g.selected = map[string]bool{g.rowID: true}
 		g.reportSelection()
 	}
@@ -271,7 +280,8 @@ func (g *Grid) commitAll(edits []Edit) {
 	for i, e := range edits {
 		keys[i] = cellKey{g.id(e.Row), e.Col}
 	}
-	had := g.Len()
+	had, at := g.Len(), g.row
+	isNew := g.rowID == newRowID
 	errs := g.batch(edits)
 	var first error
 	bad := 0
@@ -293,7 +303,7 @@ func (g *Grid) commitAll(edits []Edit) {
 		}
 		g.refused[keys[i]] = refusal{e.Text, err}
 	}
-	g.afterCommit(g.row)
+	g.afterCommit(at, isNew)
 	if first != nil {
 		g.message = ""
 		g.say(batchMessage(bad, len(edits), first))
@@ -320,7 +330,8 @@ func (g *Grid) deleteKey() {
 	g.clearCells()
 }
 
-// DeleteSelected asks the owner to delete the selected rows.
+// DeleteSelected asks the owner to delete the selected rows, or the current one
+// where none is selected.
 func (g *Grid) DeleteSelected() { g.deleteRows() }
 
 func (g *Grid) deleteRows() {
@@ -328,6 +339,9 @@ func (g *Grid) deleteRows() {
 		return
 	}
 	rows := g.SelectedRows()
+	if len(rows) == 0 && g.row < g.Len() {
+		rows = []int{g.row}
+	}
 	if len(rows) == 0 {
 		return
 	}

@@ -11,11 +11,14 @@ import (
 
 // randomGridWork does random edits, moves, sorts, deletions and pastes, and after
 // each checks the grid against a plain record of what was typed.
-func randomGridWork(t *testing.T, seed uint64, steps int) {
+func randomGridWork(t *testing.T, seed uint64, steps int, refreshes bool) {
 	t.Helper()
 	r := rand.New(rand.NewPCG(seed, 7))
 	s := newSheet(6)
 	g, w := s.grid(t)
+	if refreshes {
+		s.g = g
+	}
 	typed := map[string]string{} // by row identity: the last length typed, good or not
 	for step := range steps {
 		switch r.IntN(7) {

@@ -23,6 +23,7 @@ type sheet struct {
 	deleted [][]int
 	says    []string
 	picked  [][]int
+	g       *Grid // refreshed at each commit, if set
 }
 
 const (
@@ -60,6 +61,9 @@ func (s *sheet) commit(row, col int, text string) error {
 	}
 	s.rows[row] = slices.Clone(s.rows[row])
 	s.rows[row][col] = text
+	if s.g != nil {
+		s.g.Refresh()
+	}
 	return nil
 }
 
@@ -312,8 +316,16 @@ func TestGridRefusedText(t *testing.T) {
 }
 
 func TestGridNewRow(t *testing.T) {
+	t.Run("with an owner who refreshes later", func(t *testing.T) { newRow(t, false) })
+	t.Run("with an owner who refreshes while it commits", func(t *testing.T) { newRow(t, true) })
+}
+
+func newRow(t *testing.T, refreshes bool) {
 	s := newSheet(2)
 	g, w := s.grid(t)
+	if refreshes {
+		s.g = g
+	}
 	g.SetCurrent(2, nameCol)
 	if len(g.SelectedRows()) != 0 {
 		t.Errorf("the new row counts as selected: %v", g.SelectedRows())
@@ -603,6 +615,37 @@ func TestGridNeverLosesTypedText(t *testing.T) {
 		seeds = 200
 	}
 	for seed := uint64(1); seed <= seeds; seed++ {
-		randomGridWork(t, seed, 100)
+		randomGridWork(t, seed, 100, seed%2 == 0)
 	}
+}
+
+// FuzzPaste pastes anything at a small grid: it neither fails nor loses a row,
+// and what it copies afterwards pastes back unchanged.
+func FuzzPaste(f *testing.F) {
+	for _, seed := range []string{"", "a\tb\nc\td", "\t\t\t\t\t\t", "one\r\ntwo\r\n", "x\n\n\ny", "½\t600 mm\n\x00", "\n", "\r"} {
+		f.Add(seed, uint8(1), uint8(0))
+	}
+	f.Fuzz(func(t *testing.T, text string, row, col uint8) {
+		s := newSheet(3)
+		g, _ := s.grid(t)
+		g.SetCurrent(int(row), int(col))
+		g.Paste(text)
+		if len(s.rows) < 3 || len(s.rows) > 3+strings.Count(text, "\n")+1 {
+			t.Fatalf("pasting %q left %d rows of 3", text, len(s.rows))
+		}
+		g.Discard()
+		before := fmt.Sprint(s.rows)
+		g.TypedShortcut(&fyne.ShortcutSelectAll{})
+		for _, r := range s.rows {
+			for _, c := range r {
+				if c != strings.TrimSpace(oneCell(c)) || strings.ContainsRune(c, '\r') {
+					return // such a text cannot come back the same from one line
+				}
+			}
+		}
+		g.Paste(g.copied())
+		if after := fmt.Sprint(s.rows); after != before {
+			t.Fatalf("after pasting %q, copying and pasting back gave %s, want %s", text, after, before)
+		}
+	})
 }
