@@ -114,22 +114,16 @@ func (j *joint) screws() bool {
 	}
 	species := wood.Reckon(hold.Species).Species
 	endGrain := k == hold.Along
-	// The root is about two thirds of the shank (GTR-282 ch. 8, from memory).
-	pilot := hundredths(species.PilotMM(millimetres(d) * 2 / 3))
-	if have, ok := j.tools.drill(pilot + measure.Millimetre/4); ok && 5*have >= 3*pilot {
+	screw := screwOf(d)
+	pilot := hundredths(species.PilotMM(millimetres(screw.root)))
+	if have, ok := j.tools.drill(pilot + drillSlack); ok && 5*have >= 4*pilot {
 		pilot = have
 	}
 	shank := d
-	if have, ok := j.tools.drillOver(d); ok {
+	if have, ok := j.tools.drillOver(d - drillSlack); ok {
 		shank = have
 	}
-	number := 0
-	for n, size := range gauges {
-		if size == d {
-			number = n
-		}
-	}
-	j.r.Screw = Screw{IntoA: intoA, Gauge: number, Diameter: d, Length: passes + thread, Pilot: pilot, Shank: shank,
+	j.r.Screw = Screw{IntoA: intoA, Gauge: screw.gauge, Diameter: d, Length: passes + thread, Pilot: pilot, Shank: shank,
 		HoldsN: species.WithdrawalN(millimetres(d), millimetres(thread), endGrain)}
 	if endGrain {
 		j.find(found(ScrewInEnd, Warn, nil).word("member", hold.Name).number("newtons", j.r.Screw.HoldsN))
@@ -140,7 +134,7 @@ func (j *joint) screws() bool {
 	if thread < 6*d {
 		j.find(found(ScrewShort, Warn, lengths{"thread": thread, "least": 6 * d}))
 	}
-	j.find(found(ScrewHoles, Note, lengths{"pilot": pilot, "shank": shank, "length": j.r.Screw.Length}).number("newtons", j.r.Screw.HoldsN).number("gauge", float64(number)))
+	j.find(found(ScrewHoles, Note, lengths{"pilot": pilot, "shank": shank, "length": j.r.Screw.Length}).number("newtons", j.r.Screw.HoldsN).number("gauge", float64(screw.gauge)))
 	inA, inB, depthA, depthB := pilot, shank, thread, passes
 	if !intoA {
 		inA, inB, depthA, depthB = shank, pilot, passes, thread
@@ -153,25 +147,46 @@ func (j *joint) screws() bool {
 	return true
 }
 
-// gauges are the shank diameters of the trade's screw numbers (ASME B18.6.1, from
-// memory).
-var gauges = map[int]measure.Length{
-	4: 112 * measure.Inch / 1000, 6: 138 * measure.Inch / 1000, 8: 164 * measure.Inch / 1000,
-	10: 190 * measure.Inch / 1000, 12: 216 * measure.Inch / 1000, 14: 242 * measure.Inch / 1000,
+// number is a trade number of wood screws.
+type number struct {
+	gauge       int
+	shank, root measure.Length
+}
+
+// numbers are the usual wood screws: shank and root diameter by a fastener
+// supplier's table.
+var numbers = []number{
+	{4, 112 * measure.Inch / 1000, 84 * measure.Inch / 1000},
+	{6, 138 * measure.Inch / 1000, 106 * measure.Inch / 1000},
+	{8, 164 * measure.Inch / 1000, 131 * measure.Inch / 1000},
+	{10, 190 * measure.Inch / 1000, 158 * measure.Inch / 1000},
+	{12, 216 * measure.Inch / 1000, 182 * measure.Inch / 1000},
+	{14, 242 * measure.Inch / 1000, 207 * measure.Inch / 1000},
+}
+
+// screwOf gives the number with that shank; of any other size the root is reckoned
+// as four fifths of the shank, as in the table.
+func screwOf(shank measure.Length) number {
+	for _, n := range numbers {
+		if n.shank == shank {
+			return n
+		}
+	}
+	return number{0, shank, shank * 4 / 5}
 }
 
 // gauge is the usual screw for a board: no. 6, 8 or 10 by its thickness, and thinner
 // where the other member is too thin to hold six diameters of thread: common
 // practice, no source.
 func gauge(through, hold measure.Length) measure.Length {
-	n := 10
+	n := numbers[3]
 	if through <= measure.Inch*5/4 {
-		n = 8
+		n = numbers[2]
 	}
-	if through < measure.Inch*5/8 || hold-3*measure.Millimetre < 6*gauges[n] {
-		n = 6
+	if through < measure.Inch*5/8 || hold-3*measure.Millimetre < 6*n.shank {
+		n = numbers[1]
 	}
-	return gauges[n]
+	return n.shank
 }
 
 // rowAxes gives the long and the short way of the common face; of equal ones B's

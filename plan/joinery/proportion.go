@@ -27,6 +27,7 @@ const (
 	dowelLong       = 2 * measure.Inch           //
 	dowelPitch      = 3 * measure.Inch           // common practice, no source
 	screwPitch      = 6 * measure.Inch           // common practice, no source
+	drillSlack      = measure.Millimetre / 10    // a drill this much off the reckoned hole serves: common practice, no source
 	screwMost       = 3 * measure.Inch           // thickest member screwed through from its face: common practice, no source
 	leastCutter     = measure.Millimetre / 2     // a thinner cutter is a slip of the pen
 	mostPasses      = 200                        // more passes than this are no way to cut

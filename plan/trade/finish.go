@@ -30,7 +30,7 @@ var Finishes = []Finish{
 		Source: "coverage 350 to 450 ft²/gal: a floor finish's data sheet; recoat 4 to 6 h for furniture, 2 to 3 coats, cure about 30 days: makers' pages; gentle use: " + memory},
 	{ID: "poly-water", Name: "Water-based polyurethane, brushed", CoverageSqFt: 450, Coats: 4, Recoat: 2 * time.Hour, CoatsPerDay: 2,
 		Use: day, Cure: 21 * day, SandBetween: 220, Note: "The first coat raises the grain: sand it back lightly.",
-		Source: "recoat 2 h, at most 2 coats a day, 3 to 4 coats: maker's page; coverage and cure: " + memory},
+		Source: "recoat 2 h, at most 2 coats a day, 3 to 4 coats: maker's page; coverage 450 to 600 ft²/gal: a dealer's list of floor finishes; cure about 20 days to four weeks: two pages (floor makers say 4 to 7 days)"},
 	{ID: "poly-wipe", Name: "Wipe-on polyurethane", CoverageSqFt: 500, Coats: 6, Recoat: 4 * time.Hour, CoatsPerDay: 2,
 		Use: 3 * day, Cure: 30 * day, Combustible: true, SandBetween: 320, Note: "Three thin coats make about one brushed one.",
 		Source: "recoat 4 to 6 h, three for one: maker's pages; coverage: " + memory},
