@@ -44,7 +44,7 @@ type MakeUpView struct {
 }
 
 // MakeUp draws a bar of its shares, a line for each below with its amount and per
-// cent, and the mark. Shares of nothing or less are listed but have no bar.
+// cent of the sum, and the mark. Shares of nothing or less are listed but have no bar.
 func MakeUp(v MakeUpView, o JointOptions) *Picture {
 	p := &Picture{Title: v.Title}
 	if o.Width <= 0 {
@@ -78,7 +78,7 @@ func MakeUp(v MakeUpView, o JointOptions) *Picture {
 	}
 	if v.Mark > 0 {
 		at := v.Mark / most * o.Width
-		p.Line(RoleCut, "", at, y-2, at, y+high+2)
+		p.Line(RoleOutline, "", at, y-2, at, y+high+2)
 		align := Middle
 		if w := font.Width(v.Text, 2.5, false); at+w/2 > o.Width {
 			align = Right

@@ -172,25 +172,30 @@ func BenchmarkBoards60With400Parts(b *testing.B) {
 }
 
 func BenchmarkRaster60BoardsWith400Parts(b *testing.B) {
-	p := drawing.Boards(pile(60, 400), drawing.BoardsOptions{Width: 340})
+	p := drawing.Boards(pile(60, 400), drawing.BoardsOptions{Width: 620, Scale: 0.085})
 	img := image.NewRGBA(image.Rect(0, 0, 1300, 800))
 	pal := raster.Print()
-	for _, zoom := range []float64{1, 1.5, 4} {
-		b.Run(fmt.Sprintf("zoom %v", zoom), func(b *testing.B) {
+	for _, zoom := range []float64{1, 2, 6} {
+		b.Run(fmt.Sprintf("pan at zoom %v", zoom), func(b *testing.B) {
 			var d raster.Painter
 			t := raster.Fit(p.Bounds(), 1300, 800)
 			t.Scale *= zoom
-			t.DX = 0
-			for range b.N {
+			for i := range b.N {
+				t.DX = -float64(i%400) * 1.3
 				d.Draw(img, p, t, pal)
-				t.DX--
-				if t.DX < -400 {
-					t.DX = 0
-				}
 			}
 			b.ReportMetric(t.Scale, "px/mm")
 		})
 	}
+	b.Run("zooming, every size anew", func(b *testing.B) {
+		t := raster.Fit(p.Bounds(), 1300, 800)
+		for i := range b.N {
+			var d raster.Painter
+			u := t
+			u.Scale *= 1 + float64(i%30)/10
+			d.Draw(img, p, u, pal)
+		}
+	})
 }
 
 func BenchmarkSVG60BoardsWith400Parts(b *testing.B) {

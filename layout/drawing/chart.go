@@ -65,7 +65,7 @@ func ticks(lo, hi float64, n int) (from, to, step float64) {
 
 // newPlot draws axes with round figures and titles and gives the plot. ok is
 // false where there is nothing finite to draw.
-func newPlot(p *Picture, values []Value, x, y func(float64) string, xTitle, yTitle string, width, height float64, fitX bool) (*plot, bool) {
+func newPlot(p *Picture, values []Value, x, y func(float64) string, xTitle, yTitle string, across []Guide, width, height float64, fitX bool) (*plot, bool) {
 	if x == nil {
 		x = plainNumber
 	}
@@ -94,7 +94,11 @@ func newPlot(p *Picture, values []Value, x, y func(float64) string, xTitle, yTit
 	for v := f.y0; v <= f.y1+ys/2; v += ys {
 		left = math.Max(left, font.Width(y(v), size, false))
 	}
-	f.box = Rect{left + 2.5, 6, width - 4, height - 9}
+	right := 4.0
+	for _, g := range across {
+		right = math.Max(right, font.Width(g.Text, size, false)+1.5)
+	}
+	f.box = Rect{left + 2.5, 6, width - math.Min(right, width/3), height - 9}
 	for v := f.y0; v <= f.y1+ys/2; v += ys {
 		q := f.at(Value{f.x0, v})
 		p.Line(RoleGrid, "", f.box.X0, q.Y, f.box.X1, q.Y)
@@ -104,6 +108,9 @@ func newPlot(p *Picture, values []Value, x, y func(float64) string, xTitle, yTit
 	for v := math.Ceil(f.x0/xs-1e-9) * xs; v <= f.x1+xs*1e-6; v += xs {
 		q := f.at(Value{v, f.y0})
 		w := font.Width(x(v), size, false)
+		if w == 0 {
+			continue
+		}
 		p.Line(RoleThin, "", q.X, f.box.Y1, q.X, f.box.Y1+1)
 		if q.X-w/2 > end+1 {
 			p.Text(RoleNote, "", q.X, f.box.Y1+1.8, size, Middle+Top, x(v))
@@ -121,14 +128,14 @@ func newPlot(p *Picture, values []Value, x, y func(float64) string, xTitle, yTit
 	return f, true
 }
 
-// across draws a level line with its word at the right end, above the line.
+// across draws a level line with its word to the right of the plot.
 func (f *plot) across(g Guide) {
 	if g.At < f.y0 || g.At > f.y1 {
 		return
 	}
 	q := f.at(Value{f.x0, g.At})
 	f.p.Line(RoleHidden, "", f.box.X0, q.Y, f.box.X1, q.Y)
-	f.word(f.box.X1-1, q.Y-0.9, Right, g.Text)
+	f.p.Text(RoleLabel, "", f.box.X1+1.2, q.Y, 2.4, Centre, g.Text)
 }
 
 // upright draws a plumb line with its word at the top.
@@ -178,7 +185,7 @@ func Curve(v CurveView, o JointOptions) *Picture {
 			all = append(all, Value{all[0].X, g.At})
 		}
 	}
-	f, ok := newPlot(p, all, v.XFormat, v.YFormat, v.XTitle, v.YTitle, o.Width, v.Height, true)
+	f, ok := newPlot(p, all, v.XFormat, v.YFormat, v.XTitle, v.YTitle, v.Across, o.Width, v.Height, true)
 	if !ok {
 		return p
 	}
@@ -234,7 +241,7 @@ func Range(v RangeView, o JointOptions) *Picture {
 			all = append(all, Value{0, g.At})
 		}
 	}
-	f, ok := newPlot(p, all, func(float64) string { return "" }, v.YFormat, "", v.YTitle, o.Width, v.Height, false)
+	f, ok := newPlot(p, all, func(float64) string { return "" }, v.YFormat, "", v.YTitle, v.Across, o.Width, v.Height, false)
 	if !ok {
 		return p
 	}

@@ -5,6 +5,10 @@ import (
 	"slices"
 )
 
+// hatchLimit is the most lines of a hatching; more is no picture, and this also
+// refuses what is not finite.
+const hatchLimit = 50_000
+
 // hatch draws the parallel lines of a hatching, each clipped to the polygon by
 // the even-odd rule. The lines are fixed to the paper, not to the polygon, so
 // neighbouring areas of one kind join up.
@@ -14,6 +18,9 @@ func (r *renderer) hatch(pts []Point, angle, spacing float64, role Role) {
 	for _, p := range pts {
 		v := p.Y*cos - p.X*sin
 		lo, hi = math.Min(lo, v), math.Max(hi, v)
+	}
+	if !(hi-lo < hatchLimit*spacing) {
+		return
 	}
 	for k := math.Floor(lo/spacing) + 1; k*spacing < hi; k++ {
 		v := k * spacing

@@ -143,10 +143,10 @@ func (t TextLine) box() Rect {
 
 // arc approximates by chords that stay within 0.02 mm of the circle.
 func (r *renderer) arc(m *Mark) {
-	if m.Radius <= 0 {
+	if !(m.Radius > 0) || !(math.Abs(m.To-m.From) <= 720) {
 		return
 	}
-	step := 2 * math.Acos(1-math.Min(0.02/m.Radius, 0.5))
+	step := math.Max(2*math.Acos(1-math.Min(0.02/m.Radius, 0.5)), 0.01)
 	from, to := m.From*math.Pi/180, m.To*math.Pi/180
 	n := int(math.Ceil(math.Abs(to-from)/step)) + 1
 	r.pts = r.pts[:0]

@@ -139,3 +139,10 @@ func TestIsometricFacesCarryTheirBody(t *testing.T) {
 		}
 	}
 }
+
+func BenchmarkIsometricWithMarks(b *testing.B) {
+	solids := bench()
+	for range b.N {
+		drawing.Isometric(solids, drawing.IsometricOptions{Width: 190, Height: 150, Marks: true})
+	}
+}
