@@ -341,3 +341,55 @@ func TestStatusShortensNotesBeforeTheMessage(t *testing.T) {
 		t.Error("a fault is told by colour alone")
 	}
 }
+
+func TestFactsBreakLongTextsIntoLines(t *testing.T) {
+	test.NewTempApp(t)
+	long := "The legs A1 and A2 are longer than any board of the pile that is thick enough for them"
+	f := NewFacts(nil)
+	f.Set([]Fact{{ID: "a", Label: long, Note: "Make them shorter, or laminate them from two boards of 11 mm", Mark: Bad}, {ID: "b", Label: "Total", Value: "137.20"}})
+	window(t, f, 220, 400)
+	var lines []string
+	for _, text := range f.rows[0].label {
+		if text.Hidden {
+			continue
+		}
+		if w := fyne.MeasureText(text.Text, text.TextSize, text.TextStyle).Width; w > 220 {
+			t.Errorf("line %q is %.0f wide in a panel of 220", text.Text, w)
+		}
+		lines = append(lines, text.Text)
+	}
+	if len(lines) < 2 || strings.Join(lines, " ") != long {
+		t.Errorf("lines are %q, want all words of the label", lines)
+	}
+	for _, text := range f.rows[0].note {
+		if !text.Hidden && f.rows[1].label[0].Position().Y < text.Position().Y+text.Size().Height {
+			t.Errorf("the next fact lies over the note %q", text.Text)
+		}
+	}
+	for _, o := range []int{0, 1} {
+		if len(f.rows[o].label) > 0 && !slices.Contains(f.objects, fyne.CanvasObject(f.rows[o].label[0])) {
+			t.Errorf("label of fact %d is not among what is painted", o)
+		}
+	}
+}
+
+func TestWrapLosesNoWord(t *testing.T) {
+	test.NewTempApp(t)
+	m := textWidths{size: 14}
+	m.reset()
+	text := "Rip six strips of 64 mm from the two pallet boards, then joint one edge of each"
+	for _, room := range []float32{60, 90, 140, 300, 1000} {
+		lines := m.wrap(text, false, room, 100)
+		if got := strings.Join(lines, " "); got != text {
+			t.Errorf("in %v: %q, want every word", room, got)
+		}
+		for _, l := range lines {
+			if m.width(l, false) > room {
+				t.Errorf("in %v: line %q is %v wide", room, l, m.width(l, false))
+			}
+		}
+	}
+	if lines := m.wrap(text, false, 90, 2); len(lines) != 2 || !strings.HasSuffix(lines[1], "…") {
+		t.Errorf("in two lines: %q, want the second shortened", lines)
+	}
+}

@@ -45,17 +45,26 @@ type Facts struct {
 	facts   []Fact
 	rows    []*factRow
 	objects []fyne.CanvasObject
-	tops    []float32 // top of each line, and the end of the last
+	tops    []float32 // top of each fact, and the end of the last
 	over    int       // under the pointer, -1 none
 	at      int       // current for the keyboard
 	focused bool
 	widths  textWidths
+	smalls  textWidths
+	line    float32 // height of a line of text, and of a note
+	small   float32
 }
 
+// factRow is the set of objects of one fact.
 type factRow struct {
-	back, bar          *canvas.Rectangle
-	label, value, note *canvas.Text
+	back, bar *canvas.Rectangle
+	value     *canvas.Text
+	label     []*canvas.Text // one a line
+	note      []*canvas.Text
 }
+
+// mostLines is how many lines a label or a note may take; the rest is told by Why.
+const mostLines = 4
 
 // NewFacts returns an empty panel.
 func NewFacts(why func(id string) string) *Facts {
@@ -79,12 +88,10 @@ func (f *Facts) Set(facts []Fact) {
 		}
 	}
 	for len(f.rows) < len(facts) {
-		r := &factRow{
-			canvas.NewRectangle(color.Transparent), canvas.NewRectangle(color.Transparent),
-			canvas.NewText("", color.Black), canvas.NewText("", color.Black), canvas.NewText("", color.Black),
-		}
-		f.rows = append(f.rows, r)
-		f.objects = append(f.objects, r.back, r.bar, r.label, r.value, r.note)
+		f.rows = append(f.rows, &factRow{
+			back: canvas.NewRectangle(color.Transparent), bar: canvas.NewRectangle(color.Transparent), value: canvas.NewText("", color.Black),
+		})
+		f.objects = nil
 	}
 	f.update()
 	if grew {
@@ -94,84 +101,156 @@ func (f *Facts) Set(facts []Fact) {
 
 func (f *Facts) textSize() float32 { return f.Theme().Size(fynetheme.SizeNameText) }
 
-// measure works out the tops of the lines.
+// labelLines breaks a label into lines, which have the room left of the value.
+func (f *Facts) labelLines(fact *Fact) []string {
+	bold := fact.Bold || fact.Head
+	room := f.Size().Width - factIndent - cellPad
+	if fact.Value != "" {
+		room -= f.widths.width(fact.Value, bold) + cellPad
+	}
+	if f.Size().Width == 0 {
+		return []string{fact.Label}
+	}
+	return f.widths.wrap(fact.Label, bold, max(room, 40), mostLines)
+}
+
+func (f *Facts) noteLines(fact *Fact) []string {
+	if fact.Note == "" {
+		return nil
+	}
+	if f.Size().Width == 0 {
+		return []string{fact.Note}
+	}
+	return f.smalls.wrap(fact.Note, false, f.Size().Width-factIndent-cellPad, mostLines)
+}
+
+const (
+	factIndent float32 = cellPad + 4
+	headRoom   float32 = 8 // above a heading
+	factRoom   float32 = 7 // above and below the text of a fact, together
+)
+
+// measure works out the tops of the facts.
 func (f *Facts) measure() {
-	line := fyne.MeasureText("Åg", f.textSize(), fyne.TextStyle{}).Height
-	small := fyne.MeasureText("Åg", f.Theme().Size(fynetheme.SizeNameCaptionText), fyne.TextStyle{}).Height
+	size, small := f.textSize(), f.Theme().Size(fynetheme.SizeNameCaptionText)
+	if f.widths.size != size {
+		f.widths.size, f.smalls.size = size, small
+		f.widths.reset()
+		f.smalls.reset()
+	}
+	f.line = fyne.MeasureText("Åg", size, fyne.TextStyle{}).Height
+	f.small = fyne.MeasureText("Åg", small, fyne.TextStyle{}).Height
 	f.tops = f.tops[:0]
 	y := float32(0)
 	for i := range f.facts {
 		if f.facts[i].Head && i > 0 {
-			y += 8
+			y += headRoom
 		}
 		f.tops = append(f.tops, y)
-		y += line + 7
-		if f.facts[i].Note != "" {
-			y += small
-		}
+		y += f.line*float32(len(f.labelLines(&f.facts[i]))) + f.small*float32(len(f.noteLines(&f.facts[i]))) + factRoom
 	}
 	f.tops = append(f.tops, y)
+}
+
+// factPaint is the set of colours of one theme, looked up once per update.
+type factPaint struct {
+	ink, dim, primary, ground color.Color
+	marks                     map[Mark]color.Color
+	size, small               float32
 }
 
 func (f *Facts) update() {
 	f.measure()
 	th, v := f.Theme(), fyne.CurrentApp().Settings().ThemeVariant()
 	get := func(n fyne.ThemeColorName) color.Color { return th.Color(n, v) }
-	ink, dim, primary := get(fynetheme.ColorNameForeground), get(fynetheme.ColorNamePlaceHolder), get(fynetheme.ColorNamePrimary)
-	ground := get(fynetheme.ColorNameBackground)
-	marks := map[Mark]color.Color{Good: get(fynetheme.ColorNameSuccess), Doubt: get(fynetheme.ColorNameWarning), Bad: get(fynetheme.ColorNameError)}
-	size, small := f.textSize(), th.Size(fynetheme.SizeNameCaptionText)
-	if f.widths.size != size {
-		f.widths.size = size
-		f.widths.reset()
+	p := factPaint{
+		ink: get(fynetheme.ColorNameForeground), dim: get(fynetheme.ColorNamePlaceHolder), primary: get(fynetheme.ColorNamePrimary),
+		ground: get(fynetheme.ColorNameBackground),
+		marks:  map[Mark]color.Color{Good: get(fynetheme.ColorNameSuccess), Doubt: get(fynetheme.ColorNameWarning), Bad: get(fynetheme.ColorNameError)},
+		size:   f.textSize(), small: th.Size(fynetheme.SizeNameCaptionText),
 	}
-	w := f.Size().Width
-	line := fyne.MeasureText("Åg", size, fyne.TextStyle{}).Height + 7
 	for i, r := range f.rows {
-		if i >= len(f.facts) {
-			hide(r.back, r.bar, r.label, r.value, r.note)
+		if i < len(f.facts) {
+			f.updateRow(i, r, &p)
 			continue
 		}
-		fact := &f.facts[i]
-		y, h := f.tops[i], f.tops[i+1]-f.tops[i]
-		if i+1 < len(f.facts) && f.facts[i+1].Head {
-			h -= 8
-		}
-		r.back.FillColor, r.back.StrokeColor, r.back.StrokeWidth = color.Transparent, color.Transparent, 0
-		r.back.CornerRadius = 3
-		if i == f.over && !fact.Head {
-			r.back.FillColor = theme.Mix(ground, ink, 0.08)
-		}
-		if f.focused && i == f.at {
-			r.back.StrokeColor, r.back.StrokeWidth = primary, 2
-		}
-		place(r.back, 0, y, w, h)
-		bold := fact.Bold || fact.Head
-		r.label.TextStyle.Bold, r.value.TextStyle.Bold = bold, bold
-		r.label.TextSize, r.value.TextSize, r.note.TextSize = size, size, small
-		r.label.Color, r.value.Color, r.note.Color = ink, ink, dim
-		if fact.Head {
-			r.label.Color = primary
-		}
-		r.value.Alignment = fyne.TextAlignTrailing
-		valueWidth := f.widths.width(fact.Value, bold)
-		r.value.Text = f.widths.fit(fact.Value, bold, max(0, w-2*cellPad-6))
-		r.label.Text = f.widths.fit(fact.Label, bold, max(0, w-valueWidth-3*cellPad-6))
-		r.note.Text = fact.Note
-		place(r.label, cellPad+4, y, max(0, w-2*cellPad-4), line)
-		place(r.value, cellPad+4, y, max(0, w-2*cellPad-4), line)
-		place(r.note, cellPad+4, y+line-4, max(0, w-2*cellPad-4), h-line)
-		show(r.back, r.label, r.value)
-		r.note.Hidden = fact.Note == ""
-		mark, marked := marks[fact.Mark]
-		r.bar.Hidden = !marked
-		if marked {
-			r.bar.FillColor = mark
-			r.value.Color = mark
-			place(r.bar, 2, y+3, barWidth, h-6)
+		hide(r.back, r.bar, r.value)
+		hideTexts(r.label)
+		hideTexts(r.note)
+	}
+	if f.objects == nil {
+		for _, r := range f.rows {
+			f.objects = append(f.objects, r.back, r.bar, r.value)
+			for _, t := range r.label {
+				f.objects = append(f.objects, t)
+			}
+			for _, t := range r.note {
+				f.objects = append(f.objects, t)
+			}
 		}
 	}
 	canvas.Refresh(f)
+}
+
+func (f *Facts) updateRow(i int, r *factRow, p *factPaint) {
+	fact := &f.facts[i]
+	w := f.Size().Width
+	y, h := f.tops[i], f.tops[i+1]-f.tops[i]
+	if i+1 < len(f.facts) && f.facts[i+1].Head {
+		h -= headRoom
+	}
+	r.back.FillColor, r.back.StrokeColor, r.back.StrokeWidth, r.back.CornerRadius = color.Transparent, color.Transparent, 0, 3
+	if i == f.over && !fact.Head {
+		r.back.FillColor = theme.Mix(p.ground, p.ink, 0.08)
+	}
+	if f.focused && i == f.at {
+		r.back.StrokeColor, r.back.StrokeWidth = p.primary, 2
+	}
+	place(r.back, 0, y, w, h)
+	show(r.back)
+
+	bold := fact.Bold || fact.Head
+	ink := p.ink
+	if fact.Head {
+		ink = p.primary
+	}
+	y += factRoom / 2
+	r.label = f.texts(r.label, f.labelLines(fact), y, f.line, p.size, ink, bold)
+	r.note = f.texts(r.note, f.noteLines(fact), y+f.line*float32(len(f.labelLines(fact))), f.small, p.small, p.dim, false)
+
+	r.value.Text, r.value.TextSize, r.value.TextStyle.Bold = f.widths.fit(fact.Value, bold, max(0, w-2*factIndent)), p.size, bold
+	r.value.Color, r.value.Alignment = ink, fyne.TextAlignTrailing
+	r.value.Hidden = fact.Value == ""
+	place(r.value, factIndent, y, max(0, w-factIndent-cellPad), f.line)
+	mark, marked := p.marks[fact.Mark]
+	r.bar.Hidden = !marked
+	if marked {
+		r.bar.FillColor, r.value.Color = mark, mark
+		place(r.bar, 2, f.tops[i]+3, barWidth, h-6)
+	}
+}
+
+// texts sets one text object for each line, making more where there are too few.
+func (f *Facts) texts(have []*canvas.Text, lines []string, y, height, size float32, c color.Color, bold bool) []*canvas.Text {
+	for len(have) < len(lines) {
+		have = append(have, canvas.NewText("", c))
+		f.objects = nil
+	}
+	for i, t := range have {
+		t.Hidden = i >= len(lines)
+		if t.Hidden {
+			continue
+		}
+		t.Text, t.TextSize, t.Color, t.TextStyle.Bold = lines[i], size, c, bold
+		place(t, factIndent, y+float32(i)*height, max(0, f.Size().Width-factIndent-cellPad), height)
+	}
+	return have
+}
+
+func hideTexts(texts []*canvas.Text) {
+	for _, t := range texts {
+		t.Hidden = true
+	}
 }
 
 // CreateRenderer implements fyne.Widget.

@@ -224,6 +224,14 @@ func (p *Progress) Finish() {
 	p.Hide()
 }
 
+// MinSize implements fyne.CanvasObject: room for a short sentence, the bar and
+// the button.
+func (p *Progress) MinSize() fyne.Size {
+	s := p.BaseWidget.MinSize()
+	s.Width = max(s.Width, 30*p.Theme().Size(fynetheme.SizeNameText))
+	return s
+}
+
 // CreateRenderer implements fyne.Widget.
 func (p *Progress) CreateRenderer() fyne.WidgetRenderer { return widget.NewSimpleRenderer(p.box) }
 

@@ -1,6 +1,10 @@
 package control
 
-import "fyne.io/fyne/v2"
+import (
+	"strings"
+
+	"fyne.io/fyne/v2"
+)
 
 // textWidths remembers measured text widths, since measuring shapes the text.
 type textWidths struct {
@@ -53,4 +57,31 @@ func (t *textWidths) fit(text string, bold bool, room float32) string {
 		return ""
 	}
 	return string(runes[:lo]) + "…"
+}
+
+// wrap breaks a text between words into lines no wider than room; what does not
+// fit into most lines is shortened with an ellipsis.
+func (t *textWidths) wrap(text string, bold bool, room float32, most int) []string {
+	if text == "" || t.width(text, bold) <= room {
+		return []string{text}
+	}
+	var lines []string
+	line := ""
+	words := strings.Fields(text)
+	for i, w := range words {
+		longer := w
+		if line != "" {
+			longer = line + " " + w
+		}
+		if line == "" || t.width(longer, bold) <= room {
+			line = longer
+			continue
+		}
+		if len(lines) == most-1 {
+			return append(lines, t.fit(line+" "+strings.Join(words[i:], " "), bold, room))
+		}
+		lines = append(lines, t.fit(line, bold, room))
+		line = w
+	}
+	return append(lines, t.fit(line, bold, room))
 }
