@@ -109,8 +109,13 @@ func checkExploded(t *testing.T, bodies []solid.Body, joints []Joint, s Sequence
 		}
 	}
 	at := Exploded(s, 1)
+	body := map[string]solid.Solid{}
+	for _, b := range bodies {
+		body[b.ID] = b.Solid
+	}
 	for _, j := range joints {
-		if at[j.A] == at[j.B] {
+		// A dry joint of bodies far from each other never was closed.
+		if at[j.A] == at[j.B] && !solid.ContactArea(body[j.A], body[j.B]).IsZero() {
 			t.Fatalf("joint %s is closed at the end\n%s", j.ID, told(s))
 		}
 	}
