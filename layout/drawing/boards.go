@@ -148,11 +148,18 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	drawBoard(p, &b, scale, across)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
 	p.DimensionV(b.Ref, 0, 0, 0, w, -5.5, 2.5, format(b.Width))
-	for _, s := range ripped(&b) {
-		if millimetres(s.W)*across >= 2.6 {
-			p.DimensionV(s.Ref, l, millimetres(s.Y)*across, l, millimetres(s.Y+s.W)*across, l+6, 2.5, format(s.W))
+	side := ripped(&b)
+	sort.SliceStable(side, func(i, j int) bool { return side[i].Y > side[j].Y }) // from below, as figures are read
+	var edges []Point
+	var figures []string
+	for i, s := range side {
+		if i > 0 {
+			figures = append(figures, "") // the kerf between
 		}
+		edges = append(edges, Point{l, millimetres(s.Y+s.W) * across}, Point{l, millimetres(s.Y) * across})
+		figures = append(figures, format(s.W))
 	}
+	chain(p, b.Ref, true, edges, figures, l+6, -1)
 	box := p.Bounds()
 	p.DimensionH(b.Ref, 0, w, l, w, box.Y1+5.5, 2.5, format(b.Length))
 	if factor > 1 {
@@ -223,10 +230,10 @@ func drawBoard(p *Picture, b *BoardView, scale, across float64) {
 	p.Rect(RoleOutline, "", Rect{0, 0, l, w})
 	var outside []callout
 	for _, s := range b.Leftovers {
-		spotText(p, s, free(place(s.Area), "left over", b.Flaws, place), "left over", nil)
+		words(p, s, place(s.Area), "left over", b.Flaws, place, nil)
 	}
 	for _, s := range b.Pieces {
-		spotText(p, s, free(place(s.Area), s.Mark, b.Flaws, place), "", &outside)
+		words(p, s, place(s.Area), "", b.Flaws, place, &outside)
 	}
 	top := -1.6
 	if len(outside) > 0 {
@@ -271,9 +278,28 @@ func spotText(p *Picture, s Spot, r Rect, word string, outside *[]callout) {
 	}
 }
 
+// words writes into a spot beside its flaws, or, where these leave too little
+// room, across them on bare paper.
+func words(p *Picture, s Spot, r Rect, word string, flaws []Flaw, place func(Area) Rect, outside *[]callout) {
+	mark := s.Mark
+	if mark == "" {
+		mark = word
+	}
+	room, clear := free(r, mark, flaws, place)
+	if !clear {
+		if w := font.Width(mark, 2.4, true); w+0.8 < r.W() && r.H() > 3.2 {
+			x, y := (r.X0+r.X1)/2, (r.Y0+r.Y1)/2
+			p.Rect(RolePaper, s.Ref, Rect{x - w/2 - 0.4, y - 1.4, x + w/2 + 0.4, y + 1.4})
+			p.BoldText(RoleLabel, s.Ref, x, y, 2.4, Middle+Centre, mark)
+			return
+		}
+	}
+	spotText(p, s, room, word, outside)
+}
+
 // free gives the widest part of a spot where no flaw lies under its words; the
-// whole spot where flaws leave too little for them.
-func free(r Rect, mark string, flaws []Flaw, place func(Area) Rect) Rect {
+// whole spot, and false, where flaws leave too little for them.
+func free(r Rect, mark string, flaws []Flaw, place func(Area) Rect) (Rect, bool) {
 	const band = 2.4 // half the height of two lines
 	middle := (r.Y0 + r.Y1) / 2
 	best, from := Rect{}, r.X0
@@ -295,9 +321,9 @@ func free(r Rect, mark string, flaws []Flaw, place func(Area) Rect) Rect {
 	}
 	take(r.X1)
 	if best.W() < font.Width(mark, 2.4, true)+1.5 {
-		return r
+		return r, len(over) == 0
 	}
-	return best
+	return best, true
 }
 
 // callout is a mark that did not fit into its part.

@@ -27,6 +27,8 @@ type dimensionGeometry struct {
 	tail       Point // end of the outer line under a figure that did not fit
 	text       TextLine
 	textBeside bool
+	stemFrom   Point // a lifted figure stands on a stem from the middle of its line
+	stem       Point
 }
 
 // geometry places the parts of a dimension. A figure that is too wide for its
@@ -38,7 +40,7 @@ func (m *Mark) geometry() dimensionGeometry {
 	}
 	width := font.Width(m.Text, m.Size, m.Bold)
 	span := p1.X - p0.X
-	g := dimensionGeometry{outside: span < 2*arrowLength+0.6, textBeside: width > span-0.6}
+	g := dimensionGeometry{outside: span < 2*arrowLength+0.6 && !m.Ticks, textBeside: width > span-0.6 && m.Lift == 0}
 	side := func(p Point) (from, to Point) {
 		if math.Abs(m.At-p.Y) <= extensionGap {
 			return p, p // the line touches the outline: nothing to extend
@@ -58,6 +60,15 @@ func (m *Mark) geometry() dimensionGeometry {
 			g.text.X += arrowLength
 		}
 	}
+	if m.Lift != 0 {
+		middle := (p0.X + p1.X) / 2
+		g.text.X, g.text.Y = middle+0.6, m.At-m.Lift-figureGap
+		g.stemFrom, g.stem = Point{middle, m.At}, Point{middle, g.text.Y - font.CapHeight*m.Size}
+		if m.Lift < 0 {
+			g.text.Y = m.At - m.Lift - figureGap
+			g.stem.Y = g.text.Y
+		}
+	}
 	g.tail = Point{g.d.X, m.At}
 	if g.outside {
 		g.tail.X += arrowLength + 1
@@ -66,7 +77,7 @@ func (m *Mark) geometry() dimensionGeometry {
 		g.tail.X = g.text.X + width
 	}
 	if m.Up {
-		for _, p := range []*Point{&g.a, &g.b, &g.c, &g.d, &g.ea, &g.eb, &g.tail} {
+		for _, p := range []*Point{&g.a, &g.b, &g.c, &g.d, &g.ea, &g.eb, &g.tail, &g.stem, &g.stemFrom} {
 			*p = Point{p.Y, -p.X}
 		}
 		g.text.X, g.text.Y, g.text.Up = g.text.Y, -g.text.X, true
@@ -87,6 +98,9 @@ func (r *renderer) dimension(m *Mark) {
 	seg(g.c, g.d)
 	if g.tail != g.d {
 		seg(g.d, g.tail)
+	}
+	if m.Lift != 0 {
+		seg(g.stemFrom, g.stem)
 	}
 	dx, dy := 1.0, 0.0
 	if m.Up {

@@ -115,7 +115,7 @@ func newJointDrawing(j JointView) *jointDrawing {
 		d.over = margin
 	}
 	d.high = millimetres(d.over + j.Member.Width + d.foot)
-	d.stub = millimetres(max(j.Member.Width*3/4, j.Member.Thickness*2))
+	d.stub = millimetres(max(j.Member.Width*3/4, min(j.Member.Thickness*2, 60*measure.Millimetre)))
 	return d
 }
 
@@ -220,24 +220,37 @@ func (d *jointDrawing) frontDimensions(p *Picture, dx, dy, s float64, format fun
 		z = append(z, m.Width-t.FromEdge, m.Width-t.FromEdge-t.Width)
 	}
 	z = append(z, 0)
-	whole := len(d.Tongues) == 1 && t.Width == m.Width // then the width says it all
-	for i := 1; i < len(z) && !whole; i++ {
-		if z[i] < z[i-1] {
-			from := tip
-			if i == 1 || i == len(z)-1 {
-				from = shoulder
+	if len(d.Tongues) > 1 || t.Width < m.Width { // else the width says it all
+		var points []Point
+		var texts []string
+		for i := len(z) - 1; i >= 0; i-- {
+			points = append(points, Point{pick(i == 0 || i == len(z)-1, shoulder, tip), y(z[i])})
+			if i > 0 {
+				texts = append(texts, figure(z[i-1]-z[i], format))
 			}
-			p.DimensionV("member", pick(i == 1, shoulder, tip), y(z[i-1]), pick(i == len(z)-1, shoulder, from), y(z[i]), tip-5, 2.5, format(z[i-1]-z[i]))
 		}
+		chain(p, "member", true, points, texts, tip-5, 1)
 	}
 	if !d.RunsOn {
 		z[0] = m.Width + d.over
-		for i := 1; i < len(z)-1; i++ {
-			if z[i] < z[i-1] {
-				p.DimensionV("receiver", x(0), y(z[i-1]), x(0), y(z[i]), x(0)-6, 2.5, format(z[i-1]-z[i]))
+		var points []Point
+		var texts []string
+		for i := len(z) - 2; i >= 0; i-- {
+			points = append(points, Point{x(0), y(z[i])})
+			if i > 0 {
+				texts = append(texts, figure(z[i-1]-z[i], format))
 			}
 		}
+		chain(p, "receiver", true, points, texts, x(0)-6, 1)
 	}
+}
+
+// figure writes a stretch, nothing for none.
+func figure(l measure.Length, format func(measure.Length) string) string {
+	if l <= 0 {
+		return ""
+	}
+	return format(l)
 }
 
 func pick(first bool, a, b float64) float64 {
@@ -260,16 +273,13 @@ func (d *jointDrawing) topDimensions(p *Picture, dx, dy, s float64, format func(
 		t := d.Tongues[0]
 		y0 := d.Setback + t.FromFace
 		tip, shoulder := x(r.Width+apart-t.Depth), x(r.Width+apart)
-		for i, e := range [][2]measure.Length{{d.Setback, y0}, {y0, y0 + t.Thickness}, {y0 + t.Thickness, d.Setback + m.Thickness}} {
-			if e[0] < e[1] && t.Thickness < m.Thickness {
-				p.DimensionV("member", pick(i == 0, shoulder, tip), y(e[0]), pick(i == 2, shoulder, tip), y(e[1]), tip-5, 2.5, format(e[1]-e[0]))
-			}
+		if t.Thickness < m.Thickness {
+			chain(p, "member", true,
+				[]Point{{shoulder, y(d.Setback)}, {tip, y(y0)}, {tip, y(y0 + t.Thickness)}, {shoulder, y(d.Setback + m.Thickness)}},
+				[]string{figure(t.FromFace, format), format(t.Thickness), figure(m.Thickness-t.FromFace-t.Thickness, format)}, tip-5, 1)
 		}
-		if y0 > 0 {
-			p.DimensionV("receiver", x(0), y(0), x(0), y(y0), at, 2.5, format(y0))
-		}
-		p.DimensionV("receiver", x(0), y(y0), x(0), y(y0+t.Thickness), at, 2.5, format(t.Thickness))
-		at -= 6
+		at -= 6 + chain(p, "receiver", true, []Point{{x(0), y(0)}, {x(0), y(y0)}, {x(0), y(y0 + t.Thickness)}},
+			[]string{figure(y0, format), format(t.Thickness)}, at, 1)
 	}
 	p.DimensionV("receiver", x(0), y(0), x(0), y(r.Thickness), at, 2.5, format(r.Thickness))
 }

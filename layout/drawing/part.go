@@ -6,6 +6,7 @@ import (
 	"sort"
 	"strconv"
 
+	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
 )
 
@@ -195,15 +196,13 @@ func (v *PartView) side(p *Picture, name string, y, left, s, across float64, hig
 	tape(&t, figures, s, millimetres(v.Length)*s, 0)
 	p.Add(&t, left, bottom, 1)
 	end := x(v.Length)
-	at := end + 6
+	at := end + math.Max(6, font.Width(format(v.Length), tapeSize, false)+3.2) // clear of the last figure on the tape
 	for _, q := range pairs {
-		if q.from > 0 {
-			p.DimensionV(v.Ref, end, up(q.from), end, up(0), at, 2.5, format(q.from))
+		size := figure(q.size, format)
+		if q.from == 0 && q.size == high {
+			continue
 		}
-		if q.size > 0 && q.from+q.size < high {
-			p.DimensionV(v.Ref, end, up(q.from+q.size), end, up(q.from), at, 2.5, format(q.size))
-		}
-		at += 6
+		at += 6 + chain(p, v.Ref, true, []Point{{end, up(0)}, {end, up(q.from)}, {end, up(q.from + q.size)}}, []string{figure(q.from, format), size}, at, -1)
 	}
 	p.DimensionV(v.Ref, left, up(0), left, up(high), left-6, 2.5, format(high))
 	return t.Bounds().Y1 + bottom

@@ -68,7 +68,7 @@ const (
 	Arc                   // Pts[0] centre, Radius, From and To in degrees, clockwise from 3 o'clock
 	Hatch                 // Pts polygon, Angle in degrees, Spacing
 	Letters               // Pts[0] anchor, Text, Size, Align, Up, Bold
-	Dimension             // Pts[0] and Pts[1] measured points, At, Up, Text, Size, Ticks
+	Dimension             // Pts[0] and Pts[1] measured points, At, Up, Text, Size, Lift, Ticks
 )
 
 // Align says which point of a text its anchor is.
@@ -98,6 +98,7 @@ type Mark struct {
 	Text             string
 	Size             float64 // of text, em in millimetres
 	At               float64 // y of a horizontal dimension line, x of a vertical one
+	Lift             float64 // moves a figure off its dimension line: above it, or below where negative
 	Radius, From, To float64
 	Angle, Spacing   float64
 }
@@ -233,6 +234,7 @@ func (p *Picture) Add(o *Picture, dx, dy, scale float64) {
 		m.Size *= scale
 		m.Radius *= scale
 		m.Spacing *= scale
+		m.Lift *= scale
 		if m.Kind == Dimension {
 			if m.Up {
 				m.At = dx + m.At*scale

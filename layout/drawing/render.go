@@ -98,6 +98,9 @@ func (m *Mark) reach() Rect {
 	case Dimension:
 		g := m.geometry()
 		box = box.join(around([]Point{g.a, g.b, g.c, g.d}))
+		if m.Lift != 0 {
+			box = box.join(around([]Point{g.stem}))
+		}
 		return box.join(g.text.box()).Grow(arrowLength)
 	}
 	return box.Grow(0.5)

@@ -58,6 +58,24 @@ func Print() *Palette {
 	return p
 }
 
+// Tinted is the palette of Print with black turned to ink, white to paper and the
+// grays between them, for a dark or a coloured theme to start from.
+func Tinted(ink, paper color.NRGBA) *Palette {
+	p := Print()
+	mix := func(c color.NRGBA) color.NRGBA {
+		if c.A == 0 {
+			return c
+		}
+		part := func(a, b uint8) uint8 { return uint8((int(a)*(255-int(c.R)) + int(b)*int(c.R)) / 255) }
+		return color.NRGBA{part(ink.R, paper.R), part(ink.G, paper.G), part(ink.B, paper.B), 255}
+	}
+	p.Paper = mix(p.Paper)
+	for r := range p.Line {
+		p.Line[r], p.Fill[r], p.Text[r] = mix(p.Line[r]), mix(p.Fill[r]), mix(p.Text[r])
+	}
+	return p
+}
+
 // Sizes below which detail is left out, in pixels.
 const (
 	minText  = 6   // em of a text

@@ -178,3 +178,14 @@ func TestStrangeInputDoesNoHarm(t *testing.T) {
 	Draw(blank(60, 60), &p, Transform{Scale: math.NaN()}, Print())
 	Draw(blank(0, 0), &p, Transform{Scale: 1}, Print())
 }
+
+func TestTintedRunsFromInkToPaper(t *testing.T) {
+	ink, paper := color.NRGBA{240, 230, 220, 255}, color.NRGBA{20, 22, 30, 255}
+	p := Tinted(ink, paper)
+	if p.Paper != paper || p.Line[drawing.RoleOutline] != ink || p.Fill[drawing.RoleBoard] != paper {
+		t.Errorf("paper %v, outline %v, board %v", p.Paper, p.Line[drawing.RoleOutline], p.Fill[drawing.RoleBoard])
+	}
+	if got := p.Fill[drawing.RoleOutline]; got.A != 0 {
+		t.Errorf("a role without a fill got %v", got)
+	}
+}
