@@ -2,11 +2,13 @@ package control
 
 import (
 	"errors"
+	"image/color"
 	"slices"
 	"strings"
 	"testing"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
@@ -391,5 +393,35 @@ func TestWrapLosesNoWord(t *testing.T) {
 	}
 	if lines := m.wrap(text, false, 90, 2); len(lines) != 2 || !strings.HasSuffix(lines[1], "…") {
 		t.Errorf("in two lines: %q, want the second shortened", lines)
+	}
+}
+
+// lowestInk gives the lowest row that a text paints in its first columns.
+func lowestInk(t *testing.T, text string) int {
+	label := canvas.NewText(text, color.Black)
+	label.TextSize = 14
+	w := test.NewTempWindow(t, label)
+	w.SetPadded(false)
+	w.Resize(fyne.NewSize(80, 24))
+	img := w.Canvas().Capture()
+	lowest := 0
+	for y := range img.Bounds().Dy() {
+		for x := range img.Bounds().Dx() {
+			if r, _, _, _ := img.At(x, y).RGBA(); r < 0x4000 {
+				lowest = y
+			}
+		}
+	}
+	return lowest
+}
+
+func TestTextsThatBeginWithASignStandOnTheLine(t *testing.T) {
+	app := test.NewTempApp(t)
+	app.Settings().SetTheme(theme.New(theme.Light, 1))
+	want := lowestInk(t, "HHH")
+	for _, sign := range []string{"≈", "−", "≤", "→", "½", "–", "×"} {
+		if got := lowestInk(t, level(sign+"HHH")); got != want {
+			t.Errorf("%sHHH stands on row %d, HHH on row %d", sign, got, want)
+		}
 	}
 }

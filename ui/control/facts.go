@@ -218,7 +218,7 @@ func (f *Facts) updateRow(i int, r *factRow, p *factPaint) {
 	r.label = f.texts(r.label, f.labelLines(fact), y, f.line, p.size, ink, bold)
 	r.note = f.texts(r.note, f.noteLines(fact), y+f.line*float32(len(f.labelLines(fact))), f.small, p.small, p.dim, false)
 
-	r.value.Text, r.value.TextSize, r.value.TextStyle.Bold = f.widths.fit(fact.Value, bold, max(0, w-2*factIndent)), p.size, bold
+	r.value.Text, r.value.TextSize, r.value.TextStyle.Bold = level(f.widths.fit(fact.Value, bold, max(0, w-2*factIndent))), p.size, bold
 	r.value.Color, r.value.Alignment = ink, fyne.TextAlignTrailing
 	r.value.Hidden = fact.Value == ""
 	place(r.value, factIndent, y, max(0, w-factIndent-cellPad), f.line)
@@ -241,7 +241,7 @@ func (f *Facts) texts(have []*canvas.Text, lines []string, y, height, size float
 		if t.Hidden {
 			continue
 		}
-		t.Text, t.TextSize, t.Color, t.TextStyle.Bold = lines[i], size, c, bold
+		t.Text, t.TextSize, t.Color, t.TextStyle.Bold = level(lines[i]), size, c, bold
 		place(t, factIndent, y+float32(i)*height, max(0, f.Size().Width-factIndent-cellPad), height)
 	}
 	return have

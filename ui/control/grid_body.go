@@ -338,7 +338,7 @@ func (b *gridBody) updateCell(c *cellView, col int, text string, st CellState, i
 	c.text.Color = ink
 	c.text.TextStyle = fyne.TextStyle{Bold: st.Bold}
 	c.text.Alignment = align
-	c.text.Text = b.widths.fit(text, st.Bold, w-2*cellPad)
+	c.text.Text = level(b.widths.fit(text, st.Bold, w-2*cellPad))
 	c.text.Hidden = c.text.Text == ""
 	place(c.text, x+cellPad, y, w-2*cellPad, h)
 	if isNew && col == 0 && text == "" && b.g.AddHint != "" && !b.g.editing && !b.g.refusedInNew() {

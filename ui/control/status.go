@@ -73,8 +73,8 @@ func (s *Status) update() {
 	// The message matters more: the notes get what it leaves, but a third at least.
 	want, has := s.widths.width(s.notes, false), s.widths.width(s.message, false)
 	room := min(want, max(z.Width/3, z.Width-has-4*statusPad))
-	s.right.Text = s.widths.fit(s.notes, false, max(0, room))
-	s.left.Text = s.widths.fit(s.message, false, max(0, z.Width-room-3*statusPad))
+	s.right.Text = level(s.widths.fit(s.notes, false, max(0, room)))
+	s.left.Text = level(s.widths.fit(s.message, false, max(0, z.Width-room-3*statusPad)))
 	place(s.line, 0, 0, z.Width, 1)
 	place(s.mark, 2, 5, barWidth, z.Height-9)
 	place(s.left, statusPad, 1, max(0, z.Width-room-3*statusPad), z.Height-1)

@@ -2,6 +2,7 @@ package control
 
 import (
 	"strings"
+	"unicode/utf8"
 
 	"fyne.io/fyne/v2"
 )
@@ -85,3 +86,18 @@ func (t *textWidths) wrap(text string, bold bool, room float32, most int) []stri
 	}
 	return append(lines, t.fit(line, bold, room))
 }
+
+// level readies a text for canvas.Text. Fyne v2.7.1 sets a whole line 2 units too
+// high (at size 14, measured) where its first sign comes from the fallback font,
+// as ≈, ≤, − and arrows do; a zero-width space of the main font before it puts it
+// on the line.
+func level(text string) string {
+	if r, _ := utf8.DecodeRuneInString(text); r >= firstFallback && r != utf8.RuneError {
+		return "\u200b" + text
+	}
+	return text
+}
+
+// firstFallback is the start of the Unicode blocks of arrows, mathematical
+// operators and shapes.
+const firstFallback = 0x2190
