@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -10,7 +11,10 @@ import (
 // markBodies writes marks on bodies: an item buffer of half-millimetre cells says
 // which side of which body is seen where, and a mark goes on the side that shows
 // most, where it fits nearest to the middle of what is seen.
-func markBodies(p *Picture, solids []Solid3, fs []facet) {
+//
+// With outside, a body that shows too little for its mark gets it beside the
+// drawing, with a thin line to a dot on it.
+func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 	const cell = 0.5
 	var b bounds
 	for i := range fs {
@@ -36,27 +40,81 @@ func markBodies(p *Picture, solids []Solid3, fs []facet) {
 	for i, id := range seen {
 		sides[id] = append(sides[id], int32(i))
 	}
+	var rest []callout
 	for i, s := range solids {
 		if s.Mark == "" {
 			continue
 		}
 		own := [][]int32{sides[3*i+1], sides[3*i+2], sides[3*i+3]}
 		slices.SortStableFunc(own, func(a, b []int32) int { return len(b) - len(a) })
-		own = append(own, slices.Concat(own...)) // last resort: across an edge of the body
-		side := func(cell int32) int32 { return seen[cell] }
-		body := func(cell int32) int32 { return (seen[cell] + 2) / 3 }
-		for try := range 4 * len(markSizes) {
-			where, size, same := own[try%3], markSizes[try/3%len(markSizes)], side
-			if try >= 3*len(markSizes) {
-				where, size, same = own[3], markSizes[try-3*len(markSizes)], body
-			}
+		marked := false
+		for try := range 3 * len(markSizes) {
+			where, size := own[try%3], markSizes[try/3]
 			high := font.CapHeight * size
 			mw, mh := int(font.Width(s.Mark, size, true)/cell)+2, int(high/cell)+2
-			if at := roomFor(where, same, w, h, mw, mh); at >= 0 {
+			if at := roomFor(where, seen, w, h, mw, mh); at >= 0 {
 				x, y := box.X0+(float64(at%w)+float64(mw)/2+0.5)*cell, box.Y0+(float64(at/w)+float64(mh)/2+0.5)*cell
 				p.BoldText(RoleLabel, s.Ref, x, y, size, Middle+Centre, s.Mark)
+				marked = true
 				break
 			}
+		}
+		if cells := slices.Concat(own...); !marked && len(cells) > 0 {
+			at := int(nearest(cells, w))
+			rest = append(rest, callout{box.X0 + (float64(at%w)+0.5)*cell, box.Y0 + (float64(at/w)+0.5)*cell, s.Mark, s.Ref})
+		}
+	}
+	if outside {
+		beside(p, rest, box)
+	}
+}
+
+// middleOf is the middle of cells.
+func middleOf(where []int32, w int) (x, y float64) {
+	for _, k := range where {
+		x, y = x+float64(int(k)%w), y+float64(int(k)/w)
+	}
+	n := math.Max(1, float64(len(where)))
+	return x / n, y / n
+}
+
+// nearest is the cell nearest to the middle of the given ones.
+func nearest(where []int32, w int) int32 {
+	cx, cy := middleOf(where, w)
+	best, at := math.Inf(1), where[0]
+	for _, k := range where {
+		if d := math.Hypot(float64(int(k)%w)-cx, float64(int(k)/w)-cy); d < best {
+			best, at = d, k
+		}
+	}
+	return at
+}
+
+// beside writes marks in a column at the nearer side of a drawing, from the top
+// down in the order of their places, so that their lines do not cross.
+func beside(p *Picture, marks []callout, box Rect) {
+	const away, step = 5.0, 3.6
+	slices.SortStableFunc(marks, func(a, b callout) int { return cmp.Compare(a.y, b.y) })
+	middle := (box.X0 + box.X1) / 2
+	for _, right := range []bool{false, true} {
+		var column []callout
+		for _, m := range marks {
+			if (m.x > middle) == right {
+				column = append(column, m)
+			}
+		}
+		low := math.Inf(-1) // lowest place taken
+		for i, m := range column {
+			// not so low that those to come would leave the drawing
+			y := math.Max(low+step, math.Min(m.y, box.Y1-step*float64(len(column)-1-i)))
+			low = y
+			x, align, end := box.X0-away, Right, box.X0-away+0.8
+			if right {
+				x, align, end = box.X1+away, Left, box.X1+away-0.8
+			}
+			p.Line(RoleDimension, m.ref, m.x, m.y, end, y)
+			p.Arc(RoleKerf, m.ref, m.x, m.y, 0.45, 0, 360)
+			p.BoldText(RoleLabel, m.ref, x, y, markSizes[0], align+Centre, m.text)
 		}
 	}
 }
@@ -66,12 +124,8 @@ var markSizes = []float64{2.6, 2.2, 1.9}
 
 // roomFor finds the block of mw by mh cells that lies nearest to the middle of
 // the given cells and shows one thing only; -1 if there is none.
-func roomFor(where []int32, same func(cell int32) int32, w, h, mw, mh int) int {
-	var cx, cy float64
-	for _, k := range where {
-		cx, cy = cx+float64(int(k)%w), cy+float64(int(k)/w)
-	}
-	cx, cy = cx/float64(len(where)), cy/float64(len(where))
+func roomFor(where, seen []int32, w, h, mw, mh int) int {
+	cx, cy := middleOf(where, w)
 	at, best := -1, math.Inf(1)
 	for _, k := range where {
 		x, y := int(k)%w, int(k)/w
@@ -79,7 +133,7 @@ func roomFor(where []int32, same func(cell int32) int32, w, h, mw, mh int) int {
 			continue
 		}
 		d := math.Hypot(float64(x)+float64(mw)/2-cx, float64(y)+float64(mh)/2-cy)
-		if d < best && alike(same, w, x, y, mw, mh) {
+		if d < best && alike(seen, w, x, y, mw, mh) {
 			at, best = int(k), d
 		}
 	}
@@ -87,11 +141,11 @@ func roomFor(where []int32, same func(cell int32) int32, w, h, mw, mh int) int {
 }
 
 // alike tells whether all cells of a block show the same.
-func alike(same func(cell int32) int32, w, x, y, mw, mh int) bool {
-	id := same(int32(y*w + x))
+func alike(seen []int32, w, x, y, mw, mh int) bool {
+	id := seen[y*w+x]
 	for yy := y; yy <= y+mh; yy++ {
 		for xx := x; xx <= x+mw; xx++ {
-			if same(int32(yy*w+xx)) != id {
+			if seen[yy*w+xx] != id {
 				return false
 			}
 		}

@@ -22,7 +22,7 @@ const (
 type IsometricOptions struct {
 	From          Corner
 	Width, Height float64 // room on paper in mm
-	Marks         bool    // write each body's mark on it where there is room
+	Marks         bool    // write each body's mark on it, or beside the drawing where it shows too little
 	Paths         bool    // exploded: a thin line from where a body was to where it is
 }
 
@@ -81,7 +81,7 @@ func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 		p.Line(RoleOutline, "", (a.X-box.X0)*scale, (a.Y-box.Y0)*scale, (b.X-box.X0)*scale, (b.Y-box.Y0)*scale)
 	}
 	if o.Marks {
-		markBodies(p, solids, faces)
+		markBodies(p, solids, faces, true)
 	}
 	return p
 }

@@ -139,7 +139,7 @@ func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx
 		p.Say(b.Ref, b.Hover)
 	}
 	if marks && !hidden {
-		markBodies(p, solids, fs)
+		markBodies(p, solids, fs, false)
 	}
 }
 

@@ -146,3 +146,19 @@ func BenchmarkIsometricWithMarks(b *testing.B) {
 		drawing.Isometric(solids, drawing.IsometricOptions{Width: 190, Height: 150, Marks: true})
 	}
 }
+
+func TestIsometricMarksSmallBodiesBeside(t *testing.T) {
+	p := drawing.Isometric(bench(), drawing.IsometricOptions{Width: 75, Height: 60, Marks: true})
+	golden(t, "isometric_small", p)
+	marks := map[string]int{}
+	for _, m := range p.Marks {
+		if m.Kind == drawing.Letters {
+			marks[m.Text]++
+		}
+	}
+	for _, want := range []string{"A1", "A2", "A3", "A4", "B1", "C2", "D1", "D5"} {
+		if marks[want] != 1 {
+			t.Errorf("%s is written %d times", want, marks[want])
+		}
+	}
+}
