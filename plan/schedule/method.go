@@ -64,7 +64,7 @@ func choose(ops []Operation, groups []group, pick []int) []Operation {
 	for g, grp := range groups {
 		for _, i := range grp.ops {
 			m := ops[i].Methods[pick[g]]
-			out[i].Machine, out[i].Setup, out[i].Time = m.Machine, m.Setup, m.Time
+			out[i].Machine, out[i].Setup, out[i].Time, out[i].Methods = m.Machine, m.Setup, m.Time, nil
 		}
 	}
 	return out

@@ -208,6 +208,67 @@ func (n *network) chains() [][]int {
 	return all
 }
 
+// sort gives the chains, their numbers in a lawful order that stays as near as
+// can be to the order of the problem, and the chains each one comes after.
+func (n *network) sort(ops []Operation) (chains [][]int, seq []int, before [][]int, err error) {
+	chains = n.chains()
+	of := make([]int, len(ops))
+	for c, chain := range chains {
+		for _, i := range chain {
+			of[i] = c
+		}
+	}
+	before = make([][]int, len(chains))
+	for c, chain := range chains {
+		for _, i := range chain {
+			for _, j := range n.before[i] {
+				if of[j] != c && !slices.Contains(before[c], of[j]) {
+					before[c] = append(before[c], of[j])
+				}
+			}
+		}
+	}
+	if ring := findRing(before); ring != nil {
+		heads := make([]int, len(ring))
+		for k, c := range ring {
+			heads[k] = chains[c][0]
+		}
+		return nil, nil, nil, ringError(ops, heads, true)
+	}
+	return chains, sortFirst(before), before, nil
+}
+
+// sortFirst is Kahn's topological sort taking the lowest free number first.
+func sortFirst(before [][]int) []int {
+	left := make([]int, len(before))
+	after := make([][]int, len(before))
+	for i, b := range before {
+		left[i] = len(b)
+		for _, j := range b {
+			after[j] = append(after[j], i)
+		}
+	}
+	var free, seq []int
+	for i, n := range left {
+		if n == 0 {
+			free = append(free, i)
+		}
+	}
+	for len(free) > 0 {
+		i := free[0]
+		free = free[1:]
+		seq = append(seq, i)
+		for _, j := range after[i] {
+			left[j]--
+			if left[j] == 0 {
+				at, _ := slices.BinarySearch(free, j)
+				free = slices.Insert(free, at, j)
+			}
+		}
+	}
+	return seq
+}
+
 func (p Problem) change(machine, from, to string) time.Duration {
 	if from == to || to == "" {
 		return 0

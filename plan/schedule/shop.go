@@ -74,8 +74,11 @@ type shop struct {
 	all      set
 	machines []machine
 	start    held
-	big      bool // more than the search can hold: only the plain order is known
-	tableMax int  // states the bound tables may still take
+	// By operation: its machine (-1 without a set-up) and class.
+	machineOf []int
+	classOf   []uint8
+	big       bool // more than the search can hold: only the plain order is known
+	tableMax  int  // states the bound tables may still take
 }
 
 // held is the class each machine holds.
@@ -88,31 +91,10 @@ func build(p Problem, ops []Operation) (*shop, error) {
 		return nil, err
 	}
 	s := &shop{p: p, ops: ops, net: net}
-	chains := net.chains()
-	of := make([]int, len(ops))
-	for c, chain := range chains {
-		for _, i := range chain {
-			of[i] = c
-		}
+	chains, seq, before, err := net.sort(ops)
+	if err != nil {
+		return nil, err
 	}
-	before := make([][]int, len(chains))
-	for c, chain := range chains {
-		for _, i := range chain {
-			for _, j := range net.before[i] {
-				if of[j] != c && !slices.Contains(before[c], of[j]) {
-					before[c] = append(before[c], of[j])
-				}
-			}
-		}
-	}
-	if ring := findRing(before); ring != nil {
-		heads := make([]int, len(ring))
-		for k, c := range ring {
-			heads[k] = chains[c][0]
-		}
-		return nil, ringError(ops, heads, true)
-	}
-	seq := sortFirst(before)
 	place := make([]int, len(chains))
 	for k, c := range seq {
 		place[c] = k
@@ -132,37 +114,6 @@ func build(p Problem, ops []Operation) (*shop, error) {
 		s.all.add(k)
 	}
 	return s, s.tool()
-}
-
-// sortFirst is Kahn's topological sort taking the lowest free number first.
-func sortFirst(before [][]int) []int {
-	left := make([]int, len(before))
-	after := make([][]int, len(before))
-	for i, b := range before {
-		left[i] = len(b)
-		for _, j := range b {
-			after[j] = append(after[j], i)
-		}
-	}
-	var free, seq []int
-	for i, n := range left {
-		if n == 0 {
-			free = append(free, i)
-		}
-	}
-	for len(free) > 0 {
-		i := free[0]
-		free = free[1:]
-		seq = append(seq, i)
-		for _, j := range after[i] {
-			left[j]--
-			if left[j] == 0 {
-				at, _ := slices.BinarySearch(free, j)
-				free = slices.Insert(free, at, j)
-			}
-		}
-	}
-	return seq
 }
 
 // tool fills in the machines and what the blocks ask of them.
@@ -193,10 +144,12 @@ func (s *shop) tool() error {
 		}
 		return uint8(c)
 	}
-	classOf := make([]uint8, len(s.ops))
+	s.machineOf, s.classOf = make([]int, len(s.ops)), make([]uint8, len(s.ops))
 	for i, op := range s.ops {
+		s.machineOf[i] = -1
 		if op.Setup != "" {
-			classOf[i] = class(at[op.Machine], op.Setup)
+			s.machineOf[i] = at[op.Machine]
+			s.classOf[i] = class(at[op.Machine], op.Setup)
 		}
 	}
 	for m := range s.machines {
@@ -229,7 +182,7 @@ func (s *shop) tool() error {
 			if op.Setup == "" {
 				continue
 			}
-			m, c := at[op.Machine], classOf[i]
+			m, c := s.machineOf[i], s.classOf[i]
 			mc := &s.machines[m]
 			mc.mask.add(k)
 			mc.touch[c].add(k)
