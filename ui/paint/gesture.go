@@ -183,13 +183,32 @@ func (v *View) Tapped(e *fyne.PointEvent) {
 
 // TappedSecondary implements fyne.SecondaryTappable.
 func (v *View) TappedSecondary(e *fyne.PointEvent) {
+	v.showMenu(v.RefAt(e.Position), v.At(e.Position), e.AbsolutePosition)
+}
+
+func (v *View) showMenu(ref string, at Place, p fyne.Position) {
 	c := fyne.CurrentApp().Driver().CanvasForObject(v)
 	if v.Menu == nil || c == nil {
 		return
 	}
-	if m := v.Menu(v.RefAt(e.Position), v.At(e.Position)); m != nil && len(m.Items) > 0 {
-		widget.ShowPopUpMenuAtPosition(m, c, e.AbsolutePosition)
+	if m := v.Menu(ref, at); m != nil && len(m.Items) > 0 {
+		widget.ShowPopUpMenuAtPosition(m, c, p)
 	}
+}
+
+// menuAtSelected shows the menu of the first selected thing in its middle.
+func (v *View) menuAtSelected() {
+	if len(v.selected) == 0 {
+		return
+	}
+	box, ok := v.extent(v.selected[0])
+	if !ok {
+		return
+	}
+	v.Reveal(v.selected[0])
+	x, y := (box.X0+box.X1)/2, (box.Y0+box.Y1)/2
+	p := fyne.CurrentApp().Driver().AbsolutePositionForObject(v).Add(v.Spot(x, y))
+	v.showMenu(v.selected[0], v.place(x, y), p)
 }
 
 // MouseIn implements desktop.Hoverable.

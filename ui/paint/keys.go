@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/driver/desktop"
 )
 
 // FocusGained implements fyne.Focusable.
@@ -37,8 +38,8 @@ const keyZoom = 1.4
 const keyStep = 48
 
 // TypedKey implements fyne.Focusable: arrows move the drawing, Home fits, Page
-// Up and Down pick one thing after the other, Enter opens what is picked, Escape
-// gives up a gesture, then the tool, then the selection.
+// Up and Down pick one thing after the other, Enter opens what is picked, the Menu
+// key shows its menu, Escape gives up a gesture, then the tool, then the selection.
 func (v *View) TypedKey(e *fyne.KeyEvent) {
 	switch e.Name {
 	case fyne.KeyLeft:
@@ -61,6 +62,8 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 		}
 	case fyne.KeyEscape:
 		v.escape()
+	case desktop.KeyMenu:
+		v.menuAtSelected()
 	}
 }
 

@@ -341,6 +341,8 @@ func TestSlowPicturesArePaintedBehind(t *testing.T) {
 func BenchmarkPaint(b *testing.B) {
 	for _, parts := range []int{400, 5000} {
 		v, _ := shown(b, manyParts(parts), 1300, 800)
+		v.FitWidth = true // so that labels are large enough to be painted
+		v.Fit()
 		b.Run(fmt.Sprintf("pan/%d parts", parts), func(b *testing.B) {
 			v.screen.cost = 0
 			for i := range b.N {
@@ -406,5 +408,33 @@ func TestToolButtonsFollowTheView(t *testing.T) {
 	test.Tap(tools.pick[0])
 	if v.CurrentTool() != Hand {
 		t.Errorf("a second tap leaves the tool at %v, want the hand", v.CurrentTool())
+	}
+}
+
+func TestMenus(t *testing.T) {
+	v, w := shown(t, sample(), 600, 400)
+	var asked []string
+	v.Menu = func(ref string, at Place) *fyne.Menu {
+		asked = append(asked, fmt.Sprintf("%s on %s", ref, at.Ref))
+		if ref == "" {
+			return nil
+		}
+		return fyne.NewMenu("", fyne.NewMenuItem("Turn over", nil))
+	}
+	e := mouse(v, 40, 20, desktop.MouseButtonSecondary).PointEvent
+	v.TappedSecondary(&e)
+	if w.Canvas().Overlays().Top() == nil {
+		t.Error("no menu after a right click on a part")
+	}
+	w.Canvas().Overlays().Remove(w.Canvas().Overlays().Top())
+	e = mouse(v, 150, 60, desktop.MouseButtonSecondary).PointEvent
+	v.TappedSecondary(&e)
+	if w.Canvas().Overlays().Top() != nil {
+		t.Error("an absent menu is on show")
+	}
+	v.Select("board")
+	v.TypedKey(&fyne.KeyEvent{Name: desktop.KeyMenu})
+	if got, want := fmt.Sprint(asked), "[part on board  on  board on board]"; got != want {
+		t.Errorf("asked for %s, want %s", got, want)
 	}
 }
