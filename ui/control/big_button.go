@@ -113,7 +113,7 @@ func (r *bigRenderer) Refresh() {
 	}
 	fill := th.Color(ground, v)
 	if b.hovered && !b.Disabled() {
-		fill = theme.Mix(fill, th.Color(ink, v), 0.08)
+		fill = theme.Mix(fill, th.Color(ink, v), theme.HoverStrength)
 	}
 	b.back.FillColor, b.back.CornerRadius = fill, 8
 	b.ring.CornerRadius, b.ring.StrokeWidth = 6, 2

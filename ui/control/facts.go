@@ -201,7 +201,7 @@ func (f *Facts) updateRow(i int, r *factRow, p *factPaint) {
 	}
 	r.back.FillColor, r.back.StrokeColor, r.back.StrokeWidth, r.back.CornerRadius = color.Transparent, color.Transparent, 0, 3
 	if i == f.over && !fact.Head {
-		r.back.FillColor = theme.Mix(p.ground, p.ink, 0.08)
+		r.back.FillColor = theme.Mix(p.ground, p.ink, theme.HoverStrength)
 	}
 	if f.focused && i == f.at {
 		r.back.StrokeColor, r.back.StrokeWidth = p.primary, 2

@@ -111,7 +111,7 @@ func (r *Rail) update() {
 			t.back.FillColor = theme.Mix(ground, primary, theme.ChosenStrength)
 			name = fynetheme.ColorNamePrimary
 		case i == r.over:
-			t.back.FillColor = theme.Mix(ground, ink, 0.08)
+			t.back.FillColor = theme.Mix(ground, ink, theme.HoverStrength)
 		}
 		if r.focused && i == r.at {
 			t.back.StrokeColor, t.back.StrokeWidth = primary, 2

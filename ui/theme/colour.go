@@ -44,10 +44,11 @@ func opaque(c color.Color) color.NRGBA {
 	return n
 }
 
-// ChosenStrength and MarkStrength are how strongly a chosen row is tinted with
-// the primary colour and an invalid or doubtful cell with its own, so that text
-// on either stays legible (checked in the tests).
+// How strongly a ground is tinted, so that text on it stays legible (checked in
+// the tests): a chosen row with the primary colour, an invalid or doubtful cell
+// with its own, a line under the pointer with the text's.
 const (
 	ChosenStrength = 0.18
 	MarkStrength   = 0.16
+	HoverStrength  = 0.06
 )

@@ -81,6 +81,21 @@ func TestTextOnMarkedAndChosenRowsIsLegible(t *testing.T) {
 			"invalid cell":  Mix(sheet, th.Color(fynetheme.ColorNameError, 0), MarkStrength),
 			"doubtful cell": Mix(sheet, th.Color(fynetheme.ColorNameWarning, 0), MarkStrength),
 		}
+		ground := th.Color(fynetheme.ColorNameBackground, 0)
+		hovered := Mix(ground, th.Color(fynetheme.ColorNameForeground, 0), HoverStrength)
+		for _, ink := range []fyne.ThemeColorName{fynetheme.ColorNameError, fynetheme.ColorNameWarning, fynetheme.ColorNameSuccess, fynetheme.ColorNamePlaceHolder} {
+			if got := Contrast(th.Color(ink, 0), hovered); got < forText {
+				t.Errorf("%s: %s on a hovered line has contrast %.2f, want %.1f", look, ink, got, forText)
+			}
+		}
+		for name, tinted := range map[string]color.Color{ // these carry full ink only
+			"strip that tells of a failure": Mix(ground, th.Color(fynetheme.ColorNameError, 0), MarkStrength),
+			"entered room":                  Mix(th.Color(fynetheme.ColorNameHeaderBackground, 0), th.Color(fynetheme.ColorNamePrimary, 0), ChosenStrength),
+		} {
+			if got := Contrast(th.Color(fynetheme.ColorNameForeground, 0), tinted); got < forText {
+				t.Errorf("%s: text on the %s has contrast %.2f, want %.1f", look, name, got, forText)
+			}
+		}
 		for name, ground := range grounds {
 			for _, ink := range []fyne.ThemeColorName{fynetheme.ColorNameForeground, fynetheme.ColorNamePlaceHolder} {
 				if got := Contrast(th.Color(ink, 0), ground); got < forText {
