@@ -67,3 +67,58 @@ func BenchmarkTable(b *testing.B) {
 		})
 	}
 }
+
+// bruteTrains is brute with the rule for short pieces, on whole fillings.
+func bruteTrains(c, safe, kerf int, items []Item) int64 {
+	best := int64(0)
+	var walk func(k, long, short int, value int64)
+	walk = func(k, long, short int, value int64) {
+		if short > 0 && short < safe+kerf {
+			if long+safe+kerf <= c && k == len(items) {
+				best = max(best, value)
+			}
+		} else if long+short <= c && k == len(items) {
+			best = max(best, value)
+		}
+		if k == len(items) {
+			return
+		}
+		for n := 0; n <= items[k].Limit && long+short+n*items[k].Size <= c; n++ {
+			if items[k].Size-kerf < safe {
+				walk(k+1, long, short+n*items[k].Size, value+int64(n)*items[k].Value)
+			} else {
+				walk(k+1, long+n*items[k].Size, short, value+int64(n)*items[k].Value)
+			}
+		}
+	}
+	walk(0, 0, 0, 0)
+	return best
+}
+
+func TestTrainsEqualBruteForce(t *testing.T) {
+	r := rand.New(rand.NewPCG(5, 6))
+	for n := range 300 {
+		f := &Trains{Safe: r.IntN(9), Kerf: 1}
+		items := make([]Item, 1+r.IntN(5))
+		for i := range items {
+			items[i] = Item{Size: 2 + r.IntN(12), Limit: r.IntN(4), Value: int64(r.IntN(20))}
+		}
+		limit := 1 + r.IntN(40)
+		f.Fill(limit, items)
+		for c := 1; c <= limit; c++ {
+			want := bruteTrains(c, f.Safe, f.Kerf, items)
+			if got := f.Best(c); got != want {
+				t.Fatalf("case %d, safe %d, capacity %d of %v: %d, want %d", n, f.Safe, c, items, got, want)
+			}
+			counts := make([]int, len(items))
+			f.Take(c, counts)
+			value := int64(0)
+			for i, k := range counts {
+				value += int64(k) * items[i].Value
+			}
+			if value != want {
+				t.Fatalf("case %d: taken %d, want %d", n, value, want)
+			}
+		}
+	}
+}

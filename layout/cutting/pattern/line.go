@@ -14,6 +14,9 @@ type Lines struct {
 	// Allowed means one class that carries all.
 	Class   []int
 	Allowed [][]bool
+	// Safe, above zero, is the length below which pieces must leave the saw
+	// together (see knapsack.Trains); Kerf is the kerf inside the sizes.
+	Safe, Kerf int
 }
 
 // lineOracle prices all boards of a class from one knapsack table.
@@ -29,6 +32,7 @@ type lineOracle struct {
 	items  []knapsack.Item
 	dense  []knapsack.Table
 	sparse []knapsack.List
+	trains []knapsack.Trains
 	last   []bool // class was filled by the last Price
 }
 
@@ -55,6 +59,13 @@ func NewLineOracle(l *Lines) Oracle {
 	o.index = make([][]int, n)
 	o.last = make([]bool, n)
 	o.seg = &knapsack.List{}
+	if l.Safe > 0 {
+		o.seg = &knapsack.Trains{Safe: l.Safe, Kerf: l.Kerf}
+		o.trains = make([]knapsack.Trains, n)
+		for c := range o.trains {
+			o.trains[c] = knapsack.Trains{Safe: l.Safe, Kerf: l.Kerf}
+		}
+	}
 	return o
 }
 
@@ -92,7 +103,9 @@ func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) 
 				o.index[c] = append(o.index[c], i)
 			}
 		}
-		if top > denseMax {
+		if o.l.Safe > 0 {
+			o.tables[c] = &o.trains[c]
+		} else if top > denseMax {
 			o.tables[c] = &o.sparse[c]
 		} else {
 			o.tables[c] = &o.dense[c]
@@ -161,8 +174,8 @@ func (o *lineOracle) Pattern(g int) *Column {
 	return newColumn(g, parts)
 }
 
-// Line implements Counter.
-func (o *lineOracle) Line(int) bool { return true }
+// Line implements Counter. Counts are not bounded where trains are needed.
+func (o *lineOracle) Line(int) bool { return o.l.Safe == 0 }
 
 // PriceBounded implements Counter: the least copies are placed first, the rest
 // of the segment is filled by its own table. -1 means the bounds cannot be met.
@@ -229,6 +242,9 @@ func (o *lineOracle) Work() int64 {
 	w := o.seg.Work()
 	for c := range o.dense {
 		w += o.dense[c].Work() + o.sparse[c].Work()
+	}
+	for c := range o.trains {
+		w += o.trains[c].Work()
 	}
 	return w
 }

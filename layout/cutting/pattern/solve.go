@@ -25,7 +25,7 @@ type Result struct {
 }
 
 // Progress is called with every better plan or bound.
-type Progress func(plan *Plan, bound int64)
+type Progress func(plan *Plan, bound, work int64)
 
 // session is what the two workers share.
 type session struct {
@@ -98,7 +98,7 @@ func (s *session) exchange() {
 	}
 	if s.tell != nil && s.plan != nil && (s.best != s.told || s.over) {
 		s.told = s.best
-		s.tell(s.plan, s.bound)
+		s.tell(s.plan, s.bound, int64(s.round)*quantum)
 	}
 	s.waiting = 0
 	s.round++
@@ -124,6 +124,10 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 	}
 	best := start
+	if best != nil {
+		best = &Plan{Uses: start.Uses, Short: start.Short}
+		best.price(m)
+	}
 	consider := func(p *Plan) bool {
 		if p != nil && (best == nil || p.Cost < best.Cost) && p.keeps(m, m.Demand, supply) {
 			best = p
@@ -134,7 +138,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	var found []*Plan
 	report := func(bound int64) {
 		if tell != nil && best != nil {
-			tell(best, bound)
+			tell(best, bound, clk.work)
 		}
 	}
 	// First plans: values grow a little faster than size.
@@ -309,3 +313,32 @@ func (m *Model) sizes(o Oracle) []float64 {
 	}
 	return out
 }
+
+// First is a quick full plan, or nil when none is found quickly.
+func First(ctx context.Context, m *Model, seed uint64) *Plan {
+	clk := &clock{ctx: ctx, stopped: &atomic.Bool{}}
+	o := m.Oracle()
+	size := m.sizes(o)
+	supply := make([]int, len(m.Groups))
+	for g := range supply {
+		supply[g] = m.Groups[g].Supply
+	}
+	r := rand.New(rand.NewPCG(seed, 1))
+	value := make([]float64, len(size))
+	for i, s := range size {
+		value[i] = math.Pow(s, 1.04)
+	}
+	for range 6 {
+		if p := greedy(m, o, clk, m.Demand, supply, value, 0); p != nil && p.keeps(m, m.Demand, supply) {
+			return p
+		}
+		// Nothing fitted: large blanks first, each time more so.
+		for i := range value {
+			value[i] *= math.Pow(size[i], 0.3) * (0.9 + 0.2*r.Float64())
+		}
+	}
+	return nil
+}
+
+// Reprice recomputes the cost of a plan for another model of the same boards.
+func (p *Plan) Reprice(m *Model) { p.price(m) }

@@ -1,0 +1,523 @@
+package cutting
+
+import (
+	"sort"
+
+	"pilewright/layout/cutting/knapsack"
+	"pilewright/layout/cutting/pattern"
+)
+
+// A flat board is cut in one of two ways, each at most three cuts deep:
+// across first, into sections that are ripped into strips, or along first, into
+// strips that are crosscut; a piece smaller than its section or strip is
+// trimmed. Inside a section (strip) only the runs across (along) that no defect
+// touches are used, so a section or strip is again a line of clear runs, and
+// all boards share one knapsack table a section length (strip width).
+//
+// The values of sections and strips depend on prices, the runs do not: they
+// are found once a board.
+type flat struct {
+	r      *reduced
+	boards []*flatBoard // by group, nil for lines
+	class  []*flatClass
+	work   int64
+	pi     []int64
+	limit  []int
+	items  []knapsack.Item
+	scrap  knapsack.List
+	// scrapTrains is scrap where short pieces need a train.
+	scrapTrains knapsack.Trains
+	g           []int64 // graded: best from a place on
+	from        []int32 // graded: blank that begins there, -1 none
+}
+
+// run is a stretch clear of hard defects, and the soft ones in it.
+type run struct {
+	a, b int
+	soft []span
+}
+
+// flatBoard is the geometry of one board.
+type flatBoard struct {
+	g     int
+	xs    []int     // section starts, ascending, then the end
+	lens  []int     // section lengths, descending
+	secAt [][]int32 // by start and length: index in runs, -1 when too long
+	next  [][]int32 // by start and length: the next start
+	ys    []int
+	wids  []int
+	strAt [][]int32
+	nextY [][]int32
+	runs  [][]run // distinct run lists
+	f     []int64 // by section start
+	fb    []int32 // chosen length, -1: go on
+	gy    []int64
+	gb    []int32
+	down  bool // the last price preferred strips
+}
+
+// flatClass is the tables of boards that carry the same blanks.
+type flatClass struct {
+	allowed []bool
+	lens    []int // distinct blank lengths
+	wids    []int
+	across  []knapsack.Table  // by length: blanks no longer than it, ripped
+	along   []knapsack.Filler // by width
+	acrossI [][]int
+	alongI  [][]int
+	maxW    int
+	maxL    int
+	fresh   bool
+}
+
+// maxStarts bounds the section starts of a board; with more, sections are
+// tried at fewer places.
+const maxStarts = 6000
+
+func newFlat(r *reduced) *flat {
+	f := &flat{r: r, boards: make([]*flatBoard, len(r.groups)), scrapTrains: knapsack.Trains{Safe: r.safe, Kerf: r.kc}}
+	for g := range r.groups {
+		gr := &r.groups[g]
+		if gr.line {
+			continue
+		}
+		for len(f.class) <= gr.class {
+			f.class = append(f.class, nil)
+		}
+		c := f.class[gr.class]
+		if c == nil {
+			c = &flatClass{allowed: gr.allowed}
+			c.lens = r.distinct(gr.allowed, func(k *kind) int { return k.l })
+			c.wids = r.distinct(gr.allowed, func(k *kind) int { return k.w })
+			c.across, c.along = make([]knapsack.Table, len(c.lens)), make([]knapsack.Filler, len(c.wids))
+			for n := range c.along {
+				c.along[n] = &knapsack.Table{}
+				if r.safe > 0 {
+					c.along[n] = &knapsack.Trains{Safe: r.safe, Kerf: r.kc}
+				}
+			}
+			c.acrossI, c.alongI = make([][]int, len(c.lens)), make([][]int, len(c.wids))
+			f.class[gr.class] = c
+		}
+		c.maxW = max(c.maxW, gr.w)
+		c.maxL = max(c.maxL, gr.x1-gr.x0)
+		f.boards[g] = r.survey(g, c)
+	}
+	return f
+}
+
+// distinct are the different sizes of allowed blanks, descending.
+func (r *reduced) distinct(allowed []bool, size func(*kind) int) []int {
+	seen := map[int]bool{}
+	var out []int
+	for n := range r.kinds {
+		if s := size(&r.kinds[n]); allowed[n] && !seen[s] {
+			seen[s] = true
+			out = append(out, s)
+		}
+	}
+	sort.Sort(sort.Reverse(sort.IntSlice(out)))
+	return out
+}
+
+// starts are the places where a section or strip may begin: from each given
+// place on, every sum of sizes with kerfs.
+func starts(from []int, sizes []int, kerf, end int) []int {
+	reach := make([]bool, end+1)
+	for _, a := range from {
+		if a <= end {
+			reach[a] = true
+		}
+	}
+	var out []int
+	for x := 0; x <= end; x++ {
+		if !reach[x] {
+			continue
+		}
+		out = append(out, x)
+		for _, s := range sizes {
+			if n := x + s + kerf; n <= end {
+				reach[n] = true
+			}
+		}
+	}
+	return out
+}
+
+func thin(xs []int, most int) []int {
+	if len(xs) <= most {
+		return xs
+	}
+	step := (len(xs) + most - 1) / most
+	var out []int
+	for k := 0; k < len(xs); k += step {
+		out = append(out, xs[k])
+	}
+	return out
+}
+
+// survey finds a board's starts and runs.
+func (r *reduced) survey(g int, c *flatClass) *flatBoard {
+	gr := &r.groups[g]
+	b := &flatBoard{g: g}
+	all := append(append([]box(nil), gr.hard...), gr.soft...)
+	// Section lengths shorter than the safe length are cut at the safe length.
+	seen := map[int]bool{}
+	for _, l := range c.lens {
+		if l = max(l, r.safe); l <= gr.x1-gr.x0 && !seen[l] {
+			seen[l] = true
+			b.lens = append(b.lens, l)
+		}
+	}
+	for _, w := range c.wids {
+		if w <= gr.w {
+			b.wids = append(b.wids, w)
+		}
+	}
+	from := []int{gr.x0}
+	fromY := []int{0}
+	for _, d := range all {
+		from = append(from, max(d.x1, gr.x0))
+		fromY = append(fromY, d.y1)
+	}
+	b.xs = thin(starts(from, b.lens, r.kc, gr.x1), maxStarts)
+	b.ys = thin(starts(fromY, b.wids, r.kr, gr.w), maxStarts)
+	index := map[string]int32{}
+	intern := func(s []run) int32 {
+		key := make([]byte, 0, 16*len(s))
+		add := func(v int) { key = append(key, byte(v), byte(v>>8), byte(v>>16), byte(v>>24)) }
+		for _, x := range s {
+			add(x.a)
+			add(x.b)
+			for _, d := range x.soft {
+				add(-1)
+				add(d.a)
+				add(d.b)
+			}
+		}
+		if k, ok := index[string(key)]; ok {
+			return k
+		}
+		index[string(key)] = int32(len(b.runs))
+		b.runs = append(b.runs, s)
+		return int32(len(b.runs) - 1)
+	}
+	var blocked []span
+	fill := func(at []int, sizes []int, kerf, end int, side func(lo, hi int) []run) (where, next [][]int32) {
+		for _, x := range at {
+			row, nx := make([]int32, len(sizes)), make([]int32, len(sizes))
+			for k, s := range sizes {
+				if x+s > end {
+					row[k] = -1
+					continue
+				}
+				row[k] = intern(side(x, x+s))
+				nx[k] = int32(sort.SearchInts(at, x+s+kerf))
+			}
+			where, next = append(where, row), append(next, nx)
+		}
+		return where, next
+	}
+	var spots []span
+	runs := func(a, b, kerf int) []run {
+		var out []run
+		for _, s := range gaps(a, b, blocked, kerf) {
+			n := run{a: s.a, b: s.b}
+			for _, d := range spots {
+				if d.a < s.b && d.b > s.a {
+					n.soft = append(n.soft, d)
+				}
+			}
+			out = append(out, n)
+		}
+		return out
+	}
+	b.secAt, b.next = fill(b.xs, b.lens, r.kc, gr.x1, func(lo, hi int) []run {
+		blocked, spots = blocked[:0], spots[:0]
+		for _, d := range gr.hard {
+			if d.x0 < hi && d.x1 > lo {
+				blocked = append(blocked, span{d.y0, d.y1})
+			}
+		}
+		for _, d := range gr.soft {
+			if d.x0 < hi && d.x1 > lo {
+				spots = append(spots, span{d.y0, d.y1})
+			}
+		}
+		return runs(0, gr.w, r.kr)
+	})
+	b.strAt, b.nextY = fill(b.ys, b.wids, r.kr, gr.w, func(lo, hi int) []run {
+		blocked, spots = blocked[:0], spots[:0]
+		for _, d := range gr.hard {
+			if d.y0 < hi && d.y1 > lo {
+				blocked = append(blocked, span{d.x0, d.x1})
+			}
+		}
+		for _, d := range gr.soft {
+			if d.y0 < hi && d.y1 > lo {
+				spots = append(spots, span{d.x0, d.x1})
+			}
+		}
+		return runs(gr.x0, gr.x1, r.kc)
+	})
+	b.f, b.fb = make([]int64, len(b.xs)+1), make([]int32, len(b.xs)+1)
+	b.gy, b.gb = make([]int64, len(b.ys)+1), make([]int32, len(b.ys)+1)
+	return b
+}
+
+// tables fills a class's knapsacks.
+func (f *flat) tables(c *flatClass) {
+	c.fresh = true
+	pick := func(fits func(k *kind) bool, size func(k *kind) int) (index []int) {
+		f.items = f.items[:0]
+		for n := range f.r.kinds {
+			k := &f.r.kinds[n]
+			if c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 && fits(k) {
+				f.items = append(f.items, knapsack.Item{Size: size(k), Limit: f.limit[n], Value: f.pi[n]})
+				index = append(index, n)
+			}
+		}
+		return index
+	}
+	for n, l := range c.lens {
+		c.acrossI[n] = pick(func(k *kind) bool { return k.l <= l }, func(k *kind) int { return k.w + f.r.kr })
+		before := c.across[n].Work()
+		c.across[n].Fill(c.maxW+f.r.kr, f.items)
+		f.work += c.across[n].Work() - before
+	}
+	for n, w := range c.wids {
+		c.alongI[n] = pick(func(k *kind) bool { return k.w <= w }, func(k *kind) int { return k.l + f.r.kc })
+		before := c.along[n].Work()
+		c.along[n].Fill(c.maxL+f.r.kc, f.items)
+		f.work += c.along[n].Work() - before
+	}
+}
+
+// lenTable is the class's table for sections of length l: blanks no longer.
+func (c *flatClass) lenTable(l int) int {
+	for n, v := range c.lens {
+		if v <= l {
+			return n
+		}
+	}
+	return -1
+}
+
+func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
+	f.pi, f.limit = pi, limit
+	for _, c := range f.class {
+		if c != nil {
+			c.fresh = false
+		}
+	}
+	for g, b := range f.boards {
+		if b == nil || !want[g] {
+			continue
+		}
+		c := f.class[f.r.groups[g].class]
+		if !c.fresh {
+			f.tables(c)
+		}
+		va := b.best(b.xs, b.lens, b.secAt, b.next, b.f, b.fb, func(k int, runs []run) int64 {
+			n := c.lenTable(b.lens[k])
+			v := int64(0)
+			for _, s := range runs {
+				if len(s.soft) > 0 {
+					v += f.graded(c.acrossI[n], s, f.r.kr, false)
+				} else {
+					v += c.across[n].Best(s.b - s.a + f.r.kr)
+				}
+			}
+			return v
+		})
+		vb := b.best(b.ys, b.wids, b.strAt, b.nextY, b.gy, b.gb, func(k int, runs []run) int64 {
+			n := c.widTable(b.wids[k])
+			v := int64(0)
+			for _, s := range runs {
+				if len(s.soft) > 0 {
+					v += f.graded(c.alongI[n], s, f.r.kc, true)
+				} else {
+					v += c.along[n].Best(s.b - s.a + f.r.kc)
+				}
+			}
+			return v
+		})
+		f.work += int64(len(b.xs)*len(b.lens) + len(b.ys)*len(b.wids))
+		b.down = vb > va
+		value[g] = max(va, vb)
+	}
+}
+
+func (c *flatClass) widTable(w int) int {
+	for n, v := range c.wids {
+		if v == w {
+			return n
+		}
+	}
+	return -1
+}
+
+// best is the dynamic program over starts: the greatest total of sections.
+func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choice []int32, worth func(k int, runs []run) int64) int64 {
+	cache := make([]int64, len(b.runs)*len(sizes))
+	for k := range cache {
+		cache[k] = -1
+	}
+	n := len(at)
+	f[n] = 0
+	for x := n - 1; x >= 0; x-- {
+		v, c := f[x+1], int32(-1)
+		for k, list := range where[x] {
+			if list < 0 {
+				continue
+			}
+			w := &cache[int(list)*len(sizes)+k]
+			if *w < 0 {
+				*w = worth(k, b.runs[list])
+			}
+			if t := *w + f[next[x][k]]; t > v {
+				v, c = t, int32(k)
+			}
+		}
+		f[x], choice[x] = v, c
+	}
+	return f[0]
+}
+
+// pattern rebuilds the best pattern of the last price: parts carry their corner
+// in units; Seg is 0 for sections, 1 for strips.
+func (f *flat) pattern(g int) *pattern.Column {
+	b := f.boards[g]
+	c := f.class[f.r.groups[g].class]
+	left := append([]int(nil), f.limit...)
+	var parts []pattern.Part
+	// line fills the runs of one section or strip with what is left.
+	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(n, at int)) {
+		for _, s := range runs {
+			if len(s.soft) > 0 {
+				f.graded(index, s, kerf, along)
+				for x := s.a; x < s.b; {
+					k := f.from[x-s.a]
+					if k < 0 {
+						x++
+						continue
+					}
+					i := index[k]
+					if left[i] > 0 {
+						left[i]--
+						put(i, x)
+					}
+					x += f.side(i, along) + kerf
+				}
+				continue
+			}
+			counts := make([]int, len(index))
+			t.Take(s.b-s.a+kerf, counts)
+			for k, n := range counts {
+				if n > left[index[k]] {
+					f.items = f.items[:0]
+					for _, i := range index {
+						f.items = append(f.items, knapsack.Item{Size: f.side(i, along) + kerf, Limit: left[i], Value: f.pi[i]})
+					}
+					clear(counts)
+					var again knapsack.Filler = &f.scrap
+					if along && f.r.safe > 0 {
+						again = &f.scrapTrains
+					}
+					before := again.Work()
+					again.Fill(s.b-s.a+kerf, f.items)
+					again.Take(s.b-s.a+kerf, counts)
+					f.work += again.Work() - before
+					break
+				}
+			}
+			at := s.a
+			order := make([]int, 0, len(counts))
+			for k, n := range counts {
+				for range n {
+					order = append(order, index[k])
+				}
+			}
+			sort.SliceStable(order, func(a, b int) bool { return f.side(order[a], along) > f.side(order[b], along) })
+			for _, i := range order {
+				left[i]--
+				put(i, at)
+				at += f.side(i, along) + kerf
+			}
+		}
+	}
+	if r := f.r; b.down {
+		for y := 0; y < len(b.ys); {
+			k := b.gb[y]
+			if k < 0 {
+				y++
+				continue
+			}
+			n := c.widTable(b.wids[k])
+			line(c.along[n], c.alongI[n], b.runs[b.strAt[y][k]], r.kc, true, func(i, x int) {
+				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 1, X: int64(x), Y: int64(b.ys[y])})
+			})
+			y = int(b.nextY[y][k])
+		}
+	} else {
+		for x := 0; x < len(b.xs); {
+			k := b.fb[x]
+			if k < 0 {
+				x++
+				continue
+			}
+			n := c.lenTable(b.lens[k])
+			line(&c.across[n], c.acrossI[n], b.runs[b.secAt[x][k]], r.kr, false, func(i, y int) {
+				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 0, X: int64(b.xs[x]), Y: int64(y)})
+			})
+			x = int(b.next[x][k])
+		}
+	}
+	if len(parts) == 0 {
+		return nil
+	}
+	return pattern.NewColumn(g, parts)
+}
+
+// side is a blank's size along or across.
+func (f *flat) side(i int, along bool) int {
+	if along {
+		return f.r.kinds[i].l
+	}
+	return f.r.kinds[i].w
+}
+
+// graded fills a run that holds soft defects, place by place: hidden blanks
+// anywhere, others clear of them. It does not know how many copies are left, so
+// its value is an upper bound; short pieces that would need a train are left out.
+func (f *flat) graded(index []int, s run, kerf int, along bool) int64 {
+	n := s.b - s.a
+	if cap(f.g) < n+kerf+1 {
+		f.g, f.from = make([]int64, n+kerf+1), make([]int32, n+kerf+1)
+	}
+	f.g, f.from = f.g[:n+kerf+1], f.from[:n+kerf+1]
+	for x := n; x <= n+kerf; x++ {
+		f.g[x], f.from[x] = 0, -1
+	}
+	for x := n - 1; x >= 0; x-- {
+		best, who := f.g[x+1], int32(-1)
+		clear := n - x // length free of soft defects from here
+		for _, d := range s.soft {
+			if d.b > s.a+x {
+				clear = min(clear, max(0, d.a-s.a-x))
+			}
+		}
+		for k, i := range index {
+			size := f.side(i, along)
+			if x+size > n || (size > clear && !f.r.kinds[i].hidden) || (along && size < f.r.safe) {
+				continue
+			}
+			if v := f.pi[i] + f.g[x+size+kerf]; v > best {
+				best, who = v, int32(k)
+			}
+		}
+		f.g[x], f.from[x] = best, who
+	}
+	f.work += int64(n * len(index))
+	return f.g[0]
+}

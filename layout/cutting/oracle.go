@@ -1,0 +1,84 @@
+package cutting
+
+import (
+	"pilewright/layout/cutting/pattern"
+)
+
+// oracle prices the boards of a reduced problem: lines from shared knapsack
+// tables, other boards by sections and strips.
+type oracle struct {
+	r     *reduced
+	lines pattern.Counter
+	flat  *flat
+	want  []bool
+}
+
+func (r *reduced) oracle() pattern.Oracle {
+	l := &pattern.Lines{Safe: r.safe, Kerf: r.kc}
+	classes := 0
+	for _, k := range r.kinds {
+		l.Size = append(l.Size, k.l+r.kc)
+	}
+	for g := range r.groups {
+		gr := &r.groups[g]
+		var segs []int
+		if gr.line {
+			for _, s := range gr.segs {
+				segs = append(segs, s.b-s.a+r.kc)
+			}
+		}
+		l.Segs = append(l.Segs, segs)
+		l.Class = append(l.Class, gr.class)
+		classes = max(classes, gr.class+1)
+	}
+	l.Allowed = make([][]bool, classes)
+	for g := range r.groups {
+		l.Allowed[r.groups[g].class] = r.groups[g].allowed
+	}
+	return &oracle{r: r, lines: pattern.NewLineOracle(l).(pattern.Counter), flat: newFlat(r), want: make([]bool, len(r.groups))}
+}
+
+// Price implements pattern.Oracle.
+func (o *oracle) Price(pi []int64, limit []int, want []bool, value []int64) {
+	any := false
+	for g := range o.want {
+		o.want[g] = want[g] && o.r.groups[g].line
+		any = any || o.want[g]
+	}
+	if any {
+		o.lines.Price(pi, limit, o.want, value)
+	}
+	any = false
+	for g := range o.want {
+		o.want[g] = want[g] && !o.r.groups[g].line
+		any = any || o.want[g]
+	}
+	if any {
+		o.flat.price(pi, limit, o.want, value)
+	}
+}
+
+// Pattern implements pattern.Oracle.
+func (o *oracle) Pattern(g int) *pattern.Column {
+	if o.r.groups[g].line {
+		return o.lines.Pattern(g)
+	}
+	return o.flat.pattern(g)
+}
+
+// Line implements pattern.Counter.
+func (o *oracle) Line(g int) bool { return o.r.groups[g].line && o.lines.Line(g) }
+
+// PriceBounded implements pattern.Counter.
+func (o *oracle) PriceBounded(g int, b []pattern.CountBound, pi []int64, limit []int) (int64, *pattern.Column) {
+	return o.lines.PriceBounded(g, b, pi, limit)
+}
+
+// Size is a first guess of a blank's worth: its area with kerfs.
+func (o *oracle) Size(i int) float64 {
+	k := &o.r.kinds[i]
+	return float64(k.l+o.r.kc) * float64(k.w+o.r.kr)
+}
+
+// Work implements pattern.Oracle.
+func (o *oracle) Work() int64 { return o.lines.Work() + o.flat.work }

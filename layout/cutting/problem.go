@@ -1,0 +1,224 @@
+// Package cutting decides which blanks come out of which boards, and proves how
+// good the answer is. Solve plans: every blank made first, then least money,
+// least wood opened, fewest boards, most useful leftovers, fewest set-ups, in
+// that order and never traded against each other. Check is a second, plain
+// reading of the rules; CheckProof verifies the proved bounds in integers.
+//
+// It decides nothing about how a part is made: the caller turns parts into
+// blanks (Item) and the pile into Board. Grain runs along a board's length, so
+// blanks are never turned. Start at Problem and Solve; the search itself is in
+// package pattern.
+package cutting
+
+import (
+	"fmt"
+	"strings"
+
+	"pilewright/plan/measure"
+)
+
+// Defect is a rectangle of a board that no piece may contain, from the board's
+// left end and lower edge. AcrossTo zero means the whole width. HiddenOK
+// defects (stain, nail holes) may lie in hidden blanks.
+type Defect struct {
+	From, To, AcrossFrom, AcrossTo measure.Length
+	HiddenOK                       bool
+}
+
+// Board is one board that may be cut. TrimLeft and TrimRight are the ends that
+// no piece may use; a piece may begin exactly at the trim.
+type Board struct {
+	ID                       string
+	Length, Width, Thickness measure.Length
+	TrimLeft, TrimRight      measure.Length
+	Defects                  []Defect
+	Species                  string
+	Price                    int64 // in any exact unit, the same for all boards
+	Closed                   bool  // never cut
+	KeepWhole                bool  // cut only when a blank would be short otherwise
+}
+
+// Item is Count equal blanks. Thickness zero takes any board, Species empty any
+// kind. OnBoard, when set, is the ID of the only board to use; NotOn are boards
+// not to use.
+type Item struct {
+	ID                       string
+	Length, Width, Thickness measure.Length
+	Species                  string
+	Hidden                   bool
+	Count                    int
+	OnBoard                  string
+	NotOn                    []string
+}
+
+// Problem is a pile, the blanks wanted from it, and the shop's saws.
+//
+// A defect narrower than the kerf counts as one kerf wide, since the cut that
+// removes it is.
+type Problem struct {
+	Boards                []Board
+	Items                 []Item
+	CrosscutKerf, RipKerf measure.Length
+	// MaxPlaneOff is the most that may be planed off a thicker board; zero
+	// means a thicker board always serves.
+	MaxPlaneOff measure.Length
+	// MinSafeLength is the shortest piece that may leave the saw for the
+	// planer. Shorter blanks are cut together as one longer piece (a train)
+	// and divided later.
+	MinSafeLength measure.Length
+	// LeftoverMin is the shortest leftover worth keeping; zero keeps none.
+	LeftoverMin measure.Length
+	// Aims are the levels after "every blank made"; nil means the maker's
+	// order (see DefaultAims).
+	Aims []Aim
+}
+
+// Aim is one level of what counts.
+type Aim int
+
+// The levels. Each is the least sum over the boards that are cut.
+const (
+	AimMade   Aim = iota // blanks left out; always first
+	AimKept              // boards to be kept whole
+	AimMoney             // prices
+	AimWood              // length times width
+	AimBoards            // number
+	AimLength            // length
+)
+
+// String names the level.
+func (a Aim) String() string {
+	names := []string{"blanks left out", "boards kept whole that are cut", "money", "wood opened", "boards opened", "length opened"}
+	if a < 0 || int(a) >= len(names) {
+		return "no aim"
+	}
+	return names[a]
+}
+
+// DefaultAims is the maker's order.
+func DefaultAims() []Aim { return []Aim{AimKept, AimMoney, AimWood, AimBoards} }
+
+// The most that is taken in one problem.
+const (
+	MaxBoards = 20_000
+	MaxBlanks = 200_000
+	maxLength = 1000 * measure.Metre
+	maxPrice  = int64(1) << 40
+)
+
+// InputError is one thing wrong with a problem: the row and the field.
+type InputError struct {
+	Row   string // "board A12", "blank leg", or "saw"
+	Field string
+	Say   string
+}
+
+func (e InputError) Error() string { return e.Row + ", " + e.Field + ": " + e.Say }
+
+// InputErrors is everything wrong with a problem.
+type InputErrors []InputError
+
+func (e InputErrors) Error() string {
+	s := make([]string, len(e))
+	for k, x := range e {
+		s[k] = x.Error()
+	}
+	return strings.Join(s, "; ")
+}
+
+// Validate finds what cannot be worked with. A blank longer than any board is
+// not an error: it comes out short.
+func (p *Problem) Validate() error {
+	var errs InputErrors
+	add := func(row, field, say string, args ...any) {
+		errs = append(errs, InputError{row, field, fmt.Sprintf(say, args...)})
+	}
+	size := func(row, field string, v measure.Length, zero bool) {
+		switch {
+		case v < 0:
+			add(row, field, "%s is less than nothing", show(v))
+		case v == 0 && !zero:
+			add(row, field, "is missing; give a size above zero")
+		case v > maxLength:
+			add(row, field, "%s is longer than %s, the most that is taken", show(v), show(maxLength))
+		}
+	}
+	size("saw", "crosscut kerf", p.CrosscutKerf, true)
+	size("saw", "rip kerf", p.RipKerf, true)
+	size("saw", "most planed off", p.MaxPlaneOff, true)
+	size("saw", "shortest safe length", p.MinSafeLength, true)
+	size("saw", "shortest leftover", p.LeftoverMin, true)
+	if len(p.Boards) > MaxBoards {
+		add("pile", "boards", "%d boards; %d are the most that are taken", len(p.Boards), MaxBoards)
+	}
+	ids := map[string]bool{}
+	for k, b := range p.Boards {
+		row := "board " + b.ID
+		if b.ID == "" {
+			row = fmt.Sprintf("board in row %d", k+1)
+			add(row, "mark", "is missing")
+		} else if ids[b.ID] {
+			add(row, "mark", "is used twice")
+		}
+		ids[b.ID] = true
+		size(row, "length", b.Length, false)
+		size(row, "width", b.Width, false)
+		size(row, "thickness", b.Thickness, true)
+		size(row, "left trim", b.TrimLeft, true)
+		size(row, "right trim", b.TrimRight, true)
+		if b.Price < 0 || b.Price > maxPrice {
+			add(row, "price", "%d is outside 0 to %d", b.Price, maxPrice)
+		}
+		for n, d := range b.Defects {
+			field := fmt.Sprintf("defect %d", n+1)
+			to := d.AcrossTo
+			if to == 0 {
+				to = b.Width
+			}
+			switch {
+			case d.From < 0 || d.To > b.Length || d.AcrossFrom < 0 || to > b.Width:
+				add(row, field, "lies outside the board (%s to %s along, %s to %s across)", show(d.From), show(d.To), show(d.AcrossFrom), show(to))
+			case d.From >= d.To || d.AcrossFrom >= to:
+				add(row, field, "ends before it begins (%s to %s along, %s to %s across)", show(d.From), show(d.To), show(d.AcrossFrom), show(to))
+			}
+		}
+	}
+	blanks := 0
+	names := map[string]bool{}
+	for k, it := range p.Items {
+		row := "blank " + it.ID
+		if it.ID == "" {
+			row = fmt.Sprintf("blank in row %d", k+1)
+			add(row, "mark", "is missing")
+		} else if names[it.ID] {
+			add(row, "mark", "is used twice")
+		}
+		names[it.ID] = true
+		size(row, "length", it.Length, false)
+		size(row, "width", it.Width, false)
+		size(row, "thickness", it.Thickness, true)
+		if it.Count < 0 {
+			add(row, "count", "%d is less than nothing", it.Count)
+		} else if blanks += min(it.Count, MaxBlanks+1); blanks > MaxBlanks && blanks-min(it.Count, MaxBlanks+1) <= MaxBlanks {
+			add(row, "count", "brings the blanks above %d, the most that are taken", MaxBlanks)
+		}
+		if it.OnBoard != "" && !ids[it.OnBoard] {
+			add(row, "board", "%q is not in the pile", it.OnBoard)
+		}
+		if it.Width > 0 && p.RipKerf > it.Width {
+			add(row, "width", "%s is narrower than the rip kerf of %s", show(it.Width), show(p.RipKerf))
+		}
+		if it.Length > 0 && p.CrosscutKerf > it.Length {
+			add(row, "length", "%s is shorter than the crosscut kerf of %s", show(it.Length), show(p.CrosscutKerf))
+		}
+	}
+	for _, a := range p.Aims {
+		if a <= AimMade || a > AimLength {
+			add("order of aims", "aim", "%d is no aim", int(a))
+		}
+	}
+	if len(errs) == 0 {
+		return nil
+	}
+	return errs
+}

@@ -1,0 +1,308 @@
+package cutting
+
+import (
+	"fmt"
+	"math"
+	"sort"
+	"strings"
+
+	"pilewright/layout/cutting/pattern"
+	"pilewright/plan/measure"
+)
+
+// reduced is a problem in whole units: equal blanks are one kind, equal boards
+// one group.
+type reduced struct {
+	p      *Problem
+	ux, uy int64 // nm in one unit along and across
+	kc, kr int   // kerfs in units
+	safe   int
+	kinds  []kind
+	groups []group
+}
+
+// kind is blanks that are cut alike.
+type kind struct {
+	l, w   int
+	hidden bool
+	items  []int // of Problem.Items
+	count  int
+}
+
+// group is boards that are alike in everything but their marks.
+type group struct {
+	boards  []int // of Problem.Boards
+	allowed []bool
+	x0, x1  int // usable length
+	w       int
+	hard    []box  // defects no piece may contain
+	soft    []box  // defects only hidden pieces may contain
+	line    bool   // crosscuts only: clear runs are segments
+	segs    []span // of a line
+	class   int    // equal allowed vectors
+}
+
+type box struct{ x0, x1, y0, y1 int }
+
+type span struct{ a, b int }
+
+func gcdOf(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
+}
+
+// reduce makes whole units of the problem.
+func reduce(p *Problem) *reduced {
+	r := &reduced{p: p}
+	gx, gy := int64(p.CrosscutKerf), int64(p.RipKerf)
+	gx = gcdOf(gx, int64(p.MinSafeLength))
+	for _, b := range p.Boards {
+		gx = gcdOf(gcdOf(gcdOf(gx, int64(b.Length)), int64(b.TrimLeft)), int64(b.TrimRight))
+		gy = gcdOf(gy, int64(b.Width))
+		for _, d := range b.Defects {
+			gx = gcdOf(gcdOf(gx, int64(d.From)), int64(d.To))
+			gy = gcdOf(gcdOf(gy, int64(d.AcrossFrom)), int64(d.AcrossTo))
+		}
+	}
+	for _, it := range p.Items {
+		gx, gy = gcdOf(gx, int64(it.Length)), gcdOf(gy, int64(it.Width))
+	}
+	r.ux, r.uy = max(gx, 1), max(gy, 1)
+	r.kc, r.kr, r.safe = r.x(p.CrosscutKerf), r.y(p.RipKerf), r.x(p.MinSafeLength)
+	r.mergeItems()
+	r.mergeBoards()
+	return r
+}
+
+func (r *reduced) x(l measure.Length) int { return int(int64(l) / r.ux) }
+func (r *reduced) y(l measure.Length) int { return int(int64(l) / r.uy) }
+
+func (r *reduced) mergeItems() {
+	at := map[string]int{}
+	for k, it := range r.p.Items {
+		if it.Count == 0 {
+			continue
+		}
+		not := append([]string(nil), it.NotOn...)
+		sort.Strings(not)
+		key := fmt.Sprint(it.Length, it.Width, it.Thickness, it.Hidden, "|", it.Species, "|", it.OnBoard, "|", strings.Join(not, "|"))
+		n, ok := at[key]
+		if !ok {
+			n = len(r.kinds)
+			at[key] = n
+			r.kinds = append(r.kinds, kind{l: r.x(it.Length), w: r.y(it.Width), hidden: it.Hidden})
+		}
+		r.kinds[n].items = append(r.kinds[n].items, k)
+		r.kinds[n].count += it.Count
+	}
+}
+
+// suits reports whether a board may carry a blank, size along aside.
+func (r *reduced) suits(b *Board, it *Item) bool {
+	if b.Closed || it.Width > b.Width || (it.Species != "" && it.Species != b.Species) || (it.OnBoard != "" && it.OnBoard != b.ID) {
+		return false
+	}
+	if it.Thickness > 0 && (b.Thickness < it.Thickness || (r.p.MaxPlaneOff > 0 && b.Thickness-it.Thickness > r.p.MaxPlaneOff)) {
+		return false
+	}
+	for _, id := range it.NotOn {
+		if id == b.ID {
+			return false
+		}
+	}
+	return true
+}
+
+func (r *reduced) mergeBoards() {
+	at := map[string]int{}
+	classes := map[string]int{}
+	for k := range r.p.Boards {
+		b := &r.p.Boards[k]
+		g := group{x0: r.x(b.TrimLeft), x1: r.x(b.Length - b.TrimRight), w: r.y(b.Width), allowed: make([]bool, len(r.kinds))}
+		if b.Closed || g.x1 <= g.x0 {
+			continue
+		}
+		any, hidden, visible := false, false, false
+		for n := range r.kinds {
+			q := &r.kinds[n]
+			if r.suits(b, &r.p.Items[q.items[0]]) && q.l <= g.x1-g.x0 {
+				g.allowed[n] = true
+				any = true
+				hidden = hidden || q.hidden
+				visible = visible || !q.hidden
+			}
+		}
+		if !any {
+			continue
+		}
+		for _, d := range b.Defects {
+			y1 := r.y(d.AcrossTo)
+			if d.AcrossTo == 0 {
+				y1 = g.w
+			}
+			bx := box{r.x(d.From), r.x(d.To), r.y(d.AcrossFrom), y1}
+			// The cut that removes a narrow defect is one kerf wide.
+			if bx.x1-bx.x0 < r.kc {
+				if bx.x1 = bx.x0 + r.kc; bx.x1 > r.x(b.Length) {
+					bx.x0, bx.x1 = bx.x1-r.kc, r.x(b.Length)
+					bx.x0 = bx.x1 - r.kc
+				}
+			}
+			switch {
+			case !d.HiddenOK || !hidden:
+				g.hard = append(g.hard, bx)
+			case visible:
+				g.soft = append(g.soft, bx)
+			}
+		}
+		byPlace := func(s []box) {
+			sort.Slice(s, func(i, j int) bool {
+				a, b := s[i], s[j]
+				if a.x0 != b.x0 {
+					return a.x0 < b.x0
+				}
+				if a.y0 != b.y0 {
+					return a.y0 < b.y0
+				}
+				if a.x1 != b.x1 {
+					return a.x1 < b.x1
+				}
+				return a.y1 < b.y1
+			})
+		}
+		byPlace(g.hard)
+		byPlace(g.soft)
+		r.shape(&g)
+		mask := fmt.Sprint(g.allowed)
+		key := fmt.Sprint(g.x0, g.x1, g.w, b.Width, b.Length, b.Price, b.KeepWhole, g.hard, g.soft, mask)
+		n, ok := at[key]
+		if !ok {
+			c, known := classes[mask]
+			if !known {
+				c = len(classes)
+				classes[mask] = c
+			}
+			g.class = c
+			n = len(r.groups)
+			at[key] = n
+			r.groups = append(r.groups, g)
+		}
+		r.groups[n].boards = append(r.groups[n].boards, k)
+	}
+}
+
+// shape decides whether the board is a line of full-width segments: no two of
+// its blanks fit side by side, none can pass beside a defect, no soft defects.
+func (r *reduced) shape(g *group) {
+	narrow, second := math.MaxInt, math.MaxInt
+	for n, ok := range g.allowed {
+		if ok {
+			w := r.kinds[n].w
+			if w < narrow {
+				narrow, second = w, narrow
+			} else if w < second {
+				second = w
+			}
+			if r.kinds[n].count > 1 {
+				second = min(second, w)
+			}
+		}
+	}
+	g.line = len(g.soft) == 0 && (second == math.MaxInt || narrow+r.kr+second > g.w)
+	if r.kinds != nil && g.line {
+		for _, d := range g.hard {
+			if d.y0 >= narrow || g.w-d.y1 >= narrow {
+				g.line = false
+			}
+		}
+	}
+	if g.line {
+		g.segs = clearRuns(g.x0, g.x1, g.hard, r.kc)
+	}
+}
+
+// clearRuns are the runs of [a,b) that no box touches along x; a run begins at
+// least one kerf after the one before.
+func clearRuns(a, b int, boxes []box, kerf int) []span {
+	spans := make([]span, 0, len(boxes))
+	for _, d := range boxes {
+		spans = append(spans, span{d.x0, d.x1})
+	}
+	return gaps(a, b, spans, kerf)
+}
+
+// gaps are the runs of [a,b) outside the spans.
+func gaps(a, b int, blocked []span, kerf int) []span {
+	sort.Slice(blocked, func(i, j int) bool { return blocked[i].a < blocked[j].a })
+	var out []span
+	at := a
+	for _, s := range blocked {
+		if s.a > at && min(s.a, b) > at {
+			out = append(out, span{at, min(s.a, b)})
+			at = max(s.b, min(s.a, b)+kerf)
+		}
+		at = max(at, s.b)
+	}
+	if at < b {
+		out = append(out, span{at, b})
+	}
+	return out
+}
+
+// cost is what a group's board counts in an aim, in nm², nm, prices or one.
+func (r *reduced) cost(a Aim, g int) int64 {
+	b := &r.p.Boards[r.groups[g].boards[0]]
+	switch a {
+	case AimKept:
+		if b.KeepWhole {
+			return 1
+		}
+		return 0
+	case AimMoney:
+		return b.Price
+	case AimWood:
+		// In products of units, which cannot overflow for lengths to 1 km at
+		// units of a micrometre; finer ones are scaled by the caller.
+		return (int64(b.Length) / r.ux) * (int64(b.Width) / r.uy)
+	case AimBoards:
+		return 1
+	case AimLength:
+		return int64(b.Length)
+	}
+	return 0
+}
+
+// costs are the groups' costs in an aim, divided by their common unit.
+func (r *reduced) costs(a Aim) (c []int64, unit int64) {
+	c = make([]int64, len(r.groups))
+	g := int64(0)
+	for k := range r.groups {
+		c[k] = r.cost(a, k)
+		g = gcdOf(g, c[k])
+	}
+	if g == 0 {
+		return c, 1
+	}
+	for k := range c {
+		c[k] /= g
+	}
+	if a == AimWood {
+		return c, g * r.ux * r.uy
+	}
+	return c, g
+}
+
+// model states one level.
+func (r *reduced) model(demand []int, cost []int64, weights [][]int64, budgets []int64) *pattern.Model {
+	m := &pattern.Model{Demand: demand, Budgets: budgets, Oracle: r.oracle}
+	for g := range r.groups {
+		gr := pattern.Group{Cost: cost[g], Supply: len(r.groups[g].boards)}
+		for _, w := range weights {
+			gr.Weight = append(gr.Weight, w[g])
+		}
+		m.Groups = append(m.Groups, gr)
+	}
+	return m
+}

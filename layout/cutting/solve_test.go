@@ -1,0 +1,84 @@
+package cutting
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"pilewright/plan/measure"
+)
+
+const mm = measure.Millimetre
+
+// shop is a generated job: boards of several widths and thicknesses with
+// defects, and the blanks of a piece of furniture.
+func shop(seed uint64, boards, blanks int) Problem {
+	r := rand.New(rand.NewPCG(seed, 41))
+	p := Problem{CrosscutKerf: 3 * mm, RipKerf: 3 * mm, LeftoverMin: 300 * mm}
+	widths := []int{90, 95, 120, 145}
+	for k := range boards {
+		b := Board{ID: fmt.Sprintf("B%d", k+1), Length: measure.Length(700+r.IntN(1700)) * mm, Width: measure.Length(widths[r.IntN(4)]) * mm,
+			Thickness: measure.Length(18+r.IntN(3)*4) * mm, TrimLeft: measure.Length(r.IntN(30)) * mm, TrimRight: measure.Length(r.IntN(30)) * mm}
+		for range r.IntN(4) {
+			from := measure.Length(r.IntN(int(b.Length/mm)-60)) * mm
+			d := Defect{From: from, To: from + measure.Length(2+r.IntN(50))*mm, HiddenOK: r.IntN(3) == 0}
+			if r.IntN(2) == 0 {
+				d.AcrossFrom = measure.Length(r.IntN(60)) * mm
+				d.AcrossTo = d.AcrossFrom + measure.Length(5+r.IntN(20))*mm
+			}
+			b.Defects = append(b.Defects, d)
+		}
+		p.Boards = append(p.Boards, b)
+	}
+	for made := 0; made < blanks; {
+		n := min(blanks-made, 1+r.IntN(6))
+		made += n
+		it := Item{ID: fmt.Sprintf("part %d", len(p.Items)+1), Length: measure.Length(120+r.IntN(600)) * mm, Width: measure.Length([]int{40, 45, 60, 90}[r.IntN(4)]) * mm,
+			Thickness: 18 * mm, Hidden: r.IntN(4) == 0, Count: n}
+		p.Items = append(p.Items, it)
+	}
+	return p
+}
+
+func mustSolve(t testing.TB, p Problem, opt Options) Solution {
+	t.Helper()
+	s, err := Solve(context.Background(), p, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, v := range Check(p, s) {
+		t.Errorf("violation: %s", v.Say)
+	}
+	return s
+}
+
+func TestPlansBreakNoRule(t *testing.T) {
+	for seed := range uint64(12) {
+		p := shop(seed, 4+int(seed), 10+int(seed)*2)
+		switch seed % 4 {
+		case 1:
+			p.MinSafeLength = 300 * mm
+		case 2:
+			p.MaxPlaneOff = 5 * mm
+			for k := range p.Boards {
+				p.Boards[k].Price = int64(k%3) * 100
+			}
+		case 3:
+			p.Boards[0].KeepWhole = true
+			p.Boards[1].Closed = true
+			p.Items[0].OnBoard = p.Boards[2].ID
+			p.Items[1].NotOn = []string{p.Boards[2].ID, p.Boards[3].ID}
+		}
+		s := mustSolve(t, p, Options{Work: 100_000_000})
+		t.Logf("seed %d: %d boards, short %d, levels %+v, %d cuts, %d set-ups", seed, len(s.Boards), len(s.Short), levelText(s), len(s.Cuts), s.Setups)
+	}
+}
+
+func levelText(s Solution) string {
+	t := ""
+	for _, l := range s.Levels {
+		t += fmt.Sprintf("%s %d/%d; ", l.Aim, l.Value, l.Bound)
+	}
+	return t
+}
