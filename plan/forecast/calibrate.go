@@ -38,7 +38,7 @@ func Calibrate(rates []Rate, samples []Sample) Calibration {
 		pieces[s.Piece] = append(pieces[s.Piece], s)
 	}
 	var c Calibration
-	for _, piece := range order {
+	for i, piece := range order {
 		var others []Sample
 		for _, s := range samples {
 			if s.Piece != piece {
@@ -51,7 +51,7 @@ func Calibrate(rates []Rate, samples []Sample) Calibration {
 			tasks = append(tasks, Task{Rate: s.Rate, Quantity: s.Quantity})
 			took += s.Minutes
 		}
-		f := Learn(rates, others).Predict(tasks)
+		f := learn(rates, others, i+1).Predict(tasks)
 		c.Pieces++
 		c.Ratios = append(c.Ratios, took/f.P50)
 		switch {

@@ -18,9 +18,9 @@ func TestShrinkage(t *testing.T) {
 			samples = append(samples, Sample{Rate: "a", Quantity: 2, Minutes: 28})
 		}
 		f := newFit(m, samples)
-		f.spread = Spread{Pace: 1e-7, Own: 1, Piece: 1e-7, Error: 1}
+		f.spread = Spread{Pace: 1e-7, Practice: 1e-7, Own: 1, Piece: 1e-7, Error: 1}
 		f.solve()
-		f.rateDistribution(&m)
+		f.rateDistribution(&m, 1)
 		if got := math.Exp(m.mean[0]); !near(got, 12.0554, 0.0005/12) {
 			t.Errorf("rate = %.4f, want 12.0554", got)
 		}
@@ -99,12 +99,12 @@ func TestPosteriorAgreesWithTheWholeModel(t *testing.T) {
 	samples = append(samples, Sample{Rate: rates[0].ID, Quantity: 1, Minutes: 9}) // of no piece
 	m := newModel(rates)
 	f := newFit(m, samples)
-	f.spread = Spread{Pace: 0.4, Own: 1.3, Piece: 0.25, Error: 0.9}
+	f.spread = Spread{Pace: 0.4, Practice: 0.1, Own: 1.3, Piece: 0.25, Error: 0.9}
 	f.solve()
-	n, k := len(f.obs), 1+len(rates)
+	n, k := len(f.obs), 2+len(rates)
 	cov := func(i, j int) float64 { // of two observations
 		a, b := f.obs[i], f.obs[j]
-		c := sq(f.spread.Pace)
+		c := sq(f.spread.Pace) + sq(f.spread.Practice)*a.turn*b.turn
 		if a.rate == b.rate {
 			c += f.own(a.rate)
 		}
@@ -121,13 +121,15 @@ func TestPosteriorAgreesWithTheWholeModel(t *testing.T) {
 	link := mat.NewDense(k, n, nil) // covariance of x with the observations
 	prior := mat.NewDense(k, k, nil)
 	prior.Set(0, 0, sq(f.spread.Pace))
+	prior.Set(1, 1, sq(f.spread.Practice))
 	for r := range rates {
-		prior.Set(1+r, 1+r, f.own(r))
+		prior.Set(2+r, 2+r, f.own(r))
 	}
 	for i, o := range f.obs {
 		y.SetVec(i, o.y)
 		link.Set(0, i, sq(f.spread.Pace))
-		link.Set(1+o.rate, i, f.own(o.rate))
+		link.Set(1, i, sq(f.spread.Practice)*o.turn)
+		link.Set(2+o.rate, i, f.own(o.rate))
 		for j := range f.obs {
 			if j >= i {
 				all.SetSym(i, j, cov(i, j))
@@ -178,12 +180,60 @@ func TestPosteriorAgreesWithTheWholeModel(t *testing.T) {
 	best := worth(s)
 	for _, step := range []float64{-0.02, 0.02} {
 		for name, other := range map[string]Spread{
-			"own": {s.Pace, s.Own * (1 + step), s.Piece, s.Error}, "piece": {s.Pace, s.Own, s.Piece * (1 + step), s.Error},
-			"error": {s.Pace, s.Own, s.Piece, s.Error * (1 + step)},
+			"own": {s.Pace, s.Practice, s.Own * (1 + step), s.Piece, s.Error}, "piece": {s.Pace, s.Practice, s.Own, s.Piece * (1 + step), s.Error},
+			"error": {s.Pace, s.Practice, s.Own, s.Piece, s.Error * (1 + step)},
 		} {
 			if w := worth(other); w > best+1e-6 {
 				t.Errorf("%s changed by %v is better: %v > %v", name, step, w, best)
 			}
+		}
+	}
+}
+
+// lc01 and lc02 of ../shared/checks.csv: on an 80 % curve the exponent is
+// -0.322 and 50 minutes become 32 on the fourth piece.
+func TestPracticeIsFound(t *testing.T) {
+	b := math.Log(0.8) / math.Log(2)
+	if math.Abs(b+0.322) > 0.0005 || !near(50*math.Pow(4, b), 32, 1e-12) {
+		t.Fatalf("exponent %v, fourth piece %v", b, 50*math.Pow(4, b))
+	}
+	rates := DefaultRates()
+	var samples []Sample
+	for n := 1; n <= 60; n++ {
+		for _, r := range rates[:12] {
+			samples = append(samples, Sample{r.ID, fmt.Sprint(n), 1, r.Median * math.Pow(float64(n), b)})
+		}
+	}
+	m := Learn(rates, samples)
+	if got := m.Doubling(); !near(got, 0.8, 0.02) {
+		t.Errorf("an 80 %% curve is found as %.1f %%", 100*got)
+	}
+	l, _ := m.Rate(rates[0].ID)
+	if want := rates[0].Median * math.Pow(61, b); !near(l.Median/want, 1, 0.03) {
+		t.Errorf("the next piece takes %v for a unit, want %v", l.Median, want)
+	}
+	if got := Learn(rates, nil).Doubling(); got != 1 {
+		t.Errorf("no log, yet a curve of %v", got)
+	}
+}
+
+func TestAForgottenTimerIsSetAside(t *testing.T) {
+	rng := rand.New(rand.NewPCG(25, 26))
+	rates := DefaultRates()
+	own := make([]float64, len(rates))
+	sound := logOf(rng, rates, 8, 15, 0.2, own, 0.15, 1)
+	clean := Learn(rates, sound)
+	if len(clean.Doubtful) != 0 {
+		t.Errorf("sound samples set aside: %v", clean.Doubtful)
+	}
+	log := append([]Sample{{"tenon", "0", 4, 60 * 11}, {"sand", "1", 40, 1}}, sound...)
+	m := Learn(rates, log)
+	if fmt.Sprint(m.Doubtful) != "[0 1]" {
+		t.Errorf("set aside: %v, want the first two", m.Doubtful)
+	}
+	for i, l := range m.Rates() {
+		if want := clean.Rates()[i]; !near(l.Median/want.Median, 1, 0.02) || l.Samples != want.Samples {
+			t.Errorf("%s: %v from %d samples, without the faulty ones %v from %d", l.ID, l.Median, l.Samples, want.Median, want.Samples)
 		}
 	}
 }

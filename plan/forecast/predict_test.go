@@ -225,7 +225,7 @@ func TestFinishedTasksTeachLikeTheLog(t *testing.T) {
 	f := newFit(fitted, samples)
 	f.spread = m.spread
 	f.solve()
-	f.rateDistribution(&fitted)
+	f.rateDistribution(&fitted, f.turn) // on this piece, not on the one after it
 	now := f.u[len(f.u)-1]
 	for r, rate := range rates {
 		if want := fitted.mean[r] + now; !near(p.mean[r], want, 1e-9) {

@@ -4,11 +4,12 @@
 // The model is a small hierarchy in the logarithm of minutes for a unit of
 // work. A task of rate r on piece p takes
 //
-//	ln(minutes / quantity) = ln(guess of r) + pace + own(r) + piece(p) + error
+//	ln(minutes / quantity) = ln(guess of r) + pace + practice·ln(n) + own(r) + piece(p) + error
 //
-// where pace is how much slower the maker is than all the guesses, own how
-// much a rate differs from its guess beyond that, piece the good or bad spell
-// that every task of one piece shares, and error the rest. All are normal, so
+// where pace is how much slower the maker is than all the guesses, practice
+// how fast that falls with n, the number of the piece, own how much a rate
+// differs from its guess beyond that, piece the good or bad spell that every
+// task of one piece shares, and error the rest. All are normal, so
 // with few entries a rate stays near its guess and with many it follows the
 // log (normal-normal shrinkage; Gelman et al., Bayesian Data Analysis, ch. 5).
 // How far the parts spread is learned too, see Learn.
