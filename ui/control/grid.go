@@ -77,7 +77,7 @@ type Grid struct {
 	// Commit takes the text typed into a cell. On an error the cell keeps the
 	// typed text, turns invalid and the error is reported by OnMessage.
 	// Row is Len() when a text was typed into the trailing new row: the owner
-	// then adds a row at the end. It may call Refresh before it returns.
+	// then adds a row. It may call Refresh before it returns.
 	// A nil Commit makes the grid read-only.
 	Commit func(row, col int, text string) error
 	// Batch takes many edits at once (paste, fill, clearing); nil in the
@@ -134,9 +134,10 @@ type Grid struct {
 	editCol    int
 	editBefore string
 
-	focused bool
-	shift   bool
-	message string
+	focused   bool
+	shift     bool
+	reporting bool // in OnSelect
+	message   string
 }
 
 // cellKey names a cell by row identity and column.
@@ -258,11 +259,16 @@ func (g *Grid) SelectedRows() []int {
 
 // SelectRow makes the row with this identity the only selected and the
 // current one and scrolls it into view. It reports no OnSelect, since the
-// caller knows, and says whether there is such a row.
+// caller knows, and says whether there is such a row. While the grid is being
+// worked with, a row that is selected already is left as it is: the answer to
+// OnSelect shall not undo the selecting of several rows.
 func (g *Grid) SelectRow(id string) bool {
 	row := g.find(id, g.row)
 	if row < 0 || id == newRowID {
 		return false
+	}
+	if g.selected[id] && (g.reporting || g.focused || g.editing) {
+		return true
 	}
 	g.endEdit(true)
 	g.row, g.rowID, g.anchor = row, id, row
@@ -354,10 +360,7 @@ func (g *Grid) reconcile() {
 	g.rowID = g.id(g.row)
 	g.anchor = max(0, min(g.anchor, g.shown()-1))
 	if len(g.selected) > 0 || len(g.refused) > 0 {
-		here := make(map[string]bool, g.Len())
-		for r, n := 0, g.Len(); r < n; r++ {
-			here[g.id(r)] = true
-		}
+		here := g.ids()
 		dropped := false
 		for id := range g.selected {
 			if !here[id] {
@@ -380,8 +383,10 @@ func (g *Grid) reconcile() {
 }
 
 func (g *Grid) reportSelection() {
-	if g.OnSelect != nil {
+	if g.OnSelect != nil && !g.reporting {
+		g.reporting = true
 		g.OnSelect(g.SelectedRows())
+		g.reporting = false
 	}
 }
 

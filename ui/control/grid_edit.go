@@ -236,12 +236,17 @@ func (g *Grid) commit(row, col int, text string) {
 	k := cellKey{g.id(row), col}
 	adding := k.row == newRowID
 	current := adding && g.row == row
-	err := g.Commit(row, col, text)
-	if adding && row < g.Len() {
-		k.row = g.id(row) // the row was added, even where the text was refused
-	}
+	var known map[string]bool
 	if adding {
-		delete(g.refused, cellKey{newRowID, col})
+		known = g.ids()
+	}
+	err := g.Commit(row, col, text)
+	if adding {
+		delete(g.refused, k)
+		row = g.added(known)
+		if row < g.Len() {
+			k.row = g.id(row) // the row was added, even where the text was refused
+		}
 	}
 	if err != nil {
 		g.refused[k] = refusal{text, err}
@@ -253,6 +258,26 @@ func (g *Grid) commit(row, col int, text string) {
 		g.message = "" // the same fault again is worth saying again
 		g.say(err.Error())
 	}
+}
+
+// ids is the set of the rows' identities.
+func (g *Grid) ids() map[string]bool {
+	set := make(map[string]bool, g.Len())
+	for r, n := 0, g.Len(); r < n; r++ {
+		set[g.id(r)] = true
+	}
+	return set
+}
+
+// added is the row that was not known before, wherever the owner's order has put
+// it; Len() if there is none.
+func (g *Grid) added(known map[string]bool) int {
+	for r := g.Len() - 1; r >= 0; r-- {
+		if !known[g.id(r)] {
+			return r
+		}
+	}
+	return g.Len()
 }
 
 // afterCommit shows the owner's data anew. A row that was added in place of the

@@ -249,3 +249,57 @@ func FuzzPaste(f *testing.F) {
 		}
 	})
 }
+
+func TestGridFollowsAnOwnerWhoKeepsItsRowsInOrder(t *testing.T) {
+	s := newSheet(3)
+	g, w := s.grid(t)
+	g.Commit = func(row, col int, text string) error { // keeps names in order
+		err := s.commit(row, col, text)
+		order := make([]int, len(s.rows))
+		for i := range order {
+			order[i] = i
+		}
+		slices.SortStableFunc(order, func(a, b int) int { return strings.Compare(s.rows[a][nameCol], s.rows[b][nameCol]) })
+		rows, ids := slices.Clone(s.rows), slices.Clone(s.ids)
+		for i, from := range order {
+			s.rows[i], s.ids[i] = rows[from], ids[from]
+		}
+		g.Refresh()
+		return err
+	}
+	g.SetCurrent(3, nameCol)
+	typeText(w, "aspen")
+	press(w, fyne.KeyTab)
+	at(t, g, 0, lengthCol) // the new row is now the first
+	typeText(w, "77")
+	press(w, fyne.KeyTab)
+	if s.rows[0][nameCol] != "aspen" || s.rows[0][lengthCol] != "77" {
+		t.Errorf("owner has %q, want aspen with 77 first", s.rows)
+	}
+}
+
+func TestGridKeepsSeveralRowsSelectedWhenTheOwnerAnswers(t *testing.T) {
+	s := newSheet(6)
+	g, w := s.grid(t)
+	g.OnSelect = func(rows []int) {
+		if len(rows) > 0 {
+			g.SelectRow(s.ids[rows[0]]) // what a room does that keeps one thing picked
+		}
+	}
+	press(w, fyne.KeyDown)
+	shiftPress(g, w, fyne.KeyDown, fyne.KeyDown)
+	if got := g.SelectedRows(); !slices.Equal(got, []int{1, 2, 3}) {
+		t.Errorf("selected %v, want 1 to 3", got)
+	}
+	typeText(w, "half")
+	g.SelectRow(s.ids[3])
+	if !g.Editing() {
+		t.Error("selecting the row that is edited ended the editing")
+	}
+	press(w, fyne.KeyEscape)
+	w.Canvas().Unfocus() // as when something is picked on the drawing
+	g.SelectRow(s.ids[2])
+	if got := g.SelectedRows(); !slices.Equal(got, []int{2}) {
+		t.Errorf("picked from elsewhere, selected %v, want row 2 alone", got)
+	}
+}
