@@ -88,6 +88,10 @@ type tree struct {
 func newTree(ms *master, ub int64, r *rand.Rand) *tree {
 	t := &tree{ms: ms, ub: ub, r: r, stuck: math.MaxInt64, heuristicEvery: 10, proof: &ProofNode{}, maxStored: 2000}
 	t.next = &node{st: ms.st, lb: math.MinInt64, proof: t.proof}
+	if ms.best.Pi != nil { // bounded before
+		d := ms.best
+		t.proof.Dual, t.next.lb = &d, ms.lb
+	}
 	return t
 }
 
@@ -170,13 +174,15 @@ func (t *tree) step() {
 		t.next = nd
 		return
 	}
+	better := nd.proof.Dual == nil || ms.lb >= nd.lb
 	nd.lb = max(nd.lb, ms.lb)
-	if t.stored < t.maxStored {
+	switch {
+	case t.stored >= t.maxStored:
+		t.proof = nil
+	case better && ms.best.Pi != nil:
 		d := ms.best
 		nd.proof.Dual = &d
 		t.stored++
-	} else {
-		t.proof = nil
 	}
 	if nd.lb >= t.ub {
 		return
@@ -192,7 +198,10 @@ func (t *tree) step() {
 			return
 		}
 	}
-	st := t.fix(nd)
+	st := nd.st
+	if better {
+		st = t.fix(nd)
+	}
 	idx, x := ms.values()
 	if left, right, ok := t.choose(st, idx, x); ok {
 		a := &node{st: st.with(left), lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
