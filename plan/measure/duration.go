@@ -43,7 +43,7 @@ func ParseMinutes(text string) (time.Duration, error) {
 	}
 	seconds := roundRat(total)
 	if seconds.Cmp(big.NewInt(int64(maxDuration/time.Second))) > 0 {
-		return 0, s.fail(start, ErrOverflow, "times up to 10000 hours are accepted")
+		return 0, s.fail(start, ErrOverflow, "the time is beyond 10000 hours, the most that is accepted")
 	}
 	return time.Duration(seconds.Int64()) * time.Second, nil
 }
@@ -83,7 +83,7 @@ func (s *scanner) timeParts() (*big.Rat, error) {
 			return nil, err
 		}
 		if m.joined {
-			return nil, s.fail(at, ErrAmbiguous, "write a space in place of the hyphen")
+			return nil, s.fail(at, ErrAmbiguous, "write a space in place of the hyphen for a whole number and a fraction")
 		}
 		s.spaces()
 		unitAt := s.pos
@@ -94,7 +94,7 @@ func (s *scanner) timeParts() (*big.Rat, error) {
 		unit, known := timeWords[word]
 		switch {
 		case word != "" && !known:
-			return nil, s.fail(unitAt, ErrUnit, "write h, min or s")
+			return nil, s.fail(unitAt, ErrUnit, "“%s” is not a unit of time; write h, min or s", s.text[unitAt:s.pos])
 		case word == "" && last == time.Hour:
 			unit = time.Minute
 		case word == "" && last == time.Minute:
@@ -106,7 +106,7 @@ func (s *scanner) timeParts() (*big.Rat, error) {
 			return nil, s.fail(at, ErrUnit, "hours come first, then minutes, then seconds, each once")
 		}
 		if last != 0 && m.value.Cmp(big.NewRat(60, 1)) >= 0 {
-			return nil, s.fail(at, ErrSyntax, "this must be below 60")
+			return nil, s.fail(at, ErrSyntax, "minutes behind hours and seconds behind minutes must be below 60")
 		}
 		total.Add(total, new(big.Rat).Mul(m.value, big.NewRat(int64(unit/time.Second), 1)))
 		s.spaces()

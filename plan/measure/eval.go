@@ -60,7 +60,7 @@ func eval(text string, unit Unit, lookup func(string) (Value, bool), suggest fun
 		}
 	case t.kind == lengthKind:
 		if _, err := v.Length(); err != nil {
-			return Value{}, e.fail(start, ErrOverflow, "sizes up to 1 km are accepted")
+			return Value{}, e.fail(start, ErrOverflow, tooLong)
 		}
 	}
 	return v, nil
@@ -89,7 +89,7 @@ func (e *evaluator) asLength(t term) (term, error) {
 		return t, nil
 	}
 	if t.kind == numberKind {
-		return term{}, e.fail(t.start, ErrDimension, "here is a plain number where a length is needed")
+		return term{}, e.fail(t.start, ErrDimension, "this is a plain number where a length is needed")
 	}
 	if t.literal {
 		sign := t.rat.Sign()
@@ -118,7 +118,7 @@ func (e *evaluator) alike(at int, terms ...term) ([]term, error) {
 		}
 	}
 	if lengths > 0 && numbers > 0 {
-		return nil, e.fail(at, ErrDimension, "one side is a length, the other a plain number")
+		return nil, e.fail(at, ErrDimension, "a length and a plain number can be neither added nor compared")
 	}
 	for i, t := range terms {
 		switch {
@@ -312,16 +312,16 @@ func (e *evaluator) named(name string, start int) (term, error) {
 	}
 	if e.suggest != nil {
 		if near := e.suggest(name); near != "" {
-			return term{}, e.fail(start, ErrUnknownName, "%s; did you mean %s?", name, near)
+			return term{}, e.fail(start, ErrUnknownName, "no measure is called %s; did you mean %s?", name, near)
 		}
 	}
-	return term{}, e.fail(start, ErrUnknownName, "%s", name)
+	return term{}, e.fail(start, ErrUnknownName, "no measure is called %s", name)
 }
 
 // inside reads up to the closing bracket of the one just opened.
 func (e *evaluator) inside(open int, read func() (term, error)) (term, error) {
 	if e.depth++; e.depth > maxDepth {
-		return term{}, e.fail(open, ErrTooDeep, "%d at most", maxDepth)
+		return term{}, e.fail(open, ErrTooDeep, "more than %d brackets are inside each other", maxDepth)
 	}
 	e.spaces()
 	t, err := read()
@@ -359,5 +359,5 @@ func (e *evaluator) unexpected(expected string) error {
 	if e.done() {
 		return e.fail(len(e.text), ErrSyntax, "%s", expected)
 	}
-	return e.fail(e.pos, ErrSyntax, "%s, found %q", expected, string(e.peek()))
+	return e.fail(e.pos, ErrSyntax, "%s, found “%c”", expected, e.peek())
 }

@@ -69,7 +69,7 @@ func TestWritingReadsBack(t *testing.T) {
 		{Unit: Millimetres}, {Unit: Millimetres, Whole: true},
 	}
 	steps := []Length{Inch / 8, Inch / 16, Inch / 32, Inch / 64, Inch / 64, Millimetre / 10, Millimetre}
-	for range 20_000 {
+	for range 5_000 {
 		var l Length
 		switch rng.IntN(4) {
 		case 0:

@@ -40,7 +40,7 @@ func toStep(whole func(*big.Rat) *big.Int) func(*evaluator, string, int, []term)
 		switch len(args) {
 		case 1:
 			if args[0].kind == lengthKind {
-				return term{}, e.fail(start, ErrDimension, "%s of a length needs a step: %s(x, 1/16)", name, name)
+				return term{}, e.fail(start, ErrDimension, "%s of a length needs a step, as in %s(x, 1/16)", name, name)
 			}
 			return e.computed(new(big.Rat).SetInt(whole(args[0].rat)), numberKind, start)
 		case 2:

@@ -18,6 +18,7 @@ var (
 	ErrUnknownName  = errors.New("no measure has this name")
 	ErrName         = errors.New("this cannot be a measure's name")
 	ErrCycle        = errors.New("the measures go round in a circle")
+	ErrDepends      = errors.New("a measure it uses is in error")
 	ErrOverflow     = errors.New("the size is beyond the limit")
 	ErrDivideByZero = errors.New("division by zero")
 	ErrTooLong      = errors.New("the text is too long")
@@ -38,15 +39,32 @@ func (e *ParseError) Error() string {
 	if e.Input == "" {
 		return e.Err.Error()
 	}
-	at := utf8.RuneCountInString(e.Input[:e.Offset]) + 1
 	if e.Offset == len(e.Input) {
-		return fmt.Sprintf("at the end of %q: %v", shorten(e.Input, e.Offset), e.Err)
+		return fmt.Sprintf("at the end of “%s”: %v", shorten(e.Input, e.Offset), e.Err)
 	}
-	return fmt.Sprintf("at character %d of %q: %v", at, shorten(e.Input, e.Offset), e.Err)
+	at := utf8.RuneCountInString(e.Input[:e.Offset]) + 1
+	return fmt.Sprintf("at character %d of “%s”: %v", at, shorten(e.Input, e.Offset), e.Err)
 }
 
 // Unwrap gives the cause.
 func (e *ParseError) Unwrap() error { return e.Err }
+
+// reason is one of the sentinels in words that fit the case.
+type reason struct {
+	kind error
+	text string
+}
+
+func (r reason) Error() string { return r.text }
+func (r reason) Unwrap() error { return r.kind }
+
+// because words a sentinel; without words it speaks for itself.
+func because(kind error, format string, a ...any) error {
+	if format == "" {
+		return kind
+	}
+	return reason{kind, fmt.Sprintf(format, a...)}
+}
 
 // shorten keeps a long text readable: about twenty characters on either side
 // of the place.

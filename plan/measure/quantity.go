@@ -29,7 +29,7 @@ func (s *scanner) quantity(before rune) (quantity, error) {
 	}
 	joined := m.joined
 	if isDivide(before) && m.fraction && !m.whole && q.unit != noUnit {
-		return quantity{}, s.fail(q.start, ErrAmbiguous, "put the fraction %s in brackets", s.text[q.start:s.pos])
+		return quantity{}, s.fail(q.start, ErrAmbiguous, "put %s in brackets, or it could be two divisions", s.text[q.start:s.pos])
 	}
 	q.value = m.value
 	if size, ok := unitSize[q.unit]; ok {
@@ -55,7 +55,7 @@ func (s *scanner) quantity(before rune) (quantity, error) {
 		s.pos = q.end
 		if before != 0 || isTimes(follow) || isDivide(follow) {
 			return quantity{}, s.fail(q.start, ErrAmbiguous,
-				"in %s write a space in place of the hyphen for one size, or spaces around it to subtract", s.text[q.start:q.end])
+				"%s can be read in two ways: write a space in place of the hyphen for one size, or spaces around it to subtract", s.text[q.start:q.end])
 		}
 	}
 	return q, nil
@@ -66,17 +66,21 @@ func (s *scanner) quantity(before rune) (quantity, error) {
 func (s *scanner) exact(value *big.Rat, size Length, offset int) (*big.Rat, error) {
 	nm := new(big.Rat).Mul(value, new(big.Rat).SetInt64(int64(size)))
 	if new(big.Rat).Abs(nm).Cmp(limitRat) > 0 {
-		return nil, s.fail(offset, ErrOverflow, "sizes up to 1 km are accepted")
+		return nil, s.fail(offset, ErrOverflow, tooLong)
 	}
 	if !nm.IsInt() {
-		below, above := new(big.Rat).SetInt(floorRat(nm)), new(big.Rat)
-		above.Add(below, big.NewRat(1, 1))
-		return nil, s.fail(offset, ErrFraction,
-			"it falls between %s and %s nanometres; write halves down to 64ths of an inch, or millimetres with up to 6 decimals",
-			below.RatString(), above.RatString())
+		step, unit := SixtyFourth, Inches
+		if size%Inch != 0 {
+			step, unit = Nanometre, Millimetres
+		}
+		below := Length(floorRat(new(big.Rat).Quo(nm, new(big.Rat).SetInt64(int64(step)))).Int64()) * step
+		return nil, s.fail(offset, ErrFraction, "this size is not exact; the nearest are %s and %s",
+			ExactIn(below, unit), ExactIn(below+step, unit))
 	}
 	return nm, nil
 }
+
+const tooLong = "the size is beyond 1 km, the most that is accepted"
 
 var limitRat = new(big.Rat).SetInt64(int64(Limit))
 
@@ -191,7 +195,7 @@ func (s *scanner) properFraction(start int) (part fractionPart, ok bool, err err
 	v := new(big.Rat).Quo(rat(num), den)
 	if v.Cmp(big.NewRat(1, 1)) >= 0 {
 		return fractionPart{}, false, s.fail(at, ErrAmbiguous,
-			"in %s the fraction after the whole number must be below 1; to subtract put spaces around the minus", s.text[start:s.pos])
+			"in %s the fraction behind the whole number must be below 1; to subtract, put spaces around the minus", s.text[start:s.pos])
 	}
 	return fractionPart{v, false}, true, nil
 }
@@ -288,7 +292,7 @@ func Parse(text string, unit Unit) (Length, error) {
 	}
 	s.spaces()
 	if !s.done() {
-		return 0, s.fail(s.pos, ErrSyntax, "the length ends before this; expected nothing more")
+		return 0, s.fail(s.pos, ErrSyntax, "expected nothing more behind the length")
 	}
 	l := Length(nm.Num().Int64())
 	if negative {
@@ -300,7 +304,7 @@ func Parse(text string, unit Unit) (Length, error) {
 // begin checks the text as a whole and skips to its first character.
 func (s *scanner) begin() error {
 	if len(s.text) > maxText {
-		return s.fail(0, ErrTooLong, "%d characters at most", maxText)
+		return s.fail(0, ErrTooLong, "the text is longer than %d characters", maxText)
 	}
 	s.spaces()
 	if s.done() {

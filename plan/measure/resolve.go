@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 )
@@ -12,7 +13,7 @@ type Definition struct {
 }
 
 // DefinitionError is an error in one named measure. Err is a *ParseError in
-// the measure's text, or wraps ErrName, ErrCycle or ErrUnknownName.
+// the measure's text, or wraps ErrName, ErrCycle or ErrDepends.
 type DefinitionError struct {
 	Name string
 	Err  error
@@ -26,21 +27,24 @@ func (e *DefinitionError) Unwrap() error { return e.Err }
 // Resolve evaluates named measures that may use each other, in any order, and
 // gives their values by lower-cased name. A measure written as a bare number
 // is a length in unit; a count is written as 5 pcs or comes out of floor.
-// The error is the first of ResolveEach in the order of defs.
+// The error is the first of ResolveEach that began in its own measure.
 func Resolve(defs []Definition, unit Unit) (map[string]Value, error) {
 	values, errs := ResolveEach(defs, unit)
-	if len(errs) > 0 {
-		return nil, errs[0]
+	for _, err := range errs {
+		if !errors.Is(err, ErrDepends) {
+			return nil, err
+		}
 	}
 	return values, nil
 }
 
 // ResolveEach evaluates what can be evaluated and gives one error for every
-// measure that cannot, in the order of defs. A measure that only depends on a
-// faulty one says so. Measures that go round in a circle name the circle.
+// measure that cannot, in the order of defs. A measure that depends on a faulty
+// one names the one the fault is in (ErrDepends). Measures that go round in a circle name the circle.
 func ResolveEach(defs []Definition, unit Unit) (map[string]Value, []*DefinitionError) {
-	r := &resolver{unit: unit, defs: map[string]int{}, all: defs, values: map[string]Value{}, errs: make([]error, len(defs))}
+	r := &resolver{unit: unit, defs: map[string]int{}, all: defs, values: map[string]Value{}, errs: make([]error, len(defs)), first: make([]int, len(defs))}
 	for i, d := range defs {
+		r.first[i] = i
 		name := strings.ToLower(d.Name)
 		if err := ValidName(d.Name); err != nil {
 			r.errs[i] = err
@@ -66,6 +70,7 @@ type resolver struct {
 	defs   map[string]int // lower-cased name to index
 	values map[string]Value
 	errs   []error // by index
+	first  []int   // by index: the measure in which an error began
 }
 
 // order visits the measures depth first with its own stack, so a long chain of
@@ -151,8 +156,10 @@ func (r *resolver) evaluate(i int) {
 		return
 	}
 	for _, use := range r.uses(i) {
-		if err := r.errs[use]; err != nil {
-			r.errs[i] = fmt.Errorf("it uses %s, which has an error: %w", r.all[use].Name, rootCause(err))
+		if r.errs[use] != nil {
+			first := r.first[use]
+			r.first[i] = first
+			r.errs[i] = because(ErrDepends, "it depends on %s, which is in error: %v", r.all[first].Name, r.errs[first])
 			return
 		}
 	}
@@ -175,27 +182,6 @@ func (r *resolver) evaluate(i int) {
 		return
 	}
 	r.values[strings.ToLower(r.all[i].Name)] = v
-}
-
-// rootCause keeps a chain of dependants from repeating itself.
-func rootCause(err error) error {
-	for {
-		d, ok := err.(interface{ Unwrap() error })
-		if !ok {
-			return err
-		}
-		if _, place := err.(*ParseError); place {
-			return err
-		}
-		inner := d.Unwrap()
-		if inner == nil {
-			return err
-		}
-		if _, place := inner.(*ParseError); !place {
-			return err
-		}
-		err = inner
-	}
 }
 
 // nearest gives the known name with the fewest changed letters, at most two

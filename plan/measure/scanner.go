@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"fmt"
 	"math/big"
 	"strings"
 	"unicode"
@@ -20,11 +19,7 @@ type scanner struct {
 }
 
 func (s *scanner) fail(offset int, kind error, format string, a ...any) error {
-	err := kind
-	if format != "" {
-		err = fmt.Errorf("%w: %s", kind, fmt.Sprintf(format, a...))
-	}
-	return &ParseError{Input: s.text, Offset: offset, Err: err}
+	return &ParseError{Input: s.text, Offset: offset, Err: because(kind, format, a...)}
 }
 
 func (s *scanner) peek() rune { return s.at(s.pos) }
@@ -144,7 +139,7 @@ func (s *scanner) unit() (unitMark, error) {
 		return mark, nil
 	}
 	if word != "" && !spaced {
-		return noUnit, s.fail(at, ErrUnit, `%q is not a unit here; write in, ft, mm, cm, m, " or '`, word)
+		return noUnit, s.fail(at, ErrUnit, `“%s” is not a unit; write in, ft, mm, cm, m, " or '`, word)
 	}
 	s.pos = start
 	return noUnit, nil

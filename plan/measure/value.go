@@ -1,7 +1,6 @@
 package measure
 
 import (
-	"fmt"
 	"math/big"
 )
 
@@ -43,11 +42,11 @@ func (v Value) IsNumber() bool { return v.kind == numberKind }
 // away from zero. ErrDimension for a plain number, ErrOverflow beyond Limit.
 func (v Value) Length() (Length, error) {
 	if v.kind == numberKind {
-		return 0, fmt.Errorf("%w: this gives the plain number %s, a length is needed", ErrDimension, v.plain())
+		return 0, because(ErrDimension, "this gives the plain number %s, a length is needed", v.plain())
 	}
 	nm := v.nanometres()
 	if new(big.Rat).Abs(nm).Cmp(limitRat) > 0 {
-		return 0, fmt.Errorf("%w: sizes up to 1 km are accepted", ErrOverflow)
+		return 0, because(ErrOverflow, tooLong)
 	}
 	return Length(roundRat(nm).Int64()), nil
 }
@@ -55,7 +54,7 @@ func (v Value) Length() (Length, error) {
 // Number gives the value as a plain number; ErrDimension for a length.
 func (v Value) Number() (*big.Rat, error) {
 	if v.kind == lengthKind {
-		return nil, fmt.Errorf("%w: this gives a length, a plain number is needed", ErrDimension)
+		return nil, because(ErrDimension, "this gives a length, a plain number is needed")
 	}
 	return new(big.Rat).Set(v.number()), nil
 }
@@ -68,10 +67,10 @@ func (v Value) Count() (int, error) {
 		return 0, err
 	}
 	if !n.IsInt() {
-		return 0, fmt.Errorf("%w: this gives %s, a whole number is needed (floor or round makes one)", ErrFraction, v.plain())
+		return 0, because(ErrFraction, "this gives %s, a whole number is needed; floor or round makes one", v.plain())
 	}
 	if n.Num().BitLen() > 30 {
-		return 0, fmt.Errorf("%w: counts up to a billion are accepted", ErrOverflow)
+		return 0, because(ErrOverflow, "this is beyond a billion, the most that can be counted")
 	}
 	return int(n.Num().Int64()), nil
 }

@@ -40,11 +40,23 @@ func (e *ParseError) Error() string {
 	if e.Input == "" || len(e.Input) > maxText {
 		return e.Err.Error()
 	}
-	return fmt.Sprintf("at character %d of %q: %v", utf8.RuneCountInString(e.Input[:e.Offset])+1, e.Input, e.Err)
+	if e.Offset == len(e.Input) {
+		return fmt.Sprintf("at the end of “%s”: %v", e.Input, e.Err)
+	}
+	return fmt.Sprintf("at character %d of “%s”: %v", utf8.RuneCountInString(e.Input[:e.Offset])+1, e.Input, e.Err)
 }
 
 // Unwrap gives the cause.
 func (e *ParseError) Unwrap() error { return e.Err }
+
+// reason is one of the sentinels in words that fit the case.
+type reason struct {
+	kind error
+	text string
+}
+
+func (r reason) Error() string { return r.text }
+func (r reason) Unwrap() error { return r.kind }
 
 // Parse reads an amount: 12.50, .5, -3, $12.50, 12.50 USD. The currency's
 // symbol or code may stand before or behind it. More decimals than the
@@ -69,9 +81,9 @@ func (c Currency) Parse(text string) (decimal.Decimal, error) {
 	}
 	if decimals > int(c.MinorDigits) {
 		if c.MinorDigits == 0 {
-			return decimal.Zero, s.fail(at, ErrDecimals, "this currency has no decimals")
+			return decimal.Zero, s.fail(at, ErrDecimals, "%s has no decimals", c.name())
 		}
-		return decimal.Zero, s.fail(at, ErrDecimals, "this currency has %d", c.MinorDigits)
+		return decimal.Zero, s.fail(at, ErrDecimals, "%s has %d decimals at most", c.name(), c.MinorDigits)
 	}
 	if !named {
 		if _, err := s.currency(c); err != nil {
@@ -126,7 +138,7 @@ type scanner struct {
 func (s *scanner) fail(offset int, kind error, format string, a ...any) error {
 	err := kind
 	if format != "" {
-		err = fmt.Errorf("%w: %s", kind, fmt.Sprintf(format, a...))
+		err = reason{kind, fmt.Sprintf(format, a...)}
 	}
 	return &ParseError{Input: s.text, Offset: offset, Err: err}
 }
@@ -147,7 +159,7 @@ func (s *scanner) spaces() {
 
 func (s *scanner) begin() error {
 	if len(s.text) > maxText {
-		return s.fail(0, ErrSyntax, "it is too long")
+		return s.fail(0, ErrSyntax, "the text is too long for an amount")
 	}
 	s.spaces()
 	if s.pos == len(s.text) {
@@ -159,7 +171,7 @@ func (s *scanner) begin() error {
 func (s *scanner) end() error {
 	s.spaces()
 	if s.pos < len(s.text) {
-		return s.fail(s.pos, ErrSyntax, "expected nothing more")
+		return s.fail(s.pos, ErrSyntax, "expected nothing more behind the number")
 	}
 	return nil
 }
@@ -189,7 +201,7 @@ func (s *scanner) currency(c Currency) (bool, error) {
 		s.spaces()
 		return true, nil
 	}
-	return false, s.fail(start, ErrCurrency, "%q; amounts here are in %s", word, c.name())
+	return false, s.fail(start, ErrCurrency, "“%s” does not belong here; amounts are in %s", word, c.name())
 }
 
 func (c Currency) name() string {
@@ -233,7 +245,7 @@ func (s *scanner) number() (d decimal.Decimal, decimals int, err error) {
 		return decimal.Zero, 0, s.fail(start, ErrSyntax, "expected a number")
 	}
 	if d.GreaterThan(limit) {
-		return decimal.Zero, 0, s.fail(start, ErrOverflow, "up to %s is accepted", limit)
+		return decimal.Zero, 0, s.fail(start, ErrOverflow, "the amount is beyond %s, the most that is accepted", limit)
 	}
 	return d, len(part), nil
 }
