@@ -56,6 +56,12 @@ func TestFieldKeepsWhatWasRefused(t *testing.T) {
 	if f.Text != "600x" {
 		t.Errorf("a new value took the refused text away: %q", f.Text)
 	}
+	w.Canvas().Focus(other)
+	f.SetValue("700")
+	if f.Text != "600x" || f.Refused() == nil {
+		t.Errorf("a new value took the refused text away after the focus went on: %q", f.Text)
+	}
+	w.Canvas().Focus(f)
 	press(w, fyne.KeyEscape)
 	if f.Text != "700" || f.Refused() != nil || says[len(says)-1] != "" {
 		t.Errorf("after Escape %q, refused %v, said %q; want the new value and no fault", f.Text, f.Refused(), says)

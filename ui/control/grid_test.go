@@ -314,6 +314,23 @@ func TestGridSelection(t *testing.T) {
 	}
 }
 
+func TestGridReportsWhenASelectedRowIsGone(t *testing.T) {
+	s := newSheet(4)
+	g, w := s.grid(t)
+	press(w, fyne.KeyDown)
+	shiftPress(g, w, fyne.KeyDown)
+	s.ids, s.rows = slices.Delete(s.ids, 2, 3), slices.Delete(s.rows, 2, 3) // as an undo does
+	g.Refresh()
+	if last := s.picked[len(s.picked)-1]; !slices.Equal(last, []int{1}) {
+		t.Errorf("reported %v, want row 1, the one that is left", last)
+	}
+	s.ids, s.rows = slices.Delete(s.ids, 1, 2), slices.Delete(s.rows, 1, 2)
+	g.Refresh()
+	if last := s.picked[len(s.picked)-1]; len(last) != 1 {
+		t.Errorf("reported %v when no selected row was left, want the current one", last)
+	}
+}
+
 func clickAt(g *Grid, row, col int, b desktop.MouseButton, m fyne.KeyModifier) {
 	h := g.rowHeight()
 	e := &desktop.MouseEvent{Button: b, Modifier: m}

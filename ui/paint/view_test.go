@@ -438,3 +438,24 @@ func TestMenus(t *testing.T) {
 		t.Errorf("asked for %s, want %s", got, want)
 	}
 }
+
+func TestAPlaceIsSeenFromTheSmallestThingThere(t *testing.T) {
+	for _, order := range [][]string{{"board", "part"}, {"part", "board"}} {
+		p := sample()
+		frames := map[string]drawing.Frame{
+			"board": {Ref: "board", X: 10, Y: 10, Scale: 0.1}, "part": {Ref: "part", X: 20, Y: 12, Scale: 0.1},
+		}
+		p.Frames = []drawing.Frame{frames[order[0]], frames[order[1]]}
+		v, _ := shown(t, p, 600, 400)
+		at := v.At(v.Spot(30, 20))
+		if at.Ref != "part" || !near(at.RealX, 100, 0.01) || !near(at.RealY, 80, 0.01) {
+			t.Errorf("frames %v: place %+v, want 100, 80 on the part", order, at)
+		}
+		if on, ok := v.On("board", at); !ok || !near(on.RealX, 200, 0.01) {
+			t.Errorf("seen from the board it is %+v, want 200 along", on)
+		}
+		if at := v.At(v.Spot(90, 20)); at.Ref != "board" {
+			t.Errorf("beside the part the place is on %q, want the board", at.Ref)
+		}
+	}
+}
