@@ -3,6 +3,7 @@ package forecast
 import "math"
 
 // Sample is one logged task: how much was done of which rate, in how long.
+// Stretches of the clock on the same task are added up first.
 type Sample struct {
 	Rate     string // Rate.ID
 	Piece    string // tasks of one piece share its good or bad spell; empty = on its own

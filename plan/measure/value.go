@@ -1,8 +1,6 @@
 package measure
 
-import (
-	"math/big"
-)
+import "math/big"
 
 // kind tells what a value stands for.
 type kind uint8
@@ -54,7 +52,7 @@ func (v Value) Length() (Length, error) {
 // Number gives the value as a plain number; ErrDimension for a length.
 func (v Value) Number() (*big.Rat, error) {
 	if v.kind == lengthKind {
-		return nil, because(ErrDimension, "this gives a length, a plain number is needed")
+		return nil, because(ErrDimension, "this gives the length %s, a plain number is needed; a measure that counts is written as in 5 pcs", v)
 	}
 	return new(big.Rat).Set(v.number()), nil
 }
