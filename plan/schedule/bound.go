@@ -132,7 +132,36 @@ func (mc *machine) quick(done *set, h uint8) int64 {
 	if !some {
 		return 0
 	}
+	if mc.rest != nil {
+		in += mc.enter(done, h)
+	}
 	return in + out - most
+}
+
+// enter adds what the cheapest lawful way into every class still asked for
+// costs above the prices.
+func (mc *machine) enter(done *set, h uint8) int64 {
+	var todo [256]uint8
+	n := 0
+	for c := range mc.classes {
+		if uint8(c) != h && done.meetsRest(&mc.touch[c]) {
+			todo[n] = uint8(c)
+			n++
+		}
+	}
+	var sum int64
+	for _, c := range todo[:n] {
+		low := far
+		row := mc.rest[c]
+		if done.holds(&mc.above[mc.first[c]]) {
+			low = row[h]
+		}
+		for _, a := range todo[:n] {
+			low = min(low, row[a])
+		}
+		sum += low
+	}
+	return sum
 }
 
 const far = int64(1) << 50 // stands for an arc that may not be taken
@@ -178,7 +207,7 @@ func (mc *machine) price() {
 		row := make([]int64, n)
 		for a := range n {
 			row[a] = mc.cost[a][c]
-			if a == c {
+			if a == c || mc.single && mc.apart(a, c) {
 				row[a] = far
 			}
 		}
@@ -195,6 +224,39 @@ func (mc *machine) price() {
 		i++
 	}
 	copy(mc.out, out)
+	if !mc.single || mc.touch[0] != (set{}) {
+		return
+	}
+	mc.rest, mc.first = make([][]int64, n), make([]int, n)
+	for i, c := range needed {
+		mc.first[c] = mc.touch[c].least()
+		mc.rest[c] = cost[i]
+		for a := range n {
+			mc.rest[c][a] -= in[i] + out[a]
+		}
+	}
+}
+
+// apart says that class c can never be entered from class a, each being asked
+// for once: c comes before a, or something comes between.
+func (mc *machine) apart(a, c int) bool {
+	to := mc.above[mc.touch[c].least()]
+	if mc.touch[a] == (set{}) { // the start
+		return to != (set{})
+	}
+	from := mc.touch[a].least()
+	if mc.above[from].holds(&mc.touch[c]) {
+		return true
+	}
+	if !to.has(from) {
+		return false
+	}
+	for k := range mc.above {
+		if k != from && to.has(k) && mc.above[k].has(from) {
+			return true
+		}
+	}
+	return false
 }
 
 // assign solves the assignment of every row to its own column at least cost and

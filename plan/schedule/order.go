@@ -2,6 +2,7 @@ package schedule
 
 import (
 	"context"
+	"slices"
 	"time"
 )
 
@@ -112,12 +113,17 @@ func (s *shop) solve(ctx context.Context, cutoff int64, limit int, report func(b
 		return found{bound: root.h, proved: true}
 	}
 	var best []int
-	for _, width := range []int{8, 64, 256} {
+	widths := []int{8, 64, 256}
+	if s.dense() {
+		widths = []int{8, 32}
+	}
+	for _, width := range widths {
 		order, cost := s.beam(ctx, width)
-		if best == nil || cost < cutoff || cutoff < 0 {
-			if cutoff < 0 || cost < cutoff {
-				best, cutoff = order, cost
-			}
+		if cost > root.h && ctx.Err() == nil {
+			order, cost = s.improve(order, cost)
+		}
+		if cutoff < 0 || cost < cutoff {
+			best, cutoff = order, cost
 		}
 		if root.h >= cutoff || ctx.Err() != nil {
 			break
@@ -128,6 +134,12 @@ func (s *shop) solve(ctx context.Context, cutoff int64, limit int, report func(b
 		f.order, f.cost = best, cutoff
 	}
 	return f
+}
+
+// dense says that a machine's classes are all asked for once at pair-dependent
+// prices: the levels are then many and wide, and the local search does more.
+func (s *shop) dense() bool {
+	return slices.ContainsFunc(s.machines, func(mc machine) bool { return mc.rest != nil })
 }
 
 func (s *shop) setup(order []int) time.Duration {

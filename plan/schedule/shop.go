@@ -22,6 +22,16 @@ func (s *set) holds(t *set) bool {
 	return t[0]&^s[0] == 0 && t[1]&^s[1] == 0 && t[2]&^s[2] == 0 && t[3]&^s[3] == 0
 }
 
+// least is the lowest member of a set that has one.
+func (s *set) least() int {
+	for w, word := range s {
+		if word != 0 {
+			return w<<6 + bits.TrailingZeros64(word)
+		}
+	}
+	return -1
+}
+
 // meetsRest says whether t has a member outside s.
 func (s *set) meetsRest(t *set) bool { return !s.holds(t) }
 
@@ -61,6 +71,8 @@ type machine struct {
 	touch   []set     // by class, blocks that ask for it
 	into    []int64   // by class, a price for entering it ...
 	out     []int64   // ... and, where lawful, for leaving it: see prices
+	rest    [][]int64 // by class and the one before it, cost above the prices; nil if not single
+	first   []int     // by class, its block, with rest
 	table   map[tableKey]int64
 	above   []set // by block, its predecessors (direct or not) on this machine
 }
@@ -199,10 +211,12 @@ func (s *shop) tool() error {
 	}
 	for m := range s.machines {
 		s.machines[m].judge(s.blocks, m)
-		s.machines[m].price()
 	}
 	s.group()
 	s.project()
+	for m := range s.machines {
+		s.machines[m].price()
+	}
 	return nil
 }
 
