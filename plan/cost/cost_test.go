@@ -58,6 +58,24 @@ func TestPrices(t *testing.T) {
 			t.Errorf("an even division: %d, %v; want 8", n, ok)
 		}
 	})
+	t.Run("no number of pieces pays back", func(t *testing.T) {
+		for _, c := range [][3]string{{"900", "130", "130"}, {"900", "100", "130"}, {"900", "0.0001", "0"}} {
+			if n, ok := BreakEvenPieces(dec(c[0]), dec(c[1]), dec(c[2])); ok {
+				t.Errorf("%v: %d", c, n)
+			}
+		}
+		if n, ok := BreakEvenPieces(dec("0"), dec("1"), dec("5")); n != 0 || !ok {
+			t.Errorf("nothing to pay back: %d, %v", n, ok)
+		}
+	})
+	t.Run("no limit of hours without a wish or without earning", func(t *testing.T) {
+		if h, ok := (Result{Earned: dec("100")}).HoursWithin(dec("0")); ok {
+			t.Errorf("no wish: %s", h)
+		}
+		if h, ok := (Result{Earned: dec("-1")}).HoursWithin(dec("20")); ok {
+			t.Errorf("a loss: %s", h)
+		}
+	})
 	t.Run("mo08: 420 less 150 in 9 hours is 30 an hour", func(t *testing.T) {
 		r := Reckon(Sale{Price: dec("420")}, Costs{Wood: dec("100"), Consumables: dec("30"), Hardware: dec("20")}, dec("9"), dec("25"))
 		same(t, "an hour", r.PerHour.Decimal, "30")

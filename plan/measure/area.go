@@ -24,7 +24,7 @@ func AreaOf(a, b Length) Area { return Area{wide(int64(a)).times(int64(b))} }
 
 // SquareNanometres is an area counted elsewhere, exact up to the largest Area.
 func SquareNanometres(n *big.Int) Area {
-	if n.BitLen() > 126 {
+	if n.BitLen() > 127 {
 		if n.Sign() < 0 {
 			return Area{least128}
 		}

@@ -157,3 +157,35 @@ func TestLimitsFitAVolume(t *testing.T) {
 		t.Errorf("the limit cubed = %s m³, want %s", got, want)
 	}
 }
+
+func TestAreasStopAtTheEndsOfTheirRange(t *testing.T) {
+	most := AreaOf(math.MaxInt64, math.MaxInt64).Times(2)
+	top := most.Add(most)
+	bottom := Area{}.Sub(top).Sub(top)
+	for _, c := range []struct {
+		name      string
+		got, want Area
+	}{
+		{"the greatest and more", top.Add(AreaOf(1, 1)), Area{most128}},
+		{"the least and less", bottom.Sub(AreaOf(1, 1)), Area{least128}},
+		{"the greatest times a number", top.Times(3), Area{most128}},
+		{"the greatest times a negative number", top.Times(-3), Area{least128}},
+		{"nothing less the least", Area{}.Sub(Area{least128}), Area{most128}},
+		{"the greatest and the least", Area{most128}.Add(Area{least128}), AreaOf(-1, 1)},
+	} {
+		if c.got != c.want {
+			t.Errorf("%s = %v, want %v", c.name, c.got, c.want)
+		}
+	}
+}
+
+func TestVolumesAddAndCompare(t *testing.T) {
+	board := VolumeOf(40*Inch, 3*Inch+Inch/2, 5*Inch/8)
+	three := board.Add(board).Add(board)
+	if three != board.Times(3) || !three.Equal(board.Times(3)) || three.Sub(board).Sub(board) != board {
+		t.Errorf("three boards are %s in³, one is %s", three.CubicInches(), board.CubicInches())
+	}
+	if three.Cmp(board) != 1 || board.Cmp(three) != -1 || board.Cmp(board) != 0 || board.Sub(three).Sign() != -1 {
+		t.Error("volumes do not compare by size")
+	}
+}

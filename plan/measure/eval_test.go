@@ -2,6 +2,7 @@ package measure
 
 import (
 	"errors"
+	"strings"
 	"testing"
 )
 
@@ -176,5 +177,36 @@ func TestValueOfTheWrongKind(t *testing.T) {
 	}
 	if n, err := half.Count(); n != 0 || !errors.Is(err, ErrFraction) {
 		t.Errorf("a half as a count: %v, %v; want %v", n, err, ErrFraction)
+	}
+}
+
+func TestValuesSayWhatTheyAre(t *testing.T) {
+	for text, want := range map[string]string{
+		`1 1/2`: "1.5", `5 pcs`: "5", `length - 1/2`: `47 1/2"`, `length/width`: "3", `1"/3`: "8.466667 mm",
+	} {
+		v, err := Eval(text, Inches, bench)
+		if err != nil || v.String() != want {
+			t.Errorf("%s is shown as %q, %v; want %q", text, v, err, want)
+		}
+	}
+	if l, err := (Value{}).Length(); l != 0 || err != nil {
+		t.Errorf("the zero value is %v, %v", l, err)
+	}
+	if n, err := NumberValue(1 << 40).Count(); n != 0 || !errors.Is(err, ErrOverflow) {
+		t.Errorf("a count beyond a billion: %d, %v", n, err)
+	}
+	if n, err := LengthValue(Inch).Count(); n != 0 || !errors.Is(err, ErrDimension) {
+		t.Errorf("a length as a count: %d, %v", n, err)
+	}
+	if l, err := LengthValue(Limit + 1).Length(); l != 0 || !errors.Is(err, ErrOverflow) {
+		t.Errorf("a length beyond the limit: %d, %v", l, err)
+	}
+}
+
+func TestErrorsOfLongTextsShowThePlace(t *testing.T) {
+	text := strings.Repeat("length + ", 12) + "& 1" + strings.Repeat(" + length", 12)
+	_, err := Eval(text, Inches, bench)
+	if want := "at character 109 of “…+ length + length + & 1 + length + lengt…”: expected a size, a measure's name or a bracket, found “&”"; err == nil || err.Error() != want {
+		t.Errorf("error %q, want %q", err, want)
 	}
 }

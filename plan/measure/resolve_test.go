@@ -71,6 +71,9 @@ func TestResolveErrors(t *testing.T) {
 		{"a name used twice", []Definition{{"leg", "1"}, {"LEG", "2"}}, ErrName, "used twice"},
 		{"a unit for a name", []Definition{{"mm", "1"}}, ErrName, "unit or a function"},
 		{"a name with a space", []Definition{{"leg length", "1"}}, ErrName, "leg length"},
+		{"a name too long", []Definition{{strings.Repeat("a", maxText+1), "1"}}, ErrName, "too long"},
+		{"a text too long", []Definition{{"rail", strings.Repeat("1+", maxText)}}, ErrTooLong, "measure rail"},
+		{"a swapped pair of letters is nearer than other words", []Definition{{"legs", "1"}, {"leg_gap", "2"}, {"x", "lges"}}, ErrUnknownName, "did you mean legs?"},
 		{"a faulty text", []Definition{{"rail", "3 +"}}, ErrSyntax, "measure rail: at the end of"},
 		{"an empty text", []Definition{{"rail", ""}}, ErrEmpty, "measure rail"},
 	}

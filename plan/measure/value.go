@@ -1,6 +1,9 @@
 package measure
 
-import "math/big"
+import (
+	"math/big"
+	"strings"
+)
 
 // kind tells what a value stands for.
 type kind uint8
@@ -73,8 +76,8 @@ func (v Value) Count() (int, error) {
 	return int(n.Num().Int64()), nil
 }
 
-// String gives the value as text that Eval reads back to the nearest
-// nanometre, for messages.
+// String gives the value for messages: a length exactly, a number with at most
+// four decimals.
 func (v Value) String() string {
 	if v.kind == lengthKind {
 		l, err := v.Length()
@@ -92,7 +95,7 @@ func (v Value) plain() string {
 	if n.IsInt() {
 		return n.Num().String()
 	}
-	return n.FloatString(4)
+	return strings.TrimRight(strings.TrimRight(n.FloatString(4), "0"), ".")
 }
 
 func (v Value) number() *big.Rat {
