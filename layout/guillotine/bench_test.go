@@ -134,14 +134,13 @@ func TestLimitedCopiesAgainstKnownOptima(t *testing.T) {
 		if row["g_status"] != "optimal" || row["ref_time_s"] == "" {
 			continue
 		}
-		if seen++; !full() && seen%4 != 1 {
+		ref, _ := strconv.ParseFloat(row["ref_time_s"], 64)
+		if seen++; !full() && (seen%3 != 1 || ref > 5) {
 			continue
 		}
 		s, items := instance(t, shared(t, "guillotine2d", row["instance_file"]))
-		ctx, stop := context.WithTimeout(context.Background(), 10*time.Second)
 		began := time.Now()
-		p, err := Solve(ctx, s, items, Options{Work: 1 << 40})
-		stop()
+		p, err := Solve(context.Background(), s, items, Options{})
 		if err != nil {
 			t.Errorf("%s: %v", row["instance"], err)
 			continue
@@ -162,7 +161,7 @@ func TestLimitedCopiesAgainstKnownOptima(t *testing.T) {
 		if p.Proved() {
 			proved++
 		}
-		t.Logf("%-8s %8d of %8d bound %8d %-7s %5.2f s", row["instance"], p.Value, want, p.Bound, p.Status, took.Seconds())
+		t.Logf("%-8s %8d of %8d bound %8d %-7s %5.2f s, work %d million", row["instance"], p.Value, want, p.Bound, p.Status, took.Seconds(), p.Work/1e6)
 	}
 	t.Logf("%d instances, %d at the known optimum, %d proved, %.0f s", count, same, proved, spent.Seconds())
 	if same < count-count/14 {
