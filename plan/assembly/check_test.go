@@ -81,6 +81,39 @@ func TestCheckRefusesWhatCannotBeDone(t *testing.T) {
 	}
 }
 
+func TestCheckSweepsTheWood(t *testing.T) {
+	bodies := []solid.Body{
+		{ID: "post", Solid: solid.New(box(0, 0, 0, 10, 10, 100))},
+		{ID: "ring", Solid: solid.New(box(-10, -10, 40, 20, 20, 60)).Cut(box(0, 0, 40, 10, 10, 60))},
+	}
+	s := plan(t, bodies, nil, Limits{})
+	for _, d := range []solid.Direction{solid.PlusX, solid.MinusX, solid.PlusY, solid.MinusY} {
+		s.Stages[0].Axis, s.Stages[0].Moves[0].Dir = d.Axis(), d
+		s.redo()
+		if err := Check(bodies, nil, Limits{}, s); err == nil {
+			t.Errorf("accepted a ring coming %v through the post", d)
+		}
+	}
+}
+
+func TestADeepTenonIsDrawnOutBeforeItsNeighbourMoves(t *testing.T) {
+	// b has a long tenon in a, and is drawn off to the right, past c and d. c has a
+	// deep one in b across that way; d, in one piece with c, only touches a.
+	long, deep := box(100, 40, 40, 400, 60, 60), box(405, 100, 10, 420, 300, 30)
+	bodies := []solid.Body{
+		{ID: "a", Solid: solid.New(box(0, 0, 0, 400, 300, 100)).Cut(long)},
+		{ID: "b", Solid: solid.New(box(400, 0, 0, 500, 300, 100), long).Cut(deep)},
+		{ID: "c", Solid: solid.New(box(405, 300, 0, 425, 400, 50), deep)},
+		{ID: "d", Solid: solid.New(box(380, 300, 50, 425, 400, 100))},
+	}
+	joints := []Joint{
+		{ID: "ab", A: "a", B: "b", Dir: solid.MinusX},
+		{ID: "ad", A: "a", B: "d", Dir: solid.MinusY},
+		{ID: "cd", A: "c", B: "d", Dir: solid.MinusZ},
+	}
+	checkExploded(t, bodies, joints, plan(t, bodies, joints, Limits{}), 100)
+}
+
 // redo makes the dry fit follow edited stages.
 func (s *Sequence) redo() {
 	s.DryFit = nil

@@ -19,10 +19,12 @@ func tableCopies() ([]Copy, []solid.Mate, []Joint) {
 		size := b.Solid.Bounds().Size()
 		turn := solid.Identity // from the local frame to the piece
 		switch {
-		case size[2] > size[0] && size[2] > size[1]:
-			turn = solid.Turn{From: [3]int{1, 2, 0}} // the grain goes up
-		case size[1] > size[0]:
-			turn = solid.Turn{From: [3]int{1, 0, 2}, Flip: [3]bool{true, false, false}} // the grain goes back
+		case size[2] > size[0] && size[2] > size[1]: // a leg: the grain goes up
+			turn = solid.Turn{From: [3]int{1, 2, 0}}
+		case size[1] > size[0]: // a short rail on edge: the grain goes back
+			turn = solid.Turn{From: [3]int{2, 0, 1}}
+		case size[2] > size[1]: // a long rail on edge
+			turn = solid.Turn{From: [3]int{0, 2, 1}, Flip: [3]bool{false, true, false}}
 		}
 		local := b.Solid.Turn(turn.Inverse())
 		least := local.Bounds().Min
@@ -147,11 +149,68 @@ func TestJointNumbersAndWhereTheyAreWritten(t *testing.T) {
 		if got := turnOf[m.A.Copy].Direction(m.A.Face); got != c.a || m.A.End != c.aEnd {
 			t.Errorf("%s on %s: got %v %v, want %v %v", c.joint, m.A.Copy, got, m.A.End, c.a, c.aEnd)
 		}
-		// Rails here are thin across what their frame calls width; the broad face
-		// is asked for in their own frame.
-		if got := turnOf[m.B.Copy].Direction(m.B.Face); m.B.End != c.bEnd || m.B.Face.Axis() != 0 && m.B.Copy == "top" && got != c.b {
+		if got := turnOf[m.B.Copy].Direction(m.B.Face); got != c.b || m.B.End != c.bEnd {
 			t.Errorf("%s on %s: got %v %v, want %v %v", c.joint, m.B.Copy, got, m.B.End, c.b, c.bEnd)
 		}
+	}
+}
+
+func TestTheEndOfAPartIsItsThird(t *testing.T) {
+	long := Copy{ID: "long", Local: solid.New(box(0, 0, 0, 900, 50, 20)), Turn: solid.Identity, At: solid.Point{7 * mm, 0, 0}}
+	for x, want := range map[int]End{100: Start, 299: Start, 301: Middle, 599: Middle, 601: Far, 800: Far} {
+		peg := Copy{ID: "peg", Local: solid.New(box(x+7-10, 0, 20, x+7+10, 50, 30)), Turn: solid.Identity}
+		m := MarkJoints([]Copy{long, peg}, []Joint{{ID: "j", A: "long", B: "peg"}})
+		if got := m[0].A; got.End != want || got.Face != solid.PlusZ || m[0].B.Face != solid.MinusZ {
+			t.Errorf("a joint %d mm from the start: got %+v and %+v, want %s, +z and -z", x, got, m[0].B, want)
+		}
+	}
+}
+
+func TestLookAlikesTellTheLeastDifference(t *testing.T) {
+	a := solid.New(box(0, 0, 0, 300, 50, 20)).Cut(box(20, 10, 0, 40, 20, 20))
+	small := box(100, 0, 0, 101, 1, 1)
+	b := a.Cut(small).Turn(solid.Turn{From: [3]int{0, 1, 2}, Flip: [3]bool{true, true, false}})
+	m := Mark([]Copy{{ID: "a", Local: a}, {ID: "b", Local: b}})
+	if len(m.LookAlikes) != 1 || m.LookAlikes[0].Like != SameOutline || !slices.Equal(m.LookAlikes[0].Differ, []solid.Box{small}) {
+		t.Errorf("got %+v, want the small cut only", m.LookAlikes)
+	}
+}
+
+func TestARailWithTheThinnerTenonIsMissed(t *testing.T) {
+	post := solid.New(box(0, 0, 0, 60, 60, 700))
+	tenon := map[string]solid.Box{"thick": box(30, 20, 610, 60, 40, 640), "thin": box(30, 20, 110, 60, 30, 140)}
+	copies := []Copy{{ID: "post", Local: post.Cut(tenon["thick"], tenon["thin"]), Turn: solid.Identity}}
+	var mates []solid.Mate
+	for _, id := range []string{"thick", "thin"} {
+		z := int(tenon[id].Min[2] / mm)
+		copies = append(copies, Copy{ID: id, Local: solid.New(box(60, 10, z-10, 500, 50, z+40), tenon[id]), Turn: solid.Identity})
+		r := solid.Rounded{Box: tenon[id]}
+		mates = append(mates, solid.Mate{ID: id + " joint", A: "post", B: id, Dir: solid.MinusX, Mortise: r, Tenon: r})
+	}
+	s := SwapEffect(copies, mates, 1, 2)
+	if len(s.Misfits) != 2 || s.Misfits[0].Mate != "thick joint" || !slices.Equal(s.Misfits[0].Faults, []solid.FaultKind{solid.TenonMissing}) || s.Misfits[0].Overlap != (solid.Volume{}) {
+		t.Fatalf("got %+v, want the thick joint's tenon missing", s.Misfits)
+	}
+	if want := solid.New(box(0, 0, 0, 30, 10, 30)).Volume(); s.Misfits[1].Mate != "thin joint" || s.Misfits[1].Overlap != want {
+		t.Errorf("got %+v, want the thin joint overlapping by %v", s.Misfits[1], want)
+	}
+}
+
+func TestAJointBetweenTheExchangedCopiesIsToldOnce(t *testing.T) {
+	// A halved crossing, not at half the thickness.
+	lap := box(40, 0, 4, 60, 20, 10)
+	copies := []Copy{
+		{ID: "under", Local: solid.New(box(0, 0, 0, 100, 20, 10)).Cut(lap), Turn: solid.Identity},
+		{ID: "over", Local: solid.New(box(0, 0, 0, 100, 20, 10)).Cut(box(40, 0, 0, 60, 20, 4)),
+			Turn: solid.Turn{From: [3]int{1, 0, 2}, Flip: [3]bool{true, false, false}}, At: solid.Point{60 * mm, -40 * mm, 0}},
+	}
+	r := solid.Rounded{Box: lap}
+	mates := []solid.Mate{{ID: "lap", A: "under", B: "over", Dir: solid.MinusZ, Mortise: r, Tenon: r}}
+	if fit := solid.Fit([]solid.Body{copies[0].Body(), copies[1].Body()}, mates); !fit.OK() {
+		t.Fatalf("the crossing does not fit: %+v", fit)
+	}
+	if s := SwapEffect(copies, mates, 0, 1); len(s.Misfits) != 1 || s.Misfits[0].Mate != "lap" {
+		t.Errorf("got %+v, want the lap once", s.Misfits)
 	}
 }
 

@@ -94,6 +94,75 @@ func TestATableIsTwoEndFramesThenItsLongRailsThenItsTop(t *testing.T) {
 	}
 }
 
+func TestDryPartsWaitUntilTheGlueHasSet(t *testing.T) {
+	// A rail is glued between two sides; a slat slides in through a window of the
+	// right side, along the same axis. It could come before, but need not.
+	slat, rail := box(10, 40, 40, 320, 60, 50), box(20, 10, 10, 300, 30, 30)
+	bodies := []solid.Body{
+		{ID: "slat", Solid: solid.New(slat)},
+		{ID: "left", Solid: solid.New(box(0, 0, 0, 20, 100, 100)).Cut(box(10, 40, 40, 20, 60, 50))},
+		{ID: "rail", Solid: solid.New(rail)},
+		{ID: "right", Solid: solid.New(box(300, 0, 0, 320, 100, 100)).Cut(box(300, 40, 40, 320, 60, 50))},
+	}
+	joints := []Joint{
+		{ID: "slat left", A: "left", B: "slat", Dir: solid.MinusX, Dry: true, Minutes: 3},
+		{ID: "rail left", A: "left", B: "rail", Dir: solid.MinusX, Minutes: 2},
+		{ID: "rail right", A: "right", B: "rail", Dir: solid.PlusX, Minutes: 2},
+	}
+	for first := range bodies {
+		for second := range bodies {
+			order := slices.Clone(bodies) // in whatever order the bodies are given
+			order[0], order[first] = order[first], order[0]
+			order[1], order[second] = order[second], order[1]
+			for _, limits := range []Limits{{}, {OpenMinutes: 4}} {
+				s := plan(t, order, joints, limits)
+				if len(s.Stages) != 2 || s.Stages[0].Dry || s.Stages[0].Minutes != 4 || !s.Stages[1].Dry || !slices.Equal(s.Stages[1].Moves[0].Moving, []string{"slat"}) {
+					t.Errorf("within %d min: got\n%swant the slat last, by itself", limits.OpenMinutes, told(s))
+				}
+			}
+		}
+	}
+}
+
+func TestALooseRingComesFromTheNearerEnd(t *testing.T) {
+	post := solid.Body{ID: "post", Solid: solid.New(box(0, 0, 0, 10, 10, 100))}
+	for z, want := range map[int]solid.Direction{20: solid.PlusZ, 70: solid.MinusZ} {
+		ring := solid.Body{ID: "ring", Solid: solid.New(box(-5, -5, z, 15, 15, z+4)).Cut(box(0, 0, z, 10, 10, z+4))}
+		s := plan(t, []solid.Body{post, ring}, nil, Limits{})
+		if m := s.Stages[0].Moves[0]; m.Moving[0] != "ring" || m.Dir != want {
+			t.Errorf("ring at %d: got %v moving %v, want the ring %v", z, m.Moving, m.Dir, want)
+		}
+	}
+}
+
+func TestScrewedBoardsAreOfferedUpFaceToFace(t *testing.T) {
+	// A tray: nothing but faces, screwed.
+	bodies := []solid.Body{
+		{ID: "bottom", Solid: solid.New(box(0, 0, 0, 300, 200, 10))},
+		{ID: "front", Solid: solid.New(box(0, 0, 10, 300, 10, 60))},
+		{ID: "back", Solid: solid.New(box(0, 190, 10, 300, 200, 60))},
+		{ID: "left", Solid: solid.New(box(0, 10, 10, 10, 190, 60))},
+		{ID: "right", Solid: solid.New(box(290, 10, 10, 300, 190, 60))},
+	}
+	var joints []Joint
+	for _, q := range [][2]string{{"bottom", "front"}, {"bottom", "back"}, {"bottom", "left"}, {"bottom", "right"}, {"front", "left"}, {"front", "right"}, {"back", "left"}, {"back", "right"}} {
+		joints = append(joints, Joint{ID: q[0] + " " + q[1], A: q[0], B: q[1], Dry: true})
+	}
+	s := plan(t, bodies, joints, Limits{})
+	at := map[string]solid.Solid{}
+	for _, b := range bodies {
+		at[b.ID] = b.Solid
+	}
+	for _, m := range s.DryFit {
+		for _, id := range m.Joints {
+			a, b, _ := strings.Cut(id, " ")
+			if !pressed(at[a], at[b], m.Dir.Axis()) {
+				t.Errorf("%s slides along its faces:\n%s", id, told(s))
+			}
+		}
+	}
+}
+
 func TestLimitsSplitOrRefuseStages(t *testing.T) {
 	bodies, joints := slattedBench(6)
 	twoAJoint := func(st Stage) int { return 2 * len(st.Joints) }
@@ -456,6 +525,11 @@ func TestPlanEqualsExhaustiveSearch(t *testing.T) {
 			limited++
 			if err := Check(bodies, joints, limits, s); err != nil {
 				t.Fatalf("round %d: %v\n%s%v %v", round, err, told(s), bodies, joints)
+			}
+			for _, m := range s.DryFit {
+				if len(m.Moving) > len(m.Into) {
+					t.Fatalf("round %d: the larger side moves\n%s", round, told(s))
+				}
 			}
 			if want < 0 || things(b, s) < want {
 				t.Fatalf("round %d: search finds %d within %d min\n%s%v %v", round, want, limits.OpenMinutes, told(s), bodies, joints)

@@ -91,6 +91,10 @@ func TestAPanelWithAirRoundItHangsInItsGroove(t *testing.T) {
 	if r := Fit(bodies, []Mate{m}); !r.OK() {
 		t.Errorf("got %+v, want no fault", r)
 	}
+	m.Side = mm - 1
+	if r := Fit(bodies, []Mate{m}); len(r.Islands) != 2 || len(r.Faults) == 0 {
+		t.Errorf("with more air than meant: got %+v, want faults and two islands", r)
+	}
 	if r := Fit(bodies, nil); len(r.Islands) != 2 {
 		t.Errorf("without the joint: got islands %v, want two", r.Islands)
 	}

@@ -50,6 +50,13 @@ func TestATenonInARoundEndedMortise(t *testing.T) {
 	}
 }
 
+func TestATenonLargerAllRoundBitesAtEveryCorner(t *testing.T) {
+	square, rounded := slot(0, 0, 10_000, 10_000, 0), slot(-5_000, -5_000, 15_000, 15_000, 8_000)
+	if got := square.Bites(rounded); len(got) != 4 || square.Contains(rounded) {
+		t.Errorf("got bites %v, contains %v; want four and false", got, square.Contains(rounded))
+	}
+}
+
 func TestARoundEndPastASquareCorner(t *testing.T) {
 	end := slot(0, 0, 50_000, 10_000, 10_000) // middle of the end at (45, 5) mm
 	for _, c := range []struct {

@@ -101,9 +101,10 @@ func first(boxes []Box, k int) int {
 	return len(boxes)
 }
 
-// sameSection reports whether slab b directly continues slab a along axis k.
+// sameSection reports whether slab b, which follows slab a along axis k, has the
+// same section.
 func sameSection(a, b []Box, k int) bool {
-	if len(a) == 0 || len(a) != len(b) || a[0].Max[k] != b[0].Min[k] {
+	if len(a) == 0 || len(a) != len(b) {
 		return false
 	}
 	for i := range a {
