@@ -294,7 +294,7 @@ func (e *evaluator) primary(before rune) (term, error) {
 		e.args--
 		return t, err
 	}
-	if _, ok := unitWords[name]; ok {
+	if reserved(name) {
 		return term{}, e.fail(start, ErrSyntax, "the unit %s needs a number before it", name)
 	}
 	return e.named(name, start)

@@ -13,6 +13,7 @@ func bench(name string) (Value, bool) {
 		"width":  LengthValue(16 * Inch),
 		"leg":    LengthValue(Inch + Inch/2),
 		"slats":  NumberValue(6),
+		"foot":   LengthValue(4 * Inch),
 	}[name]
 	return v, ok
 }
@@ -53,6 +54,7 @@ func TestEvalLengths(t *testing.T) {
 		{"down to a step", `floor(length/7, 1/16)`, Inches, 6*Inch + 13*Inch/16},
 		{"up to a step", `ceil(length/7, 1/16)`, Inches, 6*Inch + 14*Inch/16},
 		{"a length times a ratio of lengths", `leg * (length/width)`, Inches, 4*Inch + Inch/2},
+		{"a measure called foot", `foot + 1 foot`, Inches, 16 * Inch},
 		{"gaps between slats", `(length - slats*leg) / (slats - 1)`, Inches, 7*Inch + 4*Inch/5},
 		{"thirds round to the nearest nanometre", `1" / 3`, Inches, 8_466_667},
 		{"negative thirds round alike", `-1" / 3`, Inches, -8_466_667},

@@ -22,10 +22,12 @@ func ValidName(name string) error {
 	return nil
 }
 
+// reserved reports words that cannot name a measure. Foot and feet can: they
+// are parts of furniture too, and only behind a number are they the unit.
 func reserved(lower string) bool {
 	_, unit := unitWords[lower]
 	_, function := functions[lower]
-	return unit || function
+	return unit && lower != "foot" && lower != "feet" || function
 }
 
 // eachName calls found with the place of every measure's name in a text,
@@ -40,13 +42,16 @@ func eachName(text string, found func(start, end int)) {
 			}
 			continue
 		}
-		if !isDigit(s.peek()) {
-			s.next()
+		r := s.next()
+		if _, single := vulgar[r]; !single && !isDigit(r) {
 			continue
 		}
-		// Letters that touch a number are its unit, never a name.
+		// What follows a number is its unit; letters that touch it are never
+		// a name.
 		s.digits()
-		s.word()
+		if _, err := s.unit(); err != nil {
+			s.word()
+		}
 	}
 }
 

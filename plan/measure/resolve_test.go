@@ -144,6 +144,8 @@ func TestNames(t *testing.T) {
 		{"no units", `2 ft 3 in + 5mm + 1 m`, ""},
 		{"no functions", `min(leg, max(rail, 2))`, "leg rail"},
 		{"letters close to a number are a unit", `2leg + 2 rail`, "rail"},
+		{"a foot is a unit only behind a number", `2 foot + 2*foot + ¾ foot - feet`, "foot feet"},
+		{"a unit and inches close to it", `2ft6 + 2 foot6 + 1mm_x`, "x"},
 		{"texts that are not finished", `leg + (rail -`, "leg rail"},
 		{"digits and underscores", `leg_2 + a1`, "leg_2 a1"},
 		{"letters of any language", `höhe - Breite`, "höhe breite"},
@@ -160,6 +162,7 @@ func TestNames(t *testing.T) {
 func TestRename(t *testing.T) {
 	tests := []struct{ name, text, from, to, want string }{
 		{"everywhere and in any case", `leg + 2*LEG - legs`, "Leg", "post", `post + 2*post - legs`},
+		{"a part called foot", `2 foot + 2*Foot`, "foot", "shoe", `2 foot + 2*shoe`},
 		{"not in units", `2 in - inn`, "in", "x", `2 in - inn`},
 		{"nothing to do", `rail`, "leg", "post", `rail`},
 		{"spaces stay", ` leg  -3/4 `, "leg", "l2", ` l2  -3/4 `},
