@@ -1,10 +1,8 @@
 package assembly
 
 import (
-	"cmp"
 	"slices"
 
-	"pilewright/plan/measure"
 	"pilewright/plan/solid"
 )
 
@@ -69,52 +67,6 @@ type neighbour struct {
 	jointed bool
 	guided  bool    // by a joint with a direction
 	axes    [3]bool // of the touching faces
-}
-
-// answer is the best way found to put a set of bodies together.
-type answer struct {
-	stages  []draft // those needed come first
-	cost    cost
-	blocked *Blocked
-}
-
-// draft is a stage by numbers; after counts within its answer.
-type draft struct {
-	axis    int
-	moves   []draftMove
-	parts   []int
-	joints  []int
-	after   []int
-	level   int
-	minutes int
-	clamps  int
-	dry     bool
-}
-
-type draftMove struct {
-	moving, into []int
-	dir          solid.Direction
-	joints       []int
-	held         bool
-}
-
-// cost is what makes one order worse than another, most important first.
-type cost struct {
-	glueUps, held int
-	glued         measure.Length // longest sides of what the glue-ups leave, added up
-	slides, level int
-	span          measure.Length // longest sides of what all stages leave, added up
-	stages        int
-}
-
-func (c cost) compare(d cost) int {
-	return cmp.Or(cmp.Compare(c.glueUps, d.glueUps), cmp.Compare(c.held, d.held), cmp.Compare(c.glued, d.glued),
-		cmp.Compare(c.slides, d.slides), cmp.Compare(c.level, d.level), cmp.Compare(c.span, d.span), cmp.Compare(c.stages, d.stages))
-}
-
-func (c cost) add(d cost) cost {
-	return cost{c.glueUps + d.glueUps, c.held + d.held, c.glued + d.glued, c.slides + d.slides,
-		max(c.level, d.level), c.span + d.span, c.stages + d.stages}
 }
 
 // number looks names up; it refuses unknown and repeated ones.
@@ -339,130 +291,6 @@ func (p *planner) inTurn(l *line, start int, choose choice, parts []*answer) *an
 	}
 	a.close(p, d)
 	return a
-}
-
-// open begins a stage with what is there.
-func (p *planner) open(axis int, parts []int, from int, stages []draft) draft {
-	d := draft{axis: axis, parts: parts, level: 1, dry: true}
-	return d.needs(from, stages)
-}
-
-func (d draft) needs(from int, stages []draft) draft {
-	if from >= 0 {
-		d.after = append(d.after, from)
-		d.level = max(d.level, stages[from].level+1)
-	}
-	return d
-}
-
-// with adds a move to a stage.
-func (p *planner) with(d draft, m draftMove, parts []int, from int, stages []draft) draft {
-	d.moves = append(d.moves, m)
-	d.parts = parts
-	d.joints = append(d.joints, m.joints...)
-	for _, j := range m.joints {
-		d.minutes += p.joints[j].Minutes
-		d.dry = d.dry && p.joints[j].Dry
-	}
-	return d.needs(from, stages)
-}
-
-// close ends a stage of the answer.
-func (a *answer) close(p *planner, d draft) {
-	if p.limits.ClampsFor != nil {
-		d.clamps = p.limits.ClampsFor(p.stage(d))
-	}
-	slices.Sort(d.after)
-	a.stages = append(a.stages, d)
-	a.cost.stages++
-	for _, m := range d.moves {
-		if m.held {
-			a.cost.held++
-		}
-	}
-	hull := p.bounds[d.parts[0]]
-	for _, i := range d.parts {
-		hull = hull.Hull(p.bounds[i])
-	}
-	size := hull.Size()
-	longest := max(size[0], size[1], size[2])
-	a.cost.span += longest
-	if !d.dry {
-		a.cost.glueUps += p.glued(d)
-		a.cost.glued += longest
-	}
-	a.cost.level = max(a.cost.level, d.level)
-}
-
-// glued is the number of separate things the stage glues: more than one only
-// where bodies without joints between them hold each other captive and have to be
-// put together by the same moves.
-func (p *planner) glued(d draft) int {
-	in := newSet(len(p.bodies))
-	for _, i := range d.parts {
-		in.add(i)
-	}
-	var links [][2]int
-	for _, i := range d.parts {
-		for _, t := range p.touching[i] {
-			if i < t.body && t.jointed && in.has(t.body) {
-				links = append(links, [2]int{i, t.body})
-			}
-		}
-	}
-	island := make([]int, len(p.bodies))
-	for n, members := range solid.Islands(len(p.bodies), links) {
-		for _, i := range members {
-			island[i] = n
-		}
-	}
-	things := map[int]bool{}
-	for _, j := range d.joints {
-		if !p.joints[j].Dry {
-			things[island[p.ends[j][0]]] = true
-		}
-	}
-	return len(things)
-}
-
-// over tells what the limits say against adding the move to the stage.
-func (p *planner) over(d draft, m draftMove) *Blocked {
-	if p.limits.free() {
-		return nil
-	}
-	d = p.with(d, m, append(slices.Clone(m.into), m.moving...), -1, nil)
-	if d.dry {
-		return nil
-	}
-	blocked := func(reason Reason, need, have int) *Blocked {
-		return &Blocked{Reason: reason, Bodies: p.names(d.parts), Joints: p.jointNames(m.joints), Need: need, Have: have}
-	}
-	if open := p.limits.OpenMinutes; open > 0 && d.minutes > open {
-		return blocked(OverTime, d.minutes, open)
-	}
-	if p.limits.ClampsFor != nil {
-		if need := p.limits.ClampsFor(p.stage(d)); need > p.limits.Clamps {
-			return blocked(TooFewClamps, need, p.limits.Clamps)
-		}
-	}
-	return nil
-}
-
-// slides counts the faces the move rubs along that are not pressed by it.
-func (p *planner) slides(axis int, m draftMove) int {
-	into := newSet(len(p.bodies))
-	for _, i := range m.into {
-		into.add(i)
-	}
-	n := 0
-	for _, i := range m.moving {
-		for _, t := range p.touching[i] {
-			if into.has(t.body) && !t.guided && t.axes != [3]bool{} && !t.axes[axis] {
-				n++
-			}
-		}
-	}
-	return n
 }
 
 func (p *planner) names(bodies []int) []string {
