@@ -61,7 +61,7 @@ func work(samples []Sample) (tasks []Task, took float64) {
 // Eight of ten pieces take between P10 and P90, whatever the maker's scatter:
 // with no log, a short one and a longer one.
 func TestRangesHoldAsOftenAsTheySay(t *testing.T) {
-	makers := 40
+	makers := 30
 	if full {
 		makers = 1500
 	}
