@@ -8,3 +8,8 @@ import "embed"
 //
 //go:embed starts/*.json
 var Starts embed.FS
+
+// Icon is the program's icon, an SVG of our own.
+//
+//go:embed icon.svg
+var Icon []byte

@@ -10,12 +10,12 @@ import (
 	"pilewright/plan/measure"
 )
 
-// Compose finds the rows of a panel with rows.Compose; say writes a length. It is
-// a plan.Composer once say is given. A panel that no composition makes by every
-// rule comes back composed without the rule on steps and stagger, with Faults.
-func Compose(ctx context.Context, job plan.PanelJob, work int, say func(measure.Length) string) (plan.Panel, error) {
-	j := rowsJob(job)
-	p, err := rows.Compose(ctx, j, rows.Options{Work: work})
+// Compose finds the rows of a panel with rows.Compose; it is a plan.Composer. A
+// panel that no composition makes by every rule comes back composed without the
+// rules on steps and stagger, with Faults.
+func Compose(ctx context.Context, job plan.PanelJob) (plan.Panel, error) {
+	j, say := rowsJob(job), job.Say
+	p, err := rows.Compose(ctx, j, rows.Options{Work: job.Work})
 	if err == nil {
 		if v := rows.Check(j, p); len(v) > 0 {
 			return plan.Panel{}, fmt.Errorf("the composed rows break the rule %s (%d faults)", v[0].Rule, len(v))
@@ -29,7 +29,7 @@ func Compose(ctx context.Context, job plan.PanelJob, work int, say func(measure.
 	faults := []string{shortSentence(short, say)}
 	loose := j
 	loose.Step, loose.Stagger, loose.MinPiece, loose.LeastThickness = measure.Metre, 0, 0, 0
-	if p, err = rows.Compose(ctx, loose, rows.Options{Work: work}); err == nil {
+	if p, err = rows.Compose(ctx, loose, rows.Options{Work: job.Work}); err == nil {
 		return panelOf(p, faults), nil
 	}
 	if errors.As(err, &short) {

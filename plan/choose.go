@@ -161,10 +161,23 @@ func (m *making) job(first bool) CutJob {
 	}
 	for _, pw := range m.plan.Ways {
 		if o, ok := pw.Choice(); ok {
-			j.Blanks = append(j.Blanks, o.Blanks...)
+			for _, b := range o.Blanks {
+				j.Blanks = append(j.Blanks, m.stillWanted(b))
+			}
 		}
 	}
 	return j
+}
+
+// stillWanted takes the copies that are cut already off a blank.
+func (m *making) stillWanted(b Blank) Blank {
+	for _, r := range m.plan.Project.Ready {
+		if r.Cut.Blank == b.Key && r.Cut.N <= b.Count+len(b.Done) {
+			b.Done = append(slices.Clip(b.Done), r.Cut.N)
+			b.Count--
+		}
+	}
+	return b
 }
 
 // cut solves the job; a full search publishes every better plan.
@@ -197,6 +210,7 @@ func (m *making) cut(first bool) error {
 	}
 	take(c)
 	if failed == nil && !first {
+		m.plan.Phase = ""
 		m.rest()
 	}
 	return failed

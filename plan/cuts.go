@@ -22,7 +22,8 @@ type Blank struct {
 	Species   string         // empty = any
 	Grade     Grade
 	Count     int
-	PerCopy   int // how many of them one copy of the part takes
+	PerCopy   int   // how many of them one copy of the part takes
+	Done      []int // numbers that are cut already; Count is without them
 }
 
 // CutJob is the cutting problem: these blanks from these boards.
@@ -88,9 +89,21 @@ type Short struct {
 	Proof bool   // proved impossible, not just not found
 }
 
+// LevelKind says what a level counts.
+type LevelKind string
+
+// The levels, in the order of their weight. None is ever traded against another.
+const (
+	LevelMade   LevelKind = "made"   // blanks missing
+	LevelMoney  LevelKind = "money"  // prices of the boards opened
+	LevelWood   LevelKind = "wood"   // mm² of the boards opened
+	LevelBoards LevelKind = "boards" // boards opened
+)
+
 // Level is one aim of the cuts with what was reached and what is proved.
 type Level struct {
-	Name   string // blanks missing, money, wood, boards, leftovers, set-ups
+	Kind   LevelKind
+	Name   string
 	Value  decimal.Decimal
 	Bound  decimal.Decimal
 	Proved bool

@@ -98,7 +98,7 @@ func (m *making) joineryTools() joinery.Tools {
 func (m *making) member(i int) joinery.Member {
 	c := m.plan.Copies[i]
 	part, _ := m.plan.Part(c.Part)
-	return joinery.Member{Name: c.Mark, Box: c.Box, Along: int(c.Along), Thick: int(c.Thick), Species: part.Species}
+	return joinery.Member{Name: c.Mark, Box: c.Box, Along: int(c.Along), Thick: int(c.Thick), Species: m.woodOf(part)}
 }
 
 // named reports whether ref means the copy.

@@ -46,6 +46,11 @@ func (m *making) cutPieces() map[string][]cutAt {
 			out[p.Blank] = append(out[p.Blank], cutAt{p, b})
 		}
 	}
+	for _, r := range m.plan.Project.Ready {
+		if b, ok := m.plan.Project.Board(r.Board); ok {
+			out[r.Cut.Blank] = append(out[r.Cut.Blank], cutAt{r.Cut, b})
+		}
+	}
 	for _, list := range out {
 		slices.SortStableFunc(list, func(a, b cutAt) int {
 			return cmp.Or(cmp.Compare(b.board.Thickness, a.board.Thickness), cmp.Compare(a.piece.N, b.piece.N))
@@ -138,6 +143,9 @@ func boolInt(b bool) int {
 	return 0
 }
 
+// quickRows is the effort of composing a panel while better cuts may follow.
+const quickRows = 20_000
+
 // panel composes the rows; false where the solver gave up.
 func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) bool {
 	shop, piece := &m.plan.Project.Shop, &m.plan.Project.Piece
@@ -145,10 +153,13 @@ func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) boo
 		Strips: strips, OnEdge: o.Way == OnEdge, Rows: o.Rows, LeastThickness: sp.T,
 		Length:  m.plan.Frame.LongestOf(sp) + shop.LengthAllowance,
 		Joining: shop.WidthAllowance / 2, EndCut: shop.Kerf("crosscut"), CleanUp: shop.CleanUp / 2,
-		Step: cmp.Or(piece.StepLimit, shop.StepLimit),
+		Step: cmp.Or(piece.StepLimit, shop.StepLimit), Say: m.say,
 	}
 	if o.Way == OnEdge {
 		job.Joining = shop.PlaneAllowance / 2
+	}
+	if m.plan.Phase != "" {
+		job.Work = quickRows
 	}
 	if o.Pieces > 1 {
 		job.MinPiece, job.Stagger = shop.PieceMin, cmp.Or(piece.Stagger, shop.Stagger)

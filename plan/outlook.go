@@ -51,17 +51,22 @@ func (m *making) minutes(s Step) float64 {
 	return r.Median * s.Quantity
 }
 
-// forecast reckons the range of the whole time and of the hourly earning.
-func (m *making) forecast(l *Ledger) {
+// tasks is the work of the piece as the forecast sees it.
+func (m *making) tasks(w Work) []forecast.Task {
 	var tasks []forecast.Task
-	for _, s := range m.plan.Work.Steps {
+	for _, s := range w.Steps {
 		done := m.loggedOn(s.Key)
 		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: done, Done: s.Done && done > 0})
 	}
-	if n := m.plan.Work.Setups; n > 0 {
-		tasks = append(tasks, forecast.Task{Rate: "set-up", Quantity: float64(n)})
+	if w.Setups > 0 {
+		tasks = append(tasks, forecast.Task{Rate: "set-up", Quantity: float64(w.Setups)})
 	}
-	o := Outlook{Forecast: m.rates().Predict(tasks), Rates: m.rates().Rates()}
+	return tasks
+}
+
+// forecast reckons the range of the whole time and of the hourly earning.
+func (m *making) forecast(l *Ledger) {
+	o := Outlook{Forecast: m.rates().Predict(m.tasks(m.plan.Work)), Rates: m.rates().Rates()}
 	for _, r := range o.Rates {
 		o.Samples += r.Samples
 	}

@@ -31,6 +31,8 @@ type PanelJob struct {
 	Step           measure.Length // most thickness difference of pieces that touch
 	CleanUp        measure.Length // planed off each face after gluing
 	Locks          []RowLock
+	Work           int // search effort; zero = the solver's own
+	Say            func(measure.Length) string
 }
 
 // RowLock keeps a strip in a row of the maker's choice; Place 0 = anywhere in it.

@@ -206,3 +206,11 @@ type StepEdit struct {
 	Done    bool     `json:"done,omitempty"`
 	Order   int      `json:"order"`
 }
+
+// ReadyBlank is a blank that was cut: the plan no longer asks for it.
+type ReadyBlank struct {
+	ID    ID       `json:"id"`
+	Piece ID       `json:"piece"`
+	Board ID       `json:"board"`
+	Cut   CutPiece `json:"cut"`
+}

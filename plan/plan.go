@@ -10,6 +10,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"time"
 
 	"pilewright/plan/forecast"
 	"pilewright/plan/measure"
@@ -20,6 +21,7 @@ type Tools struct {
 	Cut     Cutter
 	Check   CutChecker
 	Compose Composer
+	Today   time.Time // where the calendar begins, in the shop's time zone
 }
 
 // Plan is everything that follows from one state of a project. It is never

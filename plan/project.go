@@ -15,8 +15,9 @@ type Project struct {
 	Joints   []Joint
 	Choices  []Choice
 	Steps    []StepEdit
-	Log      []Entry   // of the whole shop, every piece
-	Expenses []Expense // of the whole shop
+	Ready    []ReadyBlank // blanks cut already
+	Log      []Entry      // of the whole shop, every piece
+	Expenses []Expense    // of the whole shop
 	Timer    Timer
 	Starts   []Start // the maker's own starting points
 	Pieces   []Piece // every piece of the shop file, the open one included

@@ -107,7 +107,7 @@ func (p *Project) NewPiece(s Start, name string) *Project {
 		q.Piece = Piece{ID: id, Name: q.freeName(name), Kind: s.ID, Order: order}
 		q.Pieces = append(slices.Clone(q.Pieces), q.Piece)
 		q.Measures, q.Parts, q.Joints = nil, nil, nil
-		q.Choices, q.Steps = nil, nil
+		q.Choices, q.Steps, q.Ready = nil, nil, nil
 		for i, m := range s.Measures {
 			m.ID, m.Piece, m.Order = q.Take(), id, i
 			q.Measures = append(q.Measures, m)

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"time"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
@@ -131,4 +132,4 @@ func toyCompose(_ context.Context, job plan.PanelJob) (plan.Panel, error) {
 	return p, nil
 }
 
-var toyTools = plan.Tools{Cut: toyCut, Check: toyCheck, Compose: toyCompose}
+var toyTools = plan.Tools{Cut: toyCut, Check: toyCheck, Compose: toyCompose, Today: time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)}

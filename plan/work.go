@@ -29,7 +29,19 @@ type Step struct {
 	Cautions []string // codes of trade.Cautions
 	Own      bool     // the maker's own
 	Done     bool
-	After    string // locked right after that step
+	After    string       // locked right after that step
+	Methods  []StepMethod // ways to do it, where there are several; the order chooses
+	Method   string       // the one chosen
+}
+
+// StepMethod is one way to do a step.
+type StepMethod struct {
+	Name     string
+	Machine  string
+	Setup    string
+	Share    float64 // of the step's minutes
+	Detail   []string
+	Cautions []string
 }
 
 // stepper gathers steps in the order a careful maker would do them one part at a

@@ -115,16 +115,9 @@ func (s *stepper) joinery() {
 	}
 	s.add(Step{Key: "mark-out", Phase: PhaseJoinery, Title: "Mark out the joints", Marks: all, Machine: "bench", Setup: "bench", Rate: "mark-out", Quantity: float64(cut),
 		Detail: []string{"Write each copy's mark and each joint's pair number first, as on the marking plan. Gauge from the marked faces."}}, all...)
-	type group struct {
-		key, title, setup, machine, rate string
-		detail                           []string
-		cautions                         []string
-		subs                             []string
-		n                                int
-	}
-	var groups []*group
-	put := func(g group, mark string) {
-		i := slices.IndexFunc(groups, func(o *group) bool { return o.key == g.key })
+	var groups []*cutGroup
+	put := func(g cutGroup, mark string) {
+		i := slices.IndexFunc(groups, func(o *cutGroup) bool { return o.key == g.key })
 		if i < 0 {
 			groups, i = append(groups, &g), len(groups)
 		}
@@ -135,29 +128,36 @@ func (s *stepper) joinery() {
 	}
 	for _, j := range m.plan.Frame.Joints {
 		a, b := m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark
-		r := j.Result
 		if !isCut(j.Rule.Kind) {
 			continue
 		}
 		switch j.Rule.Kind {
 		case joinery.ThroughTenon, joinery.StoppedTenon, joinery.Bridle:
-			put(group(cutStep(m, "mortise", r, 0)), a)
-			put(group(m.tenonStep(j)), b)
+			put(m.cutStep("mortise", j.Result, false), a)
+			put(m.cutStep("tenon", j.Result, true), b)
 		case joinery.Dowels:
-			put(group(cutStep(m, "dowel", r, 0)), a)
-			put(group(cutStep(m, "dowel", r, 0)), b)
+			put(m.cutStep("dowel", j.Result, false), a)
+			put(m.cutStep("dowel", j.Result, false), b)
 		default:
-			put(group(cutStep(m, "housing", r, 0)), a)
+			put(m.cutStep("housing", j.Result, false), a)
 			if j.Rule.Kind == joinery.HalfLap {
-				put(group(cutStep(m, "housing", r, 0)), b)
+				put(m.cutStep("housing", j.Result, true), b)
 			}
 		}
 	}
-	slices.SortStableFunc(groups, func(x, y *group) int { return cmp.Compare(x.key, y.key) })
+	slices.SortStableFunc(groups, func(x, y *cutGroup) int { return cmp.Compare(x.key, y.key) })
 	for _, g := range groups {
-		detail := append([]string{"Cut a test joint in an offcut first; go on when it slides home by hand."}, g.detail...)
-		s.add(Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Machine: g.machine, Setup: g.setup, Rate: g.rate, Quantity: float64(g.n), Detail: detail, Cautions: g.cautions}, g.subs...)
+		st := Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Rate: g.rate, Quantity: float64(g.n), Methods: g.methods}
+		st.take(0)
+		s.add(st, g.subs...)
 	}
+}
+
+// take makes one of the step's methods its own.
+func (s *Step) take(i int) {
+	x := s.Methods[i]
+	s.Method, s.Machine, s.Setup, s.Cautions = x.Name, x.Machine, x.Setup, x.Cautions
+	s.Detail = append([]string{"Cut a test joint in an offcut first; go on when it slides home by hand."}, x.Detail...)
 }
 
 // isCut reports whether a joint is cut before assembly; screws and glued faces
@@ -166,49 +166,47 @@ func isCut(k JointKind) bool {
 	return k != joinery.Screws && k != joinery.EdgeGlue && k != joinery.FaceGlue
 }
 
-// cutGroup is one setting for a joint's cuts.
-type cutGroup = struct {
-	key, title, setup, machine, rate string
-	detail                           []string
-	cautions                         []string
-	subs                             []string
-	n                                int
+// cutGroup is the joints that are cut alike.
+type cutGroup struct {
+	key, title, rate string
+	methods          []StepMethod
+	subs             []string
+	n                int
 }
 
-// cutStep words the cut of a joint by its method number i.
-func cutStep(m *making, rate string, r joinery.Result, i int) cutGroup {
-	what := map[string]string{"mortise": "mortises", "housing": "housings", "dowel": "dowel holes"}[rate]
+// cutStep words the cuts of one kind in one member of a joint: the entering one
+// where onB. Every method that the shop's tools allow is offered.
+func (m *making) cutStep(rate string, r joinery.Result, onB bool) cutGroup {
+	what := map[string]string{"mortise": "mortises", "housing": "housings", "dowel": "dowel holes", "tenon": "tenons"}[rate]
 	size := fmt.Sprintf("%s wide, %s deep", m.say(r.Spec.Thickness), m.say(r.Spec.Depth))
-	if rate == "dowel" {
+	long := max(r.Added.Min, r.Added.Max)
+	switch rate {
+	case "tenon":
+		size = fmt.Sprintf("%s thick, %s long", m.say(r.Spec.Thickness), m.say(long))
+	case "dowel":
 		size = fmt.Sprintf("%s, %s deep", m.say(r.Spec.Thickness), m.say(r.Spec.Depth))
-	}
-	if rate == "housing" {
+	case "housing":
 		size = m.say(r.Spec.Depth) + " deep"
 	}
-	g := cutGroup{key: fmt.Sprintf("%s/%d/%d", rate, r.Spec.Thickness, r.Spec.Depth), title: "Cut " + what + ", " + size, machine: "bench", setup: "hand tools", rate: rate}
-	if i < len(r.Methods) {
-		method := r.Methods[i]
-		g.machine, g.setup = machineOf(method.Tool), settingOf(m, method)
-		g.detail, g.cautions = methodLines(m, method), slices.Clone(method.Cautions)
+	g := cutGroup{key: fmt.Sprintf("%s/%d/%d/%d", rate, r.Spec.Thickness, r.Spec.Depth, long), title: "Cut " + what + ", " + size, rate: rate}
+	for _, x := range r.Methods {
+		if x.OnB == onB {
+			g.methods = append(g.methods, StepMethod{Name: string(x.Tool), Machine: machineOf(x.Tool), Setup: settingOf(m, x), Share: toolShare[x.Tool] + passShare*float64(max(len(x.Starts), 1)-1), Detail: methodLines(m, x), Cautions: slices.Clone(x.Cautions)})
+		}
+	}
+	if len(g.methods) == 0 {
+		g.methods = []StepMethod{{Name: "hand", Machine: "bench", Setup: "hand tools", Share: toolShare[joinery.ByChisel]}}
 	}
 	return g
 }
 
-// tenonStep words the cutting of a joint's tenon.
-func (m *making) tenonStep(j MadeJoint) cutGroup {
-	r := j.Result
-	long := max(r.Added.Min, r.Added.Max)
-	shoulder := measure.Length(0)
-	if c := m.plan.Copies[j.B]; r.Spec.Thickness > 0 {
-		part, _ := m.plan.Part(c.Part)
-		shoulder = (part.T - r.Spec.Thickness) / 2
-	}
-	g := cutGroup{key: fmt.Sprintf("tenon/%d/%d/%d", r.Spec.Thickness, long, shoulder), rate: "tenon", machine: "table-saw",
-		title:  fmt.Sprintf("Cut tenons %s thick, %s long", m.say(r.Spec.Thickness), m.say(long)),
-		setup:  fmt.Sprintf("dado stack, %s high, shoulder stop %s", m.say(shoulder), m.say(long)),
-		detail: []string{fmt.Sprintf("Shoulder at %s from the end, cheeks %s deep from each face; fit each to its own mortise.", m.say(long), m.say(shoulder))}, cautions: []string{"dado-guard", "crosscut-support"}}
-	return g
-}
+// toolShare is how long a cut takes by each tool against the shop's rate for the
+// joint: a starting guess, no source.
+var toolShare = map[joinery.Tool]float64{joinery.ByRouter: 1, joinery.ByDado: 0.8, joinery.ByMitre: 0.9, joinery.ByDrill: 1, joinery.ByChisel: 2.5, joinery.BySaw: 2}
+
+// passShare is how much longer each further pass of a cutter makes a cut: a
+// starting guess, no source.
+const passShare = 0.06
 
 func machineOf(t joinery.Tool) string {
 	switch t {

@@ -2,11 +2,12 @@ package ui
 
 import (
 	"pilewright/ui/desk"
+	"pilewright/ui/view/piece"
 	"pilewright/ui/view/pile"
 )
 
 // rooms are the rooms of the window in the order of the job. A room stands here
 // once it has something true to show.
 func rooms(d desk.Desk) []desk.Room {
-	return []desk.Room{pile.New(d)}
+	return []desk.Room{pile.New(d), piece.New(d)}
 }

@@ -81,10 +81,10 @@ func (s *sidebar) refresh() {
 		return
 	}
 	s.facts.Set(s.lines(p))
-	s.listed = p.Findings
+	s.listed = s.w.session.Findings()
 	var facts []control.Fact
 	stops, looks := 0, 0
-	for i, f := range p.Findings {
+	for i, f := range s.listed {
 		mark := control.Plain
 		switch f.Severity {
 		case plan.Stop:
@@ -102,7 +102,7 @@ func (s *sidebar) refresh() {
 		}
 		s.whys[findingID(i)] = why
 	}
-	head := control.Fact{ID: "findings", Head: true, Label: "Findings", Value: fmt.Sprintf("%d", len(p.Findings))}
+	head := control.Fact{ID: "findings", Head: true, Label: "Findings", Value: fmt.Sprint(len(s.listed))}
 	if stops > 0 {
 		head.Mark = control.Bad
 	} else if looks > 0 {
@@ -138,7 +138,6 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 	add(control.Fact{ID: "left", Label: "To go", Value: hours(l.Left)}, "Planned minutes of the steps that are not done, less what is logged on them.")
 	add(control.Fact{ID: "range", Label: "Likely in all", Value: fmt.Sprintf("%s – %s", hours(l.Forecast.P10+l.Collect), hours(l.Forecast.P90+l.Collect))},
 		fmt.Sprintf("Eight chances in ten: the whole time lies in this range (10 %% and 90 %% points; the middle is %s). Learned from %d logged tasks of earlier pieces.", hours(l.Forecast.P50+l.Collect), l.Forecast.Samples))
-	s.readyLine(p, add)
 	add(control.Fact{ID: "money", Head: true, Label: "Money"}, "")
 	add(control.Fact{ID: "cost", Label: "Cost", Value: show(l.Costs.Total())}, s.costWhy(p, show))
 	price := control.Fact{ID: "price", Label: "Price", Value: show(l.Sale.Price)}

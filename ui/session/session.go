@@ -53,6 +53,7 @@ type Session struct {
 	busy       bool
 	phase      string
 	failure    string
+	findings   []plan.Finding
 	cancel     context.CancelFunc
 	workers    sync.WaitGroup
 	sel        Selection
@@ -105,6 +106,9 @@ func (s *Session) Busy() (bool, string) { return s.busy, s.phase }
 
 // Failure is what kept the newest state from being planned; empty when it was.
 func (s *Session) Failure() string { return s.failure }
+
+// Findings are those of the newest state, even where it could not be drawn.
+func (s *Session) Findings() []plan.Finding { return s.findings }
 
 // File is the shop file underneath.
 func (s *Session) File() *storage.File { return s.file }
@@ -282,6 +286,7 @@ func (s *Session) arrived(version int, p *plan.Plan, err error, last bool) {
 	if p != nil {
 		s.phase = p.Phase
 		s.failure = p.Failure()
+		s.findings = p.Findings
 		c.Plan = true
 	}
 	if err != nil {

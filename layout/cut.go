@@ -1,0 +1,299 @@
+// Package layout joins the plan's nouns to the solvers: it turns a cutting job
+// into a problem of package cutting and the answer back, and a glue-up into rows.
+// What is cut and why is decided in plan; how well, in the sub-packages. Start at
+// Cut and Compose.
+package layout
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/layout/cutting"
+	"pilewright/plan"
+	"pilewright/plan/measure"
+)
+
+// Effort of a quick plan and of a full search, in elementary operations (about
+// 1e9 a second): a quick plan follows every keystroke.
+const (
+	quickWork = 25_000_000
+	fullWork  = 3_000_000_000
+)
+
+// priceDigits is how many decimals of a board's price are kept exactly.
+const priceDigits = 4
+
+// Cut solves a cutting job; it is a plan.Cutter.
+func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+	t := newTask(job)
+	opt := cutting.Options{Work: fullWork}
+	if job.Effort > 0 {
+		opt.Work = int64(job.Effort)
+	}
+	if job.First {
+		opt.Work = quickWork
+	}
+	if better != nil {
+		opt.Progress = func(p cutting.Progress) { better(t.cuts(p.Solution, false)) }
+	}
+	s, err := cutting.Solve(ctx, t.problem, opt)
+	if err != nil {
+		return plan.Cuts{}, err
+	}
+	return t.cuts(s, true), nil
+}
+
+// CheckCuts reads a cutting plan against the rules of its job, by geometry alone;
+// it is a plan.CutChecker.
+func CheckCuts(job plan.CutJob, c plan.Cuts) []string {
+	t := newTask(job)
+	s, faults := t.solution(c)
+	for _, v := range cutting.Check(t.problem, s) {
+		who := ""
+		if v.Board >= 0 && v.Board < len(job.Boards) {
+			who = "board " + job.Boards[v.Board].Mark + ": "
+		}
+		faults = append(faults, who+v.Say)
+	}
+	return faults
+}
+
+// item says which blanks an item of the problem stands for.
+type item struct {
+	blank   int   // index in job.Blanks
+	numbers []int // of the blank's copies
+}
+
+// task is a job with its problem. Blanks locked to boards are items of their own.
+type task struct {
+	job     plan.CutJob
+	problem cutting.Problem
+	items   []item
+	boardAt map[plan.ID]int
+}
+
+func newTask(job plan.CutJob) *task {
+	t := &task{job: job, boardAt: map[plan.ID]int{}}
+	t.problem = cutting.Problem{CrosscutKerf: job.CrosscutKerf, RipKerf: job.RipKerf, MaxPlaneOff: job.PlaneLimit, MinSafeLength: job.MinLength, LeftoverMin: job.LeftoverMin}
+	for i, b := range job.Boards {
+		t.boardAt[b.ID] = i
+		t.problem.Boards = append(t.problem.Boards, board(b, boardID(i)))
+	}
+	for _, c := range job.Choices {
+		if i, ok := t.boardAt[c.Board]; ok && c.Kind == plan.NeverBoard {
+			t.problem.Boards[i].Closed = true
+		}
+	}
+	for i, b := range job.Blanks {
+		t.addBlank(i, b)
+	}
+	return t
+}
+
+func boardID(i int) string { return strconv.Itoa(i + 1) }
+
+func board(b plan.Board, id string) cutting.Board {
+	out := cutting.Board{ID: id, Length: b.Length, Width: b.Width, Thickness: b.Thickness, TrimLeft: b.TrimLeft, TrimRight: b.TrimRight,
+		Species: strings.ToLower(b.Species), Price: b.Price.Shift(priceDigits).Round(0).IntPart()}
+	for _, d := range b.Defects {
+		out.Defects = append(out.Defects, cutting.Defect{From: d.From, To: d.To, AcrossFrom: d.AcrossFrom, AcrossTo: d.AcrossTo, HiddenOK: d.Kind.HiddenMayHold()})
+	}
+	return out
+}
+
+// addBlank makes one item for a blank's free copies and one for each board that
+// copies are locked to.
+func (t *task) addBlank(i int, b plan.Blank) {
+	locked := map[int]plan.ID{}
+	for _, c := range t.job.Choices {
+		if _, there := t.boardAt[c.Board]; there && c.Kind == plan.BlankOnBoard && c.Blank == b.Key {
+			locked[c.Row] = c.Board
+		}
+	}
+	free := item{blank: i}
+	byBoard := map[plan.ID]*item{}
+	var order []plan.ID
+	for n, left := 1, b.Count; left > 0; n++ {
+		if slices.Contains(b.Done, n) {
+			continue
+		}
+		left--
+		on, ok := locked[n]
+		if !ok {
+			free.numbers = append(free.numbers, n)
+			continue
+		}
+		if byBoard[on] == nil {
+			byBoard[on] = &item{blank: i}
+			order = append(order, on)
+		}
+		byBoard[on].numbers = append(byBoard[on].numbers, n)
+	}
+	put := func(it item, on string) {
+		if len(it.numbers) == 0 {
+			return
+		}
+		t.items = append(t.items, it)
+		t.problem.Items = append(t.problem.Items, cutting.Item{ID: fmt.Sprintf("%s.%d", b.Key, len(t.items)), Length: b.Length, Width: b.Width, Thickness: b.Thickness,
+			Species: strings.ToLower(b.Species), Hidden: b.Grade == plan.Hidden, Count: len(it.numbers), OnBoard: on})
+	}
+	put(free, "")
+	for _, on := range order {
+		put(*byBoard[on], boardID(t.boardAt[on]))
+	}
+}
+
+// cuts turns a solution into the plan's nouns.
+func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
+	out := plan.Cuts{Final: final && s.Status != cutting.Stopped, Settings: s.Setups}
+	at := map[int]int{}
+	used := make([]int, len(t.items))
+	for _, o := range s.Boards {
+		b := t.job.Boards[o.Board]
+		cb := plan.CutBoard{Board: b.ID}
+		trains := map[int]*plan.Divide{}
+		var order []int
+		for _, p := range o.Pieces {
+			it := t.items[p.Item]
+			bl := t.job.Blanks[it.blank]
+			n := it.numbers[used[p.Item]]
+			used[p.Item]++
+			c := plan.CutPiece{Blank: bl.Key, N: n, Mark: bl.Mark + strconv.Itoa(n), X: p.X, Y: p.Y, Length: p.Length, Width: p.Width}
+			cb.Pieces = append(cb.Pieces, c)
+			out.Used = out.Used.Add(measure.AreaOf(p.Length, p.Width))
+			if p.Train > 0 {
+				if trains[p.Train] == nil {
+					trains[p.Train] = &plan.Divide{X: p.X}
+					order = append(order, p.Train)
+				}
+				d := trains[p.Train]
+				d.Length = max(d.Length, p.X+p.Length-d.X)
+				d.Marks = append(d.Marks, c.Mark)
+			}
+		}
+		for _, k := range order {
+			cb.Divide = append(cb.Divide, *trains[k])
+		}
+		for _, l := range o.Leftovers {
+			cb.Leftovers = append(cb.Leftovers, plan.Rect{X: l.X, Y: l.Y, Length: l.Length, Width: l.Width})
+		}
+		at[o.Board] = len(out.Boards)
+		out.Boards = append(out.Boards, cb)
+		out.Wood = out.Wood.Add(measure.AreaOf(b.Length, b.Width))
+		out.Money = out.Money.Add(b.Price)
+	}
+	for _, c := range s.Cuts {
+		if i, ok := at[c.Board]; ok {
+			cb := &out.Boards[i]
+			cb.Saws = append(cb.Saws, plan.Saw{Rip: c.Machine == cutting.Rip, At: c.At, From: c.From, To: c.To, Stop: c.Setting, Group: c.Setup, Mark: freed(cb, c)})
+		}
+	}
+	t.short(s, &out)
+	t.levels(s, &out)
+	return out
+}
+
+// freed names the blanks that a cut frees at its near side.
+func freed(cb *plan.CutBoard, c cutting.Cut) string {
+	var marks []string
+	for _, p := range cb.Pieces {
+		end, lo, hi := p.X+p.Length, p.Y, p.Y+p.Width
+		if c.Machine == cutting.Rip {
+			end, lo, hi = p.Y+p.Width, p.X, p.X+p.Length
+		}
+		if end == c.At && lo < c.To && hi > c.From {
+			marks = append(marks, p.Mark)
+		}
+	}
+	return strings.Join(marks, " ")
+}
+
+func (t *task) short(s cutting.Solution, out *plan.Cuts) {
+	for _, x := range s.Short {
+		bl := t.job.Blanks[t.items[x.Item].blank]
+		i := slices.IndexFunc(out.Short, func(o plan.Short) bool { return o.Blank == bl.Key })
+		if i < 0 {
+			out.Short = append(out.Short, plan.Short{Blank: bl.Key})
+			i = len(out.Short) - 1
+		}
+		out.Short[i].Count += x.Count
+	}
+	proof := len(s.Levels) > 0 && s.Levels[0].Proved
+	for i := range out.Short {
+		out.Short[i].Proof = proof
+	}
+}
+
+// levels puts the aims, their values and bounds into the plan's words.
+func (t *task) levels(s cutting.Solution, out *plan.Cuts) {
+	out.Proved = len(s.Levels) > 0
+	for _, l := range s.Levels {
+		v := decimal.NewFromInt(l.Value).Mul(decimal.NewFromInt(l.Unit))
+		b := decimal.NewFromInt(l.Bound).Mul(decimal.NewFromInt(l.Unit))
+		lv := plan.Level{Name: l.Aim.String(), Proved: l.Proved}
+		switch l.Aim {
+		case cutting.AimMade:
+			lv.Kind = plan.LevelMade
+		case cutting.AimKept:
+			continue // no board is marked to be kept only if possible
+		case cutting.AimMoney:
+			lv.Kind = plan.LevelMoney
+			v, b = v.Shift(-priceDigits), b.Shift(-priceDigits)
+		case cutting.AimWood:
+			lv.Kind = plan.LevelWood
+			v, b = v.Shift(-12), b.Shift(-12)
+		case cutting.AimBoards:
+			lv.Kind = plan.LevelBoards
+		}
+		lv.Value, lv.Bound = v, b
+		out.Levels = append(out.Levels, lv)
+		out.Proved = out.Proved && l.Proved
+	}
+	out.Sentence = sentence(out)
+}
+
+// solution reads the plan's nouns back for the checker. Faults are what can't even
+// be put in its terms.
+func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
+	var s cutting.Solution
+	var faults []string
+	made := make([]int, len(t.items))
+	for _, cb := range c.Boards {
+		i, ok := t.boardAt[cb.Board]
+		if !ok {
+			faults = append(faults, fmt.Sprintf("board %d is not in the job", cb.Board))
+			continue
+		}
+		o := cutting.Opened{Board: i}
+		for _, p := range cb.Pieces {
+			k := slices.IndexFunc(t.items, func(it item) bool { return t.job.Blanks[it.blank].Key == p.Blank && slices.Contains(it.numbers, p.N) })
+			if k < 0 {
+				faults = append(faults, fmt.Sprintf("blank %s number %d is not in the job", p.Blank, p.N))
+				continue
+			}
+			made[k]++
+			o.Pieces = append(o.Pieces, cutting.Piece{Item: k, Copy: made[k], X: p.X, Y: p.Y, Length: p.Length, Width: p.Width})
+		}
+		for _, l := range cb.Leftovers {
+			o.Leftovers = append(o.Leftovers, cutting.Rect{X: l.X, Y: l.Y, Length: l.Length, Width: l.Width})
+		}
+		s.Boards = append(s.Boards, o)
+	}
+	for k, it := range t.items {
+		if n := len(it.numbers) - made[k]; n > 0 {
+			s.Short = append(s.Short, cutting.Shortfall{Item: k, Count: n})
+		}
+	}
+	return s, faults
+}
+
+// Tools are the solvers and checkers the plan is made with.
+func Tools(today time.Time) plan.Tools {
+	return plan.Tools{Cut: Cut, Check: CheckCuts, Compose: Compose, Today: today}
+}

@@ -1,0 +1,74 @@
+package layout
+
+import (
+	"fmt"
+	"strings"
+
+	"pilewright/plan"
+)
+
+// sentence says exactly what is proved of a cutting plan, no more.
+func sentence(c *plan.Cuts) string {
+	var out []string
+	above := true // every level above is proved
+	for _, l := range c.Levels {
+		text := levelSentence(l, above)
+		if text != "" {
+			out = append(out, text)
+		}
+		above = above && l.Proved
+	}
+	if len(out) == 0 {
+		return ""
+	}
+	return strings.Join(out, " ")
+}
+
+// levelSentence says what one level comes to. Below an unproved level a proof
+// speaks only of plans that keep the levels above as they are.
+func levelSentence(l plan.Level, above bool) string {
+	keep := ""
+	if !above {
+		keep = "at that, "
+	}
+	switch l.Kind {
+	case plan.LevelMade:
+		switch {
+		case l.Value.IsZero():
+			return "Every blank is made."
+		case l.Proved:
+			return fmt.Sprintf("%s blanks can't be made: proved, no plan makes more.", l.Value)
+		}
+		return fmt.Sprintf("%s blanks are missing; at least %s are missing in any plan.", l.Value, l.Bound)
+	case plan.LevelMoney:
+		switch {
+		case l.Value.IsZero():
+			return ""
+		case l.Proved:
+			return upper(keep + "no plan costs less (proved).")
+		}
+		return upper(fmt.Sprintf("%sat most %s of the money could be saved.", keep, share(l)))
+	case plan.LevelWood:
+		if l.Proved {
+			return upper(keep + "no plan opens less wood (proved).")
+		}
+		return upper(fmt.Sprintf("%sat most %s of the wood could be saved.", keep, share(l)))
+	case plan.LevelBoards:
+		if l.Proved {
+			return upper(fmt.Sprintf("%sno such plan opens fewer than %s boards (proved).", keep, l.Value))
+		}
+		return upper(fmt.Sprintf("%sfewest boards between %s and %s.", keep, l.Bound, l.Value))
+	}
+	return ""
+}
+
+func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
+
+// share is how much of a level's value lies above its bound, rounded up.
+func share(l plan.Level) string {
+	if !l.Value.IsPositive() {
+		return "nothing"
+	}
+	gap := l.Value.Sub(l.Bound).Div(l.Value).Shift(2)
+	return gap.RoundCeil(2).String() + " %"
+}

@@ -1,0 +1,188 @@
+package cuts
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/session"
+)
+
+func (r *Room) length(l measure.Length) string {
+	return desk.Length(r.desk.Session().Project(), l)
+}
+
+func (r *Room) boardGrid() *control.Grid {
+	list := func() []plan.CutBoard { return r.cuts().Boards }
+	g := control.NewGrid([]control.Column{
+		{Title: "Board", Width: 60}, {Title: "Size", Width: 190}, {Title: "Species", Width: 110}, {Title: "Where", Width: 120},
+		{Title: "Cut from it", Width: 260, Stretch: true}, {Title: "Used", Width: 60, Numeric: true}, {Title: "Goes back", Width: 160, Stretch: true}, {Title: "Price", Width: 70, Numeric: true},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		if row >= len(list()) {
+			return "", control.CellState{}
+		}
+		cb := list()[row]
+		b, _ := r.desk.Session().Plan().Project.Board(cb.Board)
+		switch col {
+		case 0:
+			return b.Mark, control.CellState{Bold: true}
+		case 1:
+			return r.length(b.Length) + " x " + r.length(b.Width) + " x " + r.length(b.Thickness), control.CellState{}
+		case 2:
+			return b.Species, control.CellState{}
+		case 3:
+			return b.Place, control.CellState{}
+		case 4:
+			var marks []string
+			for _, c := range cb.Pieces {
+				marks = append(marks, c.Mark)
+			}
+			return strings.Join(marks, " "), control.CellState{}
+		case 5:
+			var used measure.Area
+			for _, c := range cb.Pieces {
+				used = used.Add(measure.AreaOf(c.Length, c.Width))
+			}
+			return fmt.Sprintf("%.0f %%", 100*used.Float()/measure.AreaOf(b.Length, b.Width).Float()), control.CellState{}
+		case 6:
+			var kept []string
+			for _, l := range cb.Leftovers {
+				kept = append(kept, r.length(l.Length)+" x "+r.length(l.Width))
+			}
+			return strings.Join(kept, ", "), control.CellState{}
+		}
+		if b.Price.IsZero() {
+			return "", control.CellState{}
+		}
+		return b.Price.String(), control.CellState{}
+	})
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].Board), 10) }
+	g.OnMessage = r.desk.Say
+	g.OnSelect = func(rows []int) {
+		if len(rows) == 1 && rows[0] < len(list()) && r.desk.Session().Selection().Board != list()[rows[0]].Board {
+			r.desk.Session().Select(session.Selection{Board: list()[rows[0]].Board})
+		}
+	}
+	return g
+}
+
+// sawRow is one cut in the order of the shop.
+type sawRow struct {
+	mark string
+	saw  plan.Saw
+}
+
+// sawRows lists every cut, equal settings together.
+func (r *Room) sawRows() []sawRow {
+	var out []sawRow
+	p := r.desk.Session().Plan()
+	if p == nil {
+		return nil
+	}
+	for _, cb := range p.Cuts.Boards {
+		b, _ := p.Project.Board(cb.Board)
+		for _, s := range cb.Saws {
+			out = append(out, sawRow{b.Mark, s})
+		}
+	}
+	slices.SortStableFunc(out, func(a, b sawRow) int { return a.saw.Group - b.saw.Group })
+	return out
+}
+
+func (r *Room) sawGrid() *control.Grid {
+	g := control.NewGrid([]control.Column{
+		{Title: "Set-up", Width: 60, Numeric: true}, {Title: "Machine", Width: 110}, {Title: "Stop or fence at", Width: 130, Numeric: true},
+		{Title: "Board", Width: 70}, {Title: "Blade's near side at", Width: 150, Numeric: true}, {Title: "Gives", Width: 200, Stretch: true},
+	}, func() int { return len(r.sawRows()) }, func(row, col int) (string, control.CellState) {
+		rows := r.sawRows()
+		if row >= len(rows) {
+			return "", control.CellState{}
+		}
+		s := rows[row]
+		machine := "mitre saw"
+		if s.saw.Rip {
+			machine = "table saw"
+		}
+		first := row == 0 || rows[row-1].saw.Group != s.saw.Group
+		return []string{strconv.Itoa(s.saw.Group), machine, r.length(s.saw.Stop), s.mark, r.length(s.saw.At), s.saw.Mark}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
+	})
+	g.OnMessage = r.desk.Say
+	return g
+}
+
+func (r *Room) aimGrid() *control.Grid {
+	list := func() []plan.Level { return r.cuts().Levels }
+	g := control.NewGrid([]control.Column{
+		{Title: "Aim, in order", Width: 220}, {Title: "Plan", Width: 140, Numeric: true}, {Title: "Proven: no plan below", Width: 170, Numeric: true}, {Title: "", Width: 200, Stretch: true},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		if row >= len(list()) {
+			return "", control.CellState{}
+		}
+		l := list()[row]
+		switch col {
+		case 0:
+			return l.Name, control.CellState{Bold: true}
+		case 1:
+			return l.Value.String(), control.CellState{}
+		case 2:
+			return l.Bound.String(), control.CellState{}
+		}
+		if l.Proved {
+			return "proved the best there is", control.CellState{}
+		}
+		if l.Value.IsPositive() {
+			gap, _ := l.Value.Sub(l.Bound).Div(l.Value).Float64()
+			return fmt.Sprintf("at most %.2g %% could be saved", 100*gap), control.CellState{Warn: true}
+		}
+		return "not proved", control.CellState{Warn: true}
+	})
+	g.OnMessage = r.desk.Say
+	return g
+}
+
+func (r *Room) lockGrid() *control.Grid {
+	list := func() []plan.Choice {
+		return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind == plan.RowPlace })
+	}
+	g := control.NewGrid([]control.Column{{Title: "Lock", Width: 420, Stretch: true}, {Title: "Board", Width: 90}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		if row >= len(list()) {
+			return "", control.CellState{}
+		}
+		c := list()[row]
+		b, _ := r.desk.Session().Project().Board(c.Board)
+		if col == 1 {
+			return b.Mark, control.CellState{}
+		}
+		if c.Kind == plan.NeverBoard {
+			return "never cut this board", control.CellState{}
+		}
+		name := c.Blank
+		if p := r.desk.Session().Plan(); p != nil {
+			if bl, ok := p.Blank(c.Blank); ok {
+				name = bl.Name
+			}
+		}
+		return fmt.Sprintf("%s, number %d, from this board", name, c.Row), control.CellState{}
+	})
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }
+	g.OnMessage = r.desk.Say
+	g.Delete = func(rows []int) {
+		gone := map[plan.ID]bool{}
+		for _, row := range rows {
+			if all := list(); row < len(all) {
+				gone[all[row].ID] = true
+			}
+		}
+		r.desk.Fail(r.desk.Session().Edit("take locks off", "", func(p *plan.Project) (*plan.Project, error) {
+			return p.With(func(q *plan.Project) {
+				q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return gone[c.ID] })
+			}), nil
+		}))
+	}
+	return g
+}

@@ -1,0 +1,161 @@
+package piece
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+)
+
+// measureGrid is the table of named measures.
+func (r *Room) measureGrid() *control.Grid {
+	d := r.desk
+	list := func() []plan.Measure { return d.Session().Project().Measures }
+	g := control.NewGrid([]control.Column{
+		{Title: "Measure", Width: 130, Editable: true, Tip: "a name; renaming it renames it everywhere it is used"},
+		{Title: "Is", Width: 260, Editable: true, Stretch: true, Tip: "a length, or arithmetic on other measures: length - 2*overhang; a count is written 5 pcs"},
+		{Title: "Comes to", Width: 100, Numeric: true},
+		{Title: "Note", Width: 240, Editable: true, Stretch: true},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		if row >= len(list()) {
+			return "", control.CellState{}
+		}
+		m := list()[row]
+		switch col {
+		case 0:
+			return m.Name, control.CellState{Bold: true}
+		case 1:
+			return m.Text, r.measureState(m)
+		case 2:
+			return r.comesTo(m), control.CellState{Dim: d.Session().Stale()}
+		}
+		return m.Note, control.CellState{}
+	})
+	g.RowID = func(row int) string { return key(list()[row].ID) }
+	g.CanAdd, g.OnMessage = true, d.Say
+	g.Commit = func(row, col int, text string) error {
+		text = strings.TrimSpace(text)
+		name, merge := "add a measure", ""
+		if row < len(list()) {
+			name, merge = "change "+list()[row].Name, fmt.Sprintf("measure %d %d", list()[row].ID, col)
+		}
+		return d.Session().Edit(name, merge, func(p *plan.Project) (*plan.Project, error) { return setMeasure(p, row, col, text) })
+	}
+	g.Delete = func(rows []int) {
+		d.Fail(d.Session().Edit("delete measures", "", func(p *plan.Project) (*plan.Project, error) {
+			return p.With(func(q *plan.Project) { q.Measures = without(p.Measures, rows) }), nil
+		}))
+	}
+	return g
+}
+
+// without gives a list less some rows.
+func without[T any](list []T, rows []int) []T {
+	var out []T
+	for i, v := range list {
+		if !slices.Contains(rows, i) {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+// measureState marks a measure the newest plan could not work out.
+func (r *Room) measureState(m plan.Measure) control.CellState {
+	_, bad := measure.ResolveEach(definitions(r.desk.Session().Project().Measures), r.desk.Session().Project().Shop.Unit())
+	for _, e := range bad {
+		if strings.EqualFold(e.Name, m.Name) {
+			return control.CellState{Invalid: true, Message: e.Err.Error()}
+		}
+	}
+	return control.CellState{}
+}
+
+func definitions(list []plan.Measure) []measure.Definition {
+	out := make([]measure.Definition, len(list))
+	for i, m := range list {
+		out[i] = measure.Definition{Name: m.Name, Text: m.Text}
+	}
+	return out
+}
+
+// comesTo writes the value of a measure in the newest plan.
+func (r *Room) comesTo(m plan.Measure) string {
+	p := r.desk.Session().Plan()
+	if p == nil {
+		return ""
+	}
+	v, ok := p.Values[strings.ToLower(m.Name)]
+	if !ok {
+		return ""
+	}
+	if l, err := v.Length(); err == nil && v.IsLength() {
+		return desk.Length(p.Project, l)
+	}
+	if n, err := v.Count(); err == nil {
+		return fmt.Sprint(n)
+	}
+	return v.String()
+}
+
+// setMeasure changes or adds a measure. A new name is put in everywhere the old
+// one is used.
+func setMeasure(p *plan.Project, row, col int, text string) (*plan.Project, error) {
+	if len(text) > plan.MaxText {
+		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+	}
+	list := slices.Clone(p.Measures)
+	q := p.With(func(q *plan.Project) { q.Measures = list })
+	if row >= len(list) {
+		if len(list) >= plan.MaxMeasures {
+			return nil, fmt.Errorf("a piece has at most %d measures", plan.MaxMeasures)
+		}
+		m := plan.Measure{ID: q.Take(), Piece: p.Piece.ID, Name: freeName(p, "measure"), Text: "1 in", Order: nextOrder(list)}
+		list = append(list, m)
+		row = len(list) - 1
+		q.Measures = list
+	}
+	m := &list[row]
+	switch col {
+	case 0:
+		if err := measure.ValidName(text); err != nil {
+			return nil, err
+		}
+		if slices.ContainsFunc(list, func(o plan.Measure) bool { return o.ID != m.ID && strings.EqualFold(o.Name, text) }) {
+			return nil, fmt.Errorf("there is a measure %s already", text)
+		}
+		old := m.Name
+		m.Name = text
+		q.Rename(old, text)
+	case 1:
+		if text == "" {
+			return nil, errors.New("a measure needs a size")
+		}
+		m.Text = text
+	case 3:
+		m.Note = text
+	}
+	return q, nil
+}
+
+func nextOrder(list []plan.Measure) int {
+	n := 0
+	for _, m := range list {
+		n = max(n, m.Order+1)
+	}
+	return n
+}
+
+func freeName(p *plan.Project, stem string) string {
+	for i := 1; ; i++ {
+		name := fmt.Sprintf("%s%d", stem, i)
+		if !slices.ContainsFunc(p.Measures, func(m plan.Measure) bool { return strings.EqualFold(m.Name, name) }) {
+			return name
+		}
+	}
+}

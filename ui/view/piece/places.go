@@ -1,0 +1,128 @@
+package piece
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pilewright/plan"
+	"pilewright/ui/control"
+)
+
+// row of the places' table: copy number of part number.
+type place struct{ part, copy int }
+
+// places lists the placings of the part picked, or of every part.
+func (r *Room) placeRows() []place {
+	p := r.desk.Session().Project()
+	sel := r.desk.Session().Selection().Part
+	var out []place
+	for i, part := range p.Parts {
+		if sel != 0 && part.ID != sel {
+			continue
+		}
+		for k := range part.Copies {
+			out = append(out, place{i, k})
+		}
+	}
+	return out
+}
+
+var axes = []string{"x", "y", "z"}
+
+// placeGrid places the copies: the corner of least coordinates (x to the right, y
+// to the back, z up), the axes of length and thickness, and repeats.
+func (r *Room) placeGrid() *control.Grid {
+	d := r.desk
+	text := func(title, tip string) control.Column {
+		return control.Column{Title: title, Width: 130, Stretch: true, Editable: true, Tip: tip}
+	}
+	axis := func() []string { return axes }
+	g := control.NewGrid([]control.Column{
+		{Title: "Part", Width: 110},
+		text("x", "to the right"), text("y", "to the back"), text("z", "up from the floor"),
+		choice("Length along", 90, "axis the grain runs along", axis), choice("Thickness along", 100, "axis of the thickness", axis),
+		text("Repeat", "how many; empty = one, 0 pcs = none"), text("Step x", "from one to the next"), text("Step y", ""), text("Step z", ""),
+	}, func() int { return len(r.placeRows()) }, func(row, col int) (string, control.CellState) {
+		rows := r.placeRows()
+		if row >= len(rows) {
+			return "", control.CellState{}
+		}
+		part := d.Session().Project().Parts[rows[row].part]
+		c := part.Copies[rows[row].copy]
+		fields := []string{part.Name, c.X, c.Y, c.Z, axes[c.Along%3], axes[c.Thick%3], c.Repeat, c.StepX, c.StepY, c.StepZ}
+		state := control.CellState{Bold: col == 0}
+		if col > 0 && col < 4 {
+			state = r.sizeState(part.ID, axes[col-1])
+		}
+		return fields[col], state
+	})
+	g.CanAdd, g.OnMessage = true, d.Say
+	g.Commit = func(row, col int, text string) error {
+		return d.Session().Edit("place a copy", fmt.Sprintf("place %d %d", row, col), func(p *plan.Project) (*plan.Project, error) {
+			return r.setPlace(p, row, col, strings.TrimSpace(text))
+		})
+	}
+	g.Delete = func(rows []int) {
+		all := r.placeRows()
+		d.Fail(d.Session().Edit("remove copies", "", func(p *plan.Project) (*plan.Project, error) {
+			parts := slices.Clone(p.Parts)
+			for i := len(rows) - 1; i >= 0; i-- {
+				if rows[i] < len(all) {
+					at := all[rows[i]]
+					parts[at.part].Copies = slices.Delete(slices.Clone(parts[at.part].Copies), at.copy, at.copy+1)
+				}
+			}
+			return p.With(func(q *plan.Project) { q.Parts = parts }), nil
+		}))
+	}
+	return g
+}
+
+func (r *Room) setPlace(p *plan.Project, row, col int, text string) (*plan.Project, error) {
+	if len(text) > plan.MaxText {
+		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+	}
+	rows := r.placeRows()
+	parts := slices.Clone(p.Parts)
+	if row >= len(rows) {
+		i := slices.IndexFunc(parts, func(x plan.Part) bool { return x.ID == r.desk.Session().Selection().Part })
+		if i < 0 {
+			return nil, errors.New("pick a part first, then add a place for it")
+		}
+		fresh := plan.Copy{X: "0", Y: "0", Z: "0", Along: plan.X, Thick: plan.Z}
+		if n := len(parts[i].Copies); n > 0 {
+			fresh = parts[i].Copies[n-1]
+		}
+		parts[i].Copies = append(slices.Clone(parts[i].Copies), fresh)
+		rows = append(rows, place{i, len(parts[i].Copies) - 1})
+		row = len(rows) - 1
+	}
+	at := rows[row]
+	parts[at.part].Copies = slices.Clone(parts[at.part].Copies)
+	c := &parts[at.part].Copies[at.copy]
+	switch col {
+	case 1, 2, 3:
+		if text == "" {
+			text = "0"
+		}
+		*[]*string{&c.X, &c.Y, &c.Z}[col-1] = text
+	case 4, 5:
+		a := plan.Axis(slices.Index(axes, text))
+		if a < 0 {
+			return nil, fmt.Errorf("%q is not an axis; choose x, y or z", text)
+		}
+		own, other := &c.Along, &c.Thick
+		if col == 5 {
+			own, other = other, own
+		}
+		if *other == a {
+			*other = *own
+		}
+		*own = a
+	case 6, 7, 8, 9:
+		*[]*string{&c.Repeat, &c.StepX, &c.StepY, &c.StepZ}[col-6] = text
+	}
+	return p.With(func(q *plan.Project) { q.Parts = parts }), nil
+}

@@ -1,0 +1,212 @@
+package pile
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/storage"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/money"
+	"pilewright/ui/control"
+)
+
+var lotSources = []string{"pallet", "crate", "framing", "bought", "leftover", "other"}
+
+// lotGrid is the table of lots.
+func (r *Room) lotGrid() *control.Grid {
+	d := r.desk
+	text := func(title string, width float32, tip string) control.Column {
+		return control.Column{Title: title, Width: width, Editable: true, Tip: tip}
+	}
+	source := text("Source", 90, "")
+	source.Kind = control.Choice
+	source.Choices = func(int) []string { return lotSources }
+	columns := []control.Column{
+		text("Lot", 160, "name of boards that came together"), source, text("Day", 96, "YYYY-MM-DD"),
+		text("Time spent", 90, "to fetch and take apart: 1h20, 80 min, 1:20"), text("Money spent", 90, ""),
+		text("Held", 60, "boards it held when taken apart"), text("Broke", 60, "boards that broke on the way"),
+		text("Waiting", 70, "pallets or crates not yet taken apart"), text("Each holds", 80, "boards in one of them"),
+		{Title: "Note", Width: 140, Stretch: true, Editable: true},
+	}
+	g := control.NewGrid(columns, func() int { return len(d.Session().Project().Lots) }, func(row, col int) (string, control.CellState) {
+		lots := d.Session().Project().Lots
+		if row >= len(lots) {
+			return "", control.CellState{}
+		}
+		return lotCell(lots[row], col), control.CellState{Bold: col == 0}
+	})
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(d.Session().Project().Lots[row].ID), 10) }
+	g.CanAdd = true
+	g.OnMessage = d.Say
+	g.Commit = func(row, col int, text string) error {
+		return d.Session().Edit("edit a lot", "", func(p *plan.Project) (*plan.Project, error) {
+			q := p.With(func(q *plan.Project) {
+				q.Lots = slices.Clone(q.Lots)
+				if row >= len(q.Lots) {
+					q.Lots = append(q.Lots, plan.Lot{ID: q.Take(), Name: fmt.Sprintf("Lot %d", len(q.Lots)+1), Source: "other", Order: len(q.Lots)})
+				}
+			})
+			return q, setLot(q, &q.Lots[min(row, len(q.Lots)-1)], col, strings.TrimSpace(text))
+		})
+	}
+	g.Delete = func(rows []int) {
+		d.Fail(d.Session().Edit("delete lots", "", func(p *plan.Project) (*plan.Project, error) {
+			gone := map[plan.ID]bool{}
+			for _, row := range rows {
+				if row < len(p.Lots) {
+					gone[p.Lots[row].ID] = true
+				}
+			}
+			if slices.ContainsFunc(p.Boards, func(b plan.Board) bool { return gone[b.Lot] }) {
+				return nil, errors.New("boards still belong to this lot; move or delete them first")
+			}
+			return p.With(func(q *plan.Project) {
+				q.Lots = slices.DeleteFunc(slices.Clone(p.Lots), func(l plan.Lot) bool { return gone[l.ID] })
+			}), nil
+		}))
+	}
+	return g
+}
+
+func lotCell(l plan.Lot, col int) string {
+	count := func(n int) string {
+		if n == 0 {
+			return ""
+		}
+		return strconv.Itoa(n)
+	}
+	switch col {
+	case 0:
+		return l.Name
+	case 1:
+		return l.Source
+	case 2:
+		return l.Date
+	case 3:
+		if l.Minutes == 0 {
+			return ""
+		}
+		return measure.FormatDuration(time.Duration(l.Minutes) * time.Minute)
+	case 4:
+		if l.Spent.IsZero() {
+			return ""
+		}
+		return l.Spent.String()
+	case 5:
+		return count(l.Held)
+	case 6:
+		return count(l.Broken)
+	case 7:
+		return count(l.Waiting)
+	case 8:
+		return count(l.PerUnit)
+	}
+	return l.Note
+}
+
+func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
+	count := func(into *int) error {
+		if text == "" {
+			*into = 0
+			return nil
+		}
+		n, err := strconv.Atoi(text)
+		if err != nil || n < 0 || n > plan.MaxBoards {
+			return fmt.Errorf("%q is not a number from 0 to %d", text, plan.MaxBoards)
+		}
+		*into = n
+		return nil
+	}
+	switch col {
+	case 0:
+		if text == "" {
+			return errors.New("a lot needs a name")
+		}
+		l.Name = text
+	case 1:
+		l.Source = text
+	case 2:
+		if err := plan.CheckDay(text); err != nil {
+			return err
+		}
+		l.Date = text
+	case 3:
+		if text == "" {
+			l.Minutes = 0
+			return nil
+		}
+		d, err := measure.ParseMinutes(text)
+		if err != nil {
+			return err
+		}
+		l.Minutes = int(d.Minutes() + 0.5)
+	case 4:
+		if text == "" {
+			l.Spent = plan.Lot{}.Spent
+			return nil
+		}
+		d, err := money.Of(p.Shop.Currency).Parse(text)
+		if err != nil {
+			return err
+		}
+		l.Spent = d
+	case 5:
+		return count(&l.Held)
+	case 6:
+		return count(&l.Broken)
+	case 7:
+		return count(&l.Waiting)
+	case 8:
+		return count(&l.PerUnit)
+	default:
+		l.Note = text
+	}
+	return nil
+}
+
+// importBoards reads a boards CSV; either every row is good or nothing is taken.
+func (r *Room) importBoards() {
+	win := r.desk.Window()
+	d := dialog.NewFileOpen(func(u fyne.URIReadCloser, err error) {
+		if err != nil || u == nil {
+			r.desk.Fail(err)
+			return
+		}
+		defer u.Close()
+		list, err := plan.ReadBoards(u)
+		if err != nil {
+			r.desk.Fail(fmt.Errorf("nothing was imported: %w", err))
+			return
+		}
+		total := 0
+		for _, b := range list {
+			total += b.Count
+		}
+		dialog.ShowConfirm("Import boards", fmt.Sprintf("%d rows, %d boards. Add them to the pile?", len(list), total), func(ok bool) {
+			if !ok {
+				return
+			}
+			r.desk.Fail(r.desk.Session().Edit(fmt.Sprintf("import %d boards", total), "", func(p *plan.Project) (*plan.Project, error) {
+				for _, b := range list {
+					next, err := p.AddBoards(b.Board, b.Count)
+					if err != nil {
+						return nil, err
+					}
+					p = next
+				}
+				return p, nil
+			}))
+		}, win)
+	}, win)
+	d.SetFilter(storage.NewExtensionFileFilter([]string{".csv"}))
+	d.Resize(win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
+	d.Show()
+}

@@ -1,0 +1,302 @@
+package pile
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/money"
+	"pilewright/plan/wood"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+)
+
+// Columns of the boards' table.
+const (
+	colMark = iota
+	colLength
+	colWidth
+	colThick
+	colSpecies
+	colTrimLeft
+	colTrimRight
+	colDefects
+	colPrice
+	colLot
+	colPlace
+	colState
+)
+
+func boardColumns(d desk.Desk) []control.Column {
+	text := func(title string, width float32, tip string) control.Column {
+		return control.Column{Title: title, Width: width, Editable: true, Tip: tip}
+	}
+	size := func(title string, tip string) control.Column {
+		return control.Column{Title: title, Width: 84, Editable: true, Numeric: true, Tip: tip}
+	}
+	species := text("Species", 130, "any name makers use; what it is reckoned as is shown in the findings")
+	lots := text("Lot", 120, "the boards it came with")
+	lots.Kind = control.Choice
+	lots.Choices = func(int) []string {
+		names := []string{""}
+		for _, l := range d.Session().Project().Lots {
+			names = append(names, l.Name)
+		}
+		return names
+	}
+	state := text("State", 80, "in the pile, kept whole, cut up or gone")
+	state.Kind = control.Choice
+	state.Choices = func(int) []string { return []string{"", string(plan.Kept), string(plan.Cut), string(plan.Gone)} }
+	return []control.Column{
+		text("Mark", 60, "chalked on the board"), size("Length", "as measured, before trimming"), size("Width", ""), size("Thick", "least of several readings"),
+		species, size("Trim left", "lost at the left end"), size("Trim right", "lost at the right end"),
+		{Title: "Defects", Width: 190, Stretch: true, Editable: true, Tip: "kind@from..to or kind@from..to:across..across; kinds: split crack knot nail wane stain"},
+		size("Price", "of this board; empty = its lot's"), lots, text("Place", 110, "where to find it"), state,
+	}
+}
+
+// cell gives one cell of the boards' table.
+func (r *Room) cell(row, col int) (string, control.CellState) {
+	p := r.desk.Session().Project()
+	if row >= len(r.shown) {
+		return "", control.CellState{}
+	}
+	b := r.shown[row]
+	state := control.CellState{Dim: b.State != plan.InPile}
+	length := func(l measure.Length) string { return desk.Length(p, l) }
+	some := func(l measure.Length) string {
+		if l == 0 {
+			return ""
+		}
+		return length(l)
+	}
+	switch col {
+	case colMark:
+		state.Bold = true
+		return b.Mark, state
+	case colLength:
+		return length(b.Length), state
+	case colWidth:
+		return length(b.Width), state
+	case colThick:
+		return length(b.Thickness), state
+	case colSpecies:
+		if m := wood.Reckon(b.Species); m.Assumption != "" {
+			state.Message = m.Assumption
+		}
+		return b.Species, state
+	case colTrimLeft:
+		return some(b.TrimLeft), state
+	case colTrimRight:
+		return some(b.TrimRight), state
+	case colDefects:
+		return defectsText(p, b.Defects), state
+	case colPrice:
+		if b.Price.IsZero() {
+			return "", state
+		}
+		return b.Price.String(), state
+	case colLot:
+		l, _ := p.Lot(b.Lot)
+		return l.Name, state
+	case colPlace:
+		return b.Place, state
+	}
+	return string(b.State), state
+}
+
+// defectsText writes defects in the shop's unit so that they can be read back.
+func defectsText(p *plan.Project, list []plan.Defect) string {
+	unit := p.Shop.Unit()
+	var out []string
+	for _, d := range list {
+		text := fmt.Sprintf("%s@%s..%s", d.Kind, measure.ExactIn(d.From, unit), measure.ExactIn(d.To, unit))
+		if d.AcrossTo != 0 {
+			text += fmt.Sprintf(":%s..%s", measure.ExactIn(d.AcrossFrom, unit), measure.ExactIn(d.AcrossTo, unit))
+		}
+		out = append(out, text)
+	}
+	return strings.Join(out, "; ")
+}
+
+// commit takes one typed cell.
+func (r *Room) commit(row, col int, text string) error {
+	if errs := r.batch([]control.Edit{{Row: row, Col: col, Text: text}}); errs[0] != nil {
+		return errs[0]
+	}
+	return nil
+}
+
+// batch takes many cells as one edit; a refused cell leaves the others.
+func (r *Room) batch(edits []control.Edit) []error {
+	errs := make([]error, len(edits))
+	name := "edit a board"
+	if len(edits) > 1 {
+		name = "edit boards"
+	}
+	key := ""
+	if len(edits) == 1 && edits[0].Row < len(r.shown) {
+		key = fmt.Sprintf("board %d %d", r.shown[edits[0].Row].ID, edits[0].Col)
+	}
+	err := r.desk.Session().Edit(name, key, func(p *plan.Project) (*plan.Project, error) {
+		q := p
+		ids := make([]plan.ID, len(r.shown))
+		for i, b := range r.shown {
+			ids[i] = b.ID
+		}
+		for i, e := range edits {
+			for e.Row >= len(ids) {
+				next, err := q.AddBoards(plan.Board{Length: 36 * measure.Inch, Width: 4 * measure.Inch, Thickness: measure.Inch}, 1)
+				if err != nil {
+					errs[i] = err
+					return q, nil
+				}
+				q = next
+				ids = append(ids, q.Boards[len(q.Boards)-1].ID)
+			}
+			next, err := q.EditBoards([]plan.ID{ids[e.Row]}, func(b *plan.Board) error { return setCell(q, b, e.Col, e.Text) })
+			if err != nil {
+				errs[i] = err
+				continue
+			}
+			q = next
+		}
+		return q, nil
+	})
+	if err != nil {
+		for i := range errs {
+			errs[i] = errors.Join(errs[i], err)
+		}
+	}
+	return errs
+}
+
+// setCell puts a typed text into a board.
+func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
+	text = strings.TrimSpace(text)
+	if len(text) > 10_000 {
+		return errors.New("the text is too long")
+	}
+	unit := p.Shop.Unit()
+	length := func(into *measure.Length, least measure.Length) error {
+		if text == "" && least == 0 {
+			*into = 0
+			return nil
+		}
+		l, err := measure.Parse(text, unit)
+		if err != nil {
+			return err
+		}
+		if l < least {
+			return fmt.Errorf("it must be at least %s", measure.ExactIn(max(least, 0), unit))
+		}
+		*into = l
+		return nil
+	}
+	switch col {
+	case colMark:
+		if text == "" {
+			return errors.New("a board needs a mark")
+		}
+		if slices.ContainsFunc(p.Boards, func(o plan.Board) bool { return o.ID != b.ID && strings.EqualFold(o.Mark, text) }) {
+			return fmt.Errorf("another board has the mark %s", text)
+		}
+		b.Mark = text
+	case colLength:
+		return length(&b.Length, plan.SizeLeast)
+	case colWidth:
+		return length(&b.Width, plan.SizeLeast)
+	case colThick:
+		return length(&b.Thickness, plan.SizeLeast)
+	case colSpecies:
+		b.Species = text
+	case colTrimLeft:
+		return length(&b.TrimLeft, 0)
+	case colTrimRight:
+		return length(&b.TrimRight, 0)
+	case colDefects:
+		d, err := plan.ParseDefects(text, unit)
+		if err != nil {
+			return err
+		}
+		b.Defects = d
+	case colPrice:
+		if text == "" {
+			b.Price = plan.Board{}.Price
+			return nil
+		}
+		d, err := money.Of(p.Shop.Currency).Parse(text)
+		if err != nil {
+			return err
+		}
+		b.Price = d
+	case colLot:
+		b.Lot = 0
+		for _, l := range p.Lots {
+			if l.Name == text {
+				b.Lot = l.ID
+			}
+		}
+		if text != "" && b.Lot == 0 {
+			return fmt.Errorf("there is no lot %q; add it under Lots", text)
+		}
+	case colPlace:
+		b.Place = text
+	case colState:
+		b.State = plan.BoardState(text)
+	}
+	return nil
+}
+
+// sorting orders the table.
+type sorting struct {
+	col  int
+	down bool
+	on   bool
+}
+
+func (s sorting) apply(list []plan.Board) {
+	if !s.on {
+		return
+	}
+	key := func(a, b plan.Board) int {
+		switch s.col {
+		case colLength:
+			return cmp.Compare(a.Length, b.Length)
+		case colWidth:
+			return cmp.Compare(a.Width, b.Width)
+		case colThick:
+			return cmp.Compare(a.Thickness, b.Thickness)
+		case colSpecies:
+			return cmp.Compare(a.Species, b.Species)
+		case colPrice:
+			return a.Price.Cmp(b.Price)
+		case colPlace:
+			return cmp.Compare(a.Place, b.Place)
+		case colState:
+			return cmp.Compare(a.State, b.State)
+		case colLot:
+			return cmp.Compare(a.Lot, b.Lot)
+		}
+		return cmp.Or(cmp.Compare(len(a.Mark), len(b.Mark)), cmp.Compare(a.Mark, b.Mark))
+	}
+	slices.SortStableFunc(list, func(a, b plan.Board) int {
+		if s.down {
+			return key(b, a)
+		}
+		return key(a, b)
+	})
+}
+
+// millimetres turns a place on a drawing into a length, to the tenth of a
+// millimetre that a pointer can mean.
+func millimetres(mm float64) measure.Length {
+	return measure.Length(math.Round(mm*10)) * measure.Millimetre / 10
+}
+
+func hypot(x, y float64) float64 { return math.Hypot(x, y) }
