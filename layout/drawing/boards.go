@@ -92,7 +92,17 @@ func (o BoardsOptions) width() float64 {
 // its parts, trims, flaws, kerfs and leftovers and, under it, the tape line.
 // Every board gets a Frame. Boards without length are left out.
 func Boards(boards []BoardView, o BoardsOptions) *Picture {
-	p := &Picture{Title: "Boards"}
+	pages := BoardPages(boards, o, math.Inf(1))
+	if len(pages) == 0 {
+		return &Picture{Title: "Boards"}
+	}
+	return pages[0]
+}
+
+// BoardPages is Boards for paper: as many pictures as it takes, none higher than
+// height unless a single board is. The scale is the same on all; the legend
+// stands below the last.
+func BoardPages(boards []BoardView, o BoardsOptions, height float64) []*Picture {
 	scale := o.Scale
 	if scale <= 0 {
 		longest := measure.Length(0)
@@ -100,30 +110,67 @@ func Boards(boards []BoardView, o BoardsOptions) *Picture {
 			longest = max(longest, b.Length)
 		}
 		if longest <= 0 {
-			return p
+			return nil
 		}
 		scale = math.Min(o.width()/millimetres(longest), 1)
 	}
+	var pages []*Picture
+	var page *Picture
 	x, y, row := 0.0, 0.0, 0.0
+	for _, line := range boardLines(boards, scale, o.width()) {
+		row = 0
+		for _, c := range line {
+			row = math.Max(row, c.box.H())
+		}
+		if page == nil || y > 0 && y+row > height {
+			page = &Picture{Title: "Boards"}
+			pages = append(pages, page)
+			y = 0
+		}
+		x = 0
+		for _, c := range line {
+			page.Add(c.picture, x, y-c.box.Y0, 1)
+			x += c.box.X1 + boardGapX
+		}
+		y += row + boardGapY
+	}
+	if o.Legend && page != nil {
+		var l Picture
+		legend(&l, boards, 0, o.width())
+		if box := l.Bounds(); y+box.H() > height {
+			pages = append(pages, &l)
+		} else {
+			page.Add(&l, 0, y, 1)
+		}
+	}
+	return pages
+}
+
+// boardCell is a drawn board and the room it takes.
+type boardCell struct {
+	picture *Picture
+	box     Rect
+}
+
+// boardLines draws each board and puts as many side by side as fit.
+func boardLines(boards []BoardView, scale, width float64) [][]boardCell {
+	var lines [][]boardCell
+	x := math.Inf(1)
 	for i := range boards {
-		b := &boards[i]
-		if b.Length <= 0 || b.Width <= 0 {
+		if boards[i].Length <= 0 || boards[i].Width <= 0 {
 			continue
 		}
-		var cell Picture
-		drawBoard(&cell, b, scale, scale)
-		box := cell.Bounds()
-		if x > 0 && x+math.Max(box.X1, millimetres(b.Length)*scale) > o.width() {
-			x, y, row = 0, y+row+boardGapY, 0
+		cell := boardCell{picture: &Picture{}}
+		drawBoard(cell.picture, &boards[i], scale, scale)
+		cell.box = cell.picture.Bounds()
+		if x+millimetres(boards[i].Length)*scale > width {
+			lines = append(lines, nil)
+			x = 0
 		}
-		p.Add(&cell, x, y-box.Y0, 1)
-		x += box.X1 + boardGapX
-		row = math.Max(row, box.H())
+		lines[len(lines)-1] = append(lines[len(lines)-1], cell)
+		x += cell.box.X1 + boardGapX
 	}
-	if o.Legend {
-		legend(p, boards, y+row+boardGapY, o.width())
-	}
-	return p
+	return lines
 }
 
 // Board draws one board as large as the paper's width allows, with its size and

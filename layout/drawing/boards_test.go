@@ -96,6 +96,28 @@ func TestPileOfSixtyBoards(t *testing.T) {
 	golden(t, "boards_pile", drawing.Boards(pile(60, 400), drawing.BoardsOptions{Width: 260, Legend: true}))
 }
 
+func TestBoardPagesHoldEveryBoardOnce(t *testing.T) {
+	boards := pile(60, 400)
+	pages := drawing.BoardPages(boards, drawing.BoardsOptions{Legend: true}, 230)
+	seen := map[string]int{}
+	for i, p := range pages {
+		if h := p.Bounds().H(); h > 231 {
+			t.Errorf("page %d is %.1f mm high", i+1, h)
+		}
+		for _, f := range p.Frames {
+			seen[f.Ref]++
+		}
+	}
+	for _, b := range boards {
+		if seen[b.Ref] != 1 {
+			t.Errorf("board %s is drawn %d times", b.Ref, seen[b.Ref])
+		}
+	}
+	if len(pages) < 3 {
+		t.Errorf("%d pages", len(pages))
+	}
+}
+
 func TestNoBoardsGiveAnEmptyPicture(t *testing.T) {
 	if p := drawing.Boards([]drawing.BoardView{{}}, drawing.BoardsOptions{}); len(p.Marks) != 0 {
 		t.Errorf("%d marks", len(p.Marks))

@@ -6,8 +6,8 @@ import (
 	"pilewright/plan/solid"
 )
 
-// Solid3 is a body to be drawn: disjoint boxes that together are one thing, in
-// the piece's space (X right, Y back, Z up).
+// Solid3 is a body to be drawn: boxes that together are one thing, in the piece's
+// space (X right, Y back, Z up).
 type Solid3 struct {
 	Ref    string
 	Mark   string // written on it where there is room
@@ -35,7 +35,8 @@ type edge struct {
 	solid int
 }
 
-// cuboids unpacks bodies with their offsets; boxes without extent are left out.
+// cuboids unpacks bodies with their offsets into disjoint boxes, body after body;
+// boxes without extent are left out.
 func cuboids(solids []Solid3) []cuboid {
 	var out []cuboid
 	for i, s := range solids {
@@ -51,7 +52,7 @@ func cuboids(solids []Solid3) []cuboid {
 			}
 		}
 	}
-	return out
+	return apart(out)
 }
 
 // outline gives the edges of the union of the boxes of one body. A stretch of a

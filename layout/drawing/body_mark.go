@@ -90,8 +90,28 @@ func nearest(where []int32, w int) int32 {
 	return at
 }
 
-// beside writes marks in a column at the nearer side of a drawing, from the top
-// down in the order of their places, so that their lines do not cross.
+// untangle swaps marks whose lines to the column at edge cross. Each swap makes
+// the lines shorter together, so it ends.
+func untangle(column []callout, places []float64, edge float64) {
+	for swapped := true; swapped; {
+		swapped = false
+		for i := range column {
+			for k := range i {
+				// Lines that cross are longer together than the same two swapped.
+				a, b := column[k], column[i]
+				straight := math.Hypot(a.x-edge, a.y-places[k]) + math.Hypot(b.x-edge, b.y-places[i])
+				crossed := math.Hypot(a.x-edge, a.y-places[i]) + math.Hypot(b.x-edge, b.y-places[k])
+				if crossed < straight-1e-9 {
+					column[k], column[i] = b, a
+					swapped = true
+				}
+			}
+		}
+	}
+}
+
+// beside writes marks in a column at the nearer side of a drawing, placed so that
+// their lines do not cross.
 func beside(p *Picture, marks []callout, box Rect) {
 	const away, step = 5.0, 3.6
 	slices.SortStableFunc(marks, func(a, b callout) int { return cmp.Compare(a.y, b.y) })
@@ -103,11 +123,20 @@ func beside(p *Picture, marks []callout, box Rect) {
 				column = append(column, m)
 			}
 		}
+		places := make([]float64, len(column))
 		low := math.Inf(-1) // lowest place taken
 		for i, m := range column {
 			// not so low that those to come would leave the drawing
-			y := math.Max(low+step, math.Min(m.y, box.Y1-step*float64(len(column)-1-i)))
-			low = y
+			places[i] = math.Max(low+step, math.Min(m.y, box.Y1-step*float64(len(column)-1-i)))
+			low = places[i]
+		}
+		edge := box.X0 - away
+		if right {
+			edge = box.X1 + away
+		}
+		untangle(column, places, edge)
+		for i, m := range column {
+			y := places[i]
 			x, align, end := box.X0-away, Right, box.X0-away+0.8
 			if right {
 				x, align, end = box.X1+away, Left, box.X1+away-0.8

@@ -173,3 +173,33 @@ func TestClockRunsForward(t *testing.T) {
 		t.Errorf("the end is at %.2f, the paper ends at 110", last)
 	}
 }
+
+func TestLinesToMarksNeverCross(t *testing.T) {
+	rng := rand.New(rand.NewSource(12))
+	for range 300 {
+		var marks []callout
+		for i := range 1 + rng.Intn(12) {
+			marks = append(marks, callout{rng.Float64() * 100, rng.Float64() * 60, fmt.Sprint(i), ""})
+		}
+		var p Picture
+		beside(&p, marks, Rect{0, 0, 100, 60})
+		var lines []Mark
+		for _, m := range p.Marks {
+			if m.Kind == Polyline {
+				lines = append(lines, m)
+			}
+		}
+		side := func(a, b, c Point) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }
+		for i, m := range lines {
+			for _, n := range lines[:i] {
+				a, b, c, d := m.Pts[0], m.Pts[1], n.Pts[0], n.Pts[1]
+				if (b.X > 50) != (d.X > 50) {
+					continue // the columns are filled apart
+				}
+				if side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0 {
+					t.Fatalf("lines to %v cross", marks)
+				}
+			}
+		}
+	}
+}

@@ -40,7 +40,6 @@ func (c Corner) view() projection {
 // Isometric draws bodies in isometric projection with what is hidden left out,
 // faces seen from above light, from the front (or back) middle, from a side dark.
 // Bodies whose Offset is set are drawn moved. Every face carries its body's Ref.
-// Bodies that run into each other are drawn without the line where they meet.
 func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 	p := &Picture{Title: "Isometric view"}
 	boxes := cuboids(solids)

@@ -159,40 +159,26 @@ func (d *jointDrawing) solids(apart measure.Length) []Solid3 {
 
 // carved gives a box less some holes, as disjoint boxes.
 func carved(body solid.Box, holes []solid.Box) []solid.Box {
-	parts := []solid.Box{body}
-	for _, h := range holes {
-		var next []solid.Box
-		for _, b := range parts {
-			next = append(next, less(b, h)...)
-		}
-		parts = next
+	cut := make([]cuboid, len(holes))
+	for i, h := range holes {
+		cut[i] = cuboidOf(h)
 	}
-	return parts
-}
-
-// less gives b without h, as up to six boxes.
-func less(b, h solid.Box) []solid.Box {
-	for k := range 3 {
-		if h.Max[k] <= b.Min[k] || b.Max[k] <= h.Min[k] {
-			return []solid.Box{b}
-		}
-	}
-	var out []solid.Box
-	for k := range 3 {
-		if h.Min[k] > b.Min[k] {
-			low := b
-			low.Max[k] = h.Min[k]
-			out = append(out, low)
-			b.Min[k] = h.Min[k]
-		}
-		if h.Max[k] < b.Max[k] {
-			high := b
-			high.Min[k] = h.Max[k]
-			out = append(out, high)
-			b.Max[k] = h.Max[k]
+	parts := cuboidOf(body).without(cut)
+	out := make([]solid.Box, len(parts))
+	for i, c := range parts {
+		for k := range 3 {
+			out[i].Min[k], out[i].Max[k] = measure.Length(c.min[k]), measure.Length(c.max[k])
 		}
 	}
 	return out
+}
+
+func cuboidOf(b solid.Box) cuboid {
+	var c cuboid
+	for k := range 3 {
+		c.min[k], c.max[k] = int64(b.Min[k]), int64(b.Max[k])
+	}
+	return c
 }
 
 // frontDimensions: the receiver's width and the mortise's depth, how far the

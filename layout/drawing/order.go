@@ -4,15 +4,13 @@ import "slices"
 
 // ordered gives boxes from the farthest to the nearest, so that painting them in
 // turn shows what the viewer sees. Where boxes hide each other in a ring, one of
-// them is cut along a face of another until no ring is left; for disjoint boxes
-// that always ends, since boxes cut along all faces form a grid. Boxes that run
-// into each other have no right order; they are taken as they come.
+// them is cut along a face of another until no ring is left; the boxes being
+// disjoint that ends, since boxes cut along all faces form a grid.
 func ordered(v *projection, boxes []cuboid) []cuboid {
 	return orderParts(v, boxes, 0, make([]cuboid, 0, len(boxes)))
 }
 
-// cutLimit bounds how often one ring is cut; only bodies that overlap in space
-// reach it.
+// cutLimit bounds how often one ring is cut, against a fault in what is given.
 const cutLimit = 40
 
 func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid {

@@ -213,7 +213,7 @@ func (d *Document) Write(w io.Writer) error {
 	for i, p := range d.finished() {
 		pg := d.pages[i]
 		doc.AddPageFormat("P", sizeOf(pg))
-		doc.SetFont(faceNames[font.Regular][0], "", 10) // bookmarks follow the font's encoding
+		setFace(doc, font.Regular) // bookmarks follow the font's encoding
 		for _, b := range pg.bookmarks {
 			doc.Bookmark(plane0(b.text), b.level, b.y)
 		}

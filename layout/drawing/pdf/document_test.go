@@ -5,6 +5,7 @@ import (
 	"crypto/sha256"
 	"flag"
 	"fmt"
+	"math/rand"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -112,6 +113,15 @@ func TestPopplerReadsTheDocument(t *testing.T) {
 			if !strings.Contains(info, want) {
 				t.Errorf("pdfinfo lacks %q:\n%s", want, info)
 			}
+		}
+	})
+	t.Run("the outline has the headings", func(t *testing.T) {
+		raw, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Contains(raw, []byte("/Outlines")) || bytes.Count(raw, []byte("/Dest [")) != 5 {
+			t.Errorf("outline missing, or %d entries, want 5", bytes.Count(raw, []byte("/Dest [")))
 		}
 	})
 	t.Run("every typeface is embedded as a subset with a text map", func(t *testing.T) {
@@ -237,21 +247,50 @@ func TestHardTablesEnd(t *testing.T) {
 	}
 }
 
-func FuzzAnyTextCanBePrinted(f *testing.F) {
+// strange builds a document out of any two texts.
+func strange(a, b string) *pdf.Document {
+	d := pdf.NewDocument(pdf.Options{Title: a, Revision: b, Note: a})
+	d.Heading(3, a)
+	d.Text(b)
+	d.Check(a, b)
+	d.Keep(func(d *pdf.Document) {
+		d.Table(pdf.Table{Columns: []pdf.Column{{Title: a}, {Title: b}}, Rows: []pdf.Row{{Cells: []string{b, a}}, {Group: true, Cells: []string{a}}}})
+	})
+	return d
+}
+
+func TestAnyTextCanBePrinted(t *testing.T) {
+	rng := rand.New(rand.NewSource(2))
+	alphabet := []rune("ab ½≈é\n\t\x00\\()[]<>{}\u200b\u202e\ufffd\U0001F600漢字ﬁ\u0301")
+	for range 12 {
+		text := func() string {
+			s := make([]rune, rng.Intn(200))
+			for i := range s {
+				s[i] = alphabet[rng.Intn(len(alphabet))]
+			}
+			return string(s) + "\xff\xfe"
+		}
+		if out := write(t, strange(text(), text())); !bytes.HasPrefix(out, []byte("%PDF-")) {
+			t.Fatalf("no PDF: %.20q", out)
+		}
+	}
+}
+
+// The layout of any text stays on its pages (writing is left out: embedding the
+// typefaces would make each try a hundred times slower).
+func FuzzAnyTextStaysOnThePage(f *testing.F) {
 	f.Add("Rail é × ½ ≈", "note")
 	f.Add("\x00\xff\U0001F600 \u202e(]\\)\r\n\t", "{nb}")
 	f.Fuzz(func(t *testing.T, a, b string) {
 		if len(a)+len(b) > 4000 {
 			t.Skip()
 		}
-		d := pdf.NewDocument(pdf.Options{Title: a, Revision: b, Note: a})
-		d.Heading(3, a)
-		d.Text(b)
-		d.Check(a, b)
-		d.Table(pdf.Table{Columns: []pdf.Column{{Title: a}, {Title: b}}, Rows: []pdf.Row{{Cells: []string{b, a}}, {Group: true, Cells: []string{a}}}})
-		var out bytes.Buffer
-		if err := d.Write(&out); err != nil {
-			t.Fatal(err)
+		d := strange(a, b)
+		for i, p := range d.Pages() {
+			w, h := d.PageSize(i)
+			if box := p.Bounds(); box.X0 < 9 || box.Y0 < 9 || box.X1 > w-9 || box.Y1 > h-9 {
+				t.Errorf("page %d reaches %v", i+1, box)
+			}
 		}
 	})
 }

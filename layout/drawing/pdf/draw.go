@@ -17,8 +17,8 @@ import (
 // The names the faces are known by inside the PDF file.
 var faceNames = [font.Faces][2]string{{"sheet", ""}, {"sheet", "B"}, {"signs", ""}, {"signs", "B"}}
 
-// New gives an fpdf document in millimetres with the house typefaces, ready for
-// Draw, that writes the same bytes for the same content: created is stamped into
+// New gives an fpdf document in millimetres, ready for Draw, that writes the same
+// bytes for the same content: created is stamped into
 // it instead of the time of writing.
 func New(width, height float64, created time.Time) *fpdf.Fpdf {
 	doc := fpdf.NewCustom(&fpdf.InitType{UnitStr: "mm", Size: fpdf.SizeType{Wd: width, Ht: height}})
@@ -28,10 +28,15 @@ func New(width, height float64, created time.Time) *fpdf.Fpdf {
 	doc.SetProducer("Pilewright", true)
 	doc.SetMargins(0, 0, 0)
 	doc.SetAutoPageBreak(false, 0)
-	for f, n := range faceNames {
-		doc.AddUTF8FontFromBytes(n[0], n[1], font.Face(f).TTF())
-	}
 	return doc
+}
+
+// setFace makes a face current, embedding it at its first use: reading a typeface
+// is most of the work of a short document.
+func setFace(doc *fpdf.Fpdf, f font.Face) {
+	n := faceNames[f]
+	doc.AddUTF8FontFromBytes(n[0], n[1], f.TTF()) // does nothing the second time
+	doc.SetFont(n[0], n[1], 10)
 }
 
 // Draw draws the picture on the current page so that its point (0, 0) comes to
@@ -115,7 +120,7 @@ func (c *canvas) Write(t drawing.TextLine) {
 	}
 	font.Runs(plane0(t.Text), t.Bold, func(run string, f font.Face) {
 		if !c.faceSet || c.face != f || c.size != size {
-			c.doc.SetFont(faceNames[f][0], faceNames[f][1], 10)
+			setFace(c.doc, f)
 			c.doc.SetFontUnitSize(size)
 			c.faceSet, c.face, c.size = true, f, size
 		}

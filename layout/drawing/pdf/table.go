@@ -24,7 +24,8 @@ type Row struct {
 	Group bool
 }
 
-// Table is a table that runs over pages, its head repeated on each.
+// Table is a table that runs over pages, its head repeated on each. Without any
+// title it has no head.
 type Table struct {
 	Columns []Column
 	Rows    []Row
@@ -56,6 +57,7 @@ func (d *Document) Table(t Table) {
 		head[i] = font.Wrap(c.Title, size*0.9, widths[i]-2*cellPad, true)
 		head[i] = head[i][:min(len(head[i]), headLines)]
 	}
+	headHeight := t.headHeight(head, size)
 	rows := make([][][]string, len(t.Rows))
 	for i, r := range t.Rows {
 		rows[i] = t.wrap(r, size, widths)
@@ -67,14 +69,14 @@ func (d *Document) Table(t Table) {
 			first += rowHeight(rows[1], size)
 		}
 	}
-	d.Need(rowHeight(head, size) + min(first, d.Height()/2))
+	d.Need(headHeight + min(first, d.Height()/2))
 	d.tableHead(t, head, widths, size)
 	for i, cells := range rows {
 		need := rowHeight(cells, size)
 		if t.Rows[i].Group && i+1 < len(rows) {
 			need += rowHeight(rows[i+1], size)
 		}
-		full := d.Height() - rowHeight(head, size)
+		full := d.Height() - headHeight
 		if need > d.Room() && need <= full {
 			d.Break()
 			d.tableHead(t, head, widths, size)
@@ -189,8 +191,20 @@ func splitRow(cells [][]string, n int) (part, rest [][]string) {
 	return part, rest
 }
 
+func (t Table) headHeight(head [][]string, size float64) float64 {
+	for _, c := range t.Columns {
+		if c.Title != "" {
+			return rowHeight(head, size)
+		}
+	}
+	return 0
+}
+
 func (d *Document) tableHead(t Table, head [][]string, widths []float64, size float64) {
-	height := rowHeight(head, size)
+	height := t.headHeight(head, size)
+	if height == 0 {
+		return
+	}
 	d.rowText(t, head, widths, size*0.9, true)
 	d.y += height
 	d.body().Line(drawing.RoleOutline, "", d.left(), d.y, d.left()+total(widths), d.y)
