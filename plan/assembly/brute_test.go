@@ -265,4 +265,3 @@ func things(b *brute, s Sequence) int {
 	}
 	return n
 }
-

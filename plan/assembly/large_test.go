@@ -3,6 +3,7 @@ package assembly
 import (
 	"errors"
 	"fmt"
+	"math/rand/v2"
 	"slices"
 	"testing"
 
@@ -47,6 +48,44 @@ func TestABlockOfBricksIsGluedRowByRowThenWallByWall(t *testing.T) {
 	checkExploded(t, bodies, joints, s, 63)
 }
 
+// splits is a block sawn at random into n blocks, some of those that touch joined
+// face to face, half of them dry.
+func splits(n int) ([]solid.Body, []Joint) {
+	r := rand.New(rand.NewPCG(1, 2))
+	list := []solid.Box{box(0, 0, 0, 2000, 1000, 1500)}
+	for len(list) < n {
+		i, k := r.IntN(len(list)), r.IntN(3)
+		b := list[i]
+		if b.Size()[k] < 20*mm {
+			continue
+		}
+		at := b.Min[k] + measure.Length(1+r.Int64N(int64(b.Size()[k]/mm)-1))*mm
+		c := b
+		b.Max[k], c.Min[k] = at, at
+		list[i] = b
+		list = append(list, c)
+	}
+	var bodies []solid.Body
+	for i, b := range list {
+		bodies = append(bodies, solid.Body{ID: fmt.Sprint(i), Solid: solid.New(b)})
+	}
+	var joints []Joint
+	for _, q := range solid.Pairs(list) {
+		a, b := bodies[q[0]], bodies[q[1]]
+		if !solid.ContactArea(a.Solid, b.Solid).IsZero() && r.IntN(4) == 0 {
+			joints = append(joints, Joint{ID: fmt.Sprint(len(joints)), A: a.ID, B: b.ID, Dry: r.IntN(2) == 0, Minutes: 1})
+		}
+	}
+	return bodies, joints
+}
+
+func TestManyBlocksSplitAtRandomAreAssembledAgain(t *testing.T) {
+	bodies, joints := splits(120)
+	for _, limits := range []Limits{{}, {OpenMinutes: 12}} {
+		checkExploded(t, bodies, joints, plan(t, bodies, joints, limits), 30)
+	}
+}
+
 // hooked is a long bench with one slat that cannot come in: its front tenon is a
 // dovetail along the rail, its back tenon a plain one.
 func hooked(n int) ([]solid.Body, []Joint) {
@@ -80,6 +119,14 @@ func BenchmarkPlanLarge(b *testing.B) {
 		bodies, joints := bricks(10)
 		for b.Loop() {
 			if _, err := Plan(bodies, joints, Limits{OpenMinutes: 100}); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+	b.Run("300 blocks split at random within limits", func(b *testing.B) {
+		bodies, joints := splits(300)
+		for b.Loop() {
+			if _, err := Plan(bodies, joints, Limits{OpenMinutes: 40}); err != nil {
 				b.Fatal(err)
 			}
 		}

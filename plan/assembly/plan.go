@@ -220,10 +220,13 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 	}
 	// Over the limits the stage was split; where one begins and what comes next
 	// decides how well the stages are filled.
-	const tries = 12
-	for s := range min(len(groups), tries) {
+	tries := min(len(groups), 12)
+	if len(groups) > 24 {
+		tries = 4
+	}
+	for s := range tries {
 		for _, choose := range []choice{fewestJoints, mostJoints} {
-			a := p.inTurn(l, s*len(groups)/min(len(groups), tries), choose, parts)
+			a := p.inTurn(l, s*len(groups)/tries, choose, parts)
 			if a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) {
 				best = a
 			}

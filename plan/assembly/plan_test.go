@@ -207,6 +207,26 @@ func TestBlockedPiecesNameWhatBlocks(t *testing.T) {
 	}
 }
 
+func TestTheErrorIsASentence(t *testing.T) {
+	many := []string{"1", "2", "3", "4", "5", "6", "7", "8"}
+	for _, c := range []struct {
+		b    Blocked
+		want string
+	}{
+		{Blocked{Reason: OverTime, Joints: many, Need: 16, Have: 8}, "joints 1, 2, 3, 4, 5, 6 and 2 more close at once and take 16 min, the glue stays open 8 min"},
+		{Blocked{Reason: TooFewClamps, Joints: many[:2], Need: 4, Have: 3}, "joints 1, 2 close at once and need 4 clamps, there are 3"},
+		{Blocked{Reason: Interlocked, Bodies: []string{"A1", "B1"}, Joints: []string{"j"}}, "no way to bring together A1, B1; held by j"},
+		{Blocked{Reason: Interlocked, Bodies: []string{"A1", "B1"}, Pairs: [][2]string{{"A1", "B1"}}}, "no way to bring together A1, B1; A1 is in the way of B1"},
+		{Blocked{Reason: Apart, Joints: []string{"j"}}, "joint j is glued but its faces do not touch"},
+		{Blocked{Reason: Unknown, Joints: []string{"j"}}, "joint j needs two bodies of the piece"},
+		{Blocked{Reason: Repeated, Bodies: []string{"A1"}}, "name used twice: A1"},
+	} {
+		if got := c.b.Error(); got != c.want {
+			t.Errorf("got %q, want %q", got, c.want)
+		}
+	}
+}
+
 func TestThreeJointsAlongThreeAxesBlockEachOther(t *testing.T) {
 	// Each of the three blocks is jointed to both others, each joint along an axis
 	// of its own: whichever joint is left open last, the other two forbid its way.

@@ -124,7 +124,14 @@ type Blocked struct {
 }
 
 func (b *Blocked) Error() string {
-	list := func(what string, names []string) string { return what + " " + strings.Join(names, ", ") }
+	const most = 6 // names written out
+	list := func(what string, names []string) string {
+		more := ""
+		if len(names) > most {
+			names, more = names[:most], fmt.Sprintf(" and %d more", len(names)-most)
+		}
+		return what + " " + strings.Join(names, ", ") + more
+	}
 	switch b.Reason {
 	case OverTime:
 		return fmt.Sprintf("%s close at once and take %d min, the glue stays open %d min", list("joints", b.Joints), b.Need, b.Have)

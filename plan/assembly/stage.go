@@ -111,31 +111,30 @@ func (a *answer) close(p *planner, d draft) {
 // where bodies without joints between them hold each other captive and have to be
 // put together by the same moves.
 func (p *planner) glued(d draft) int {
-	in := newSet(len(p.bodies))
+	left := newSet(len(p.bodies)) // bodies not yet reached
 	for _, i := range d.parts {
-		in.add(i)
+		left.add(i)
 	}
-	var links [][2]int
-	for _, i := range d.parts {
-		for _, t := range p.touching[i] {
-			if i < t.body && t.jointed && in.has(t.body) {
-				links = append(links, [2]int{i, t.body})
+	things := 0
+	var reached []int
+	for _, j := range d.joints {
+		if i := p.ends[j][0]; !p.joints[j].Dry && left.has(i) {
+			things++
+			left.drop(i)
+			reached = append(reached, i)
+		}
+		for len(reached) > 0 {
+			i := reached[len(reached)-1]
+			reached = reached[:len(reached)-1]
+			for _, t := range p.touching[i] {
+				if t.jointed && left.has(t.body) {
+					left.drop(t.body)
+					reached = append(reached, t.body)
+				}
 			}
 		}
 	}
-	island := make([]int, len(p.bodies))
-	for n, members := range solid.Islands(len(p.bodies), links) {
-		for _, i := range members {
-			island[i] = n
-		}
-	}
-	things := map[int]bool{}
-	for _, j := range d.joints {
-		if !p.joints[j].Dry {
-			things[island[p.ends[j][0]]] = true
-		}
-	}
-	return len(things)
+	return things
 }
 
 // over tells what the limits say against adding the move to the stage.
@@ -143,18 +142,23 @@ func (p *planner) over(d draft, m draftMove) *Blocked {
 	if p.limits.free() {
 		return nil
 	}
-	d = p.with(d, m, append(slices.Clone(m.into), m.moving...), -1, nil)
-	if d.dry {
+	minutes, dry := d.minutes, d.dry
+	for _, j := range m.joints {
+		minutes += p.joints[j].Minutes
+		dry = dry && p.joints[j].Dry
+	}
+	if dry {
 		return nil
 	}
+	whole := func() draft { return p.with(d, m, append(slices.Clone(m.into), m.moving...), -1, nil) }
 	blocked := func(reason Reason, need, have int) *Blocked {
-		return &Blocked{Reason: reason, Bodies: p.names(d.parts), Joints: p.jointNames(m.joints), Need: need, Have: have}
+		return &Blocked{Reason: reason, Bodies: p.names(whole().parts), Joints: p.jointNames(m.joints), Need: need, Have: have}
 	}
-	if open := p.limits.OpenMinutes; open > 0 && d.minutes > open {
-		return blocked(OverTime, d.minutes, open)
+	if open := p.limits.OpenMinutes; open > 0 && minutes > open {
+		return blocked(OverTime, minutes, open)
 	}
 	if p.limits.ClampsFor != nil {
-		if need := p.limits.ClampsFor(p.stage(d)); need > p.limits.Clamps {
+		if need := p.limits.ClampsFor(p.stage(whole())); need > p.limits.Clamps {
 			return blocked(TooFewClamps, need, p.limits.Clamps)
 		}
 	}
@@ -177,4 +181,3 @@ func (p *planner) slides(axis int, m draftMove) int {
 	}
 	return n
 }
-
