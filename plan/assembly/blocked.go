@@ -6,20 +6,14 @@ import "slices"
 // takes away bodies that do not matter, then looks for the fewest pairs of bodies
 // that, freed of each other, would let the rest come together.
 func (p *planner) interlocked(stuck set) *Blocked {
-	core := p.core(stuck)
-	members := core.members()
-	var pairs [][2]int
+	members := p.core(stuck).members()
 	jointed := map[[2]int]bool{}
-	for _, i := range members {
-		for _, t := range p.touching[i] {
-			if i < t.body && core.has(t.body) && t.jointed {
-				jointed[[2]int{i, t.body}] = true
-			}
-		}
-	}
-	for n, i := range members {
-		for _, j := range members[n+1:] {
-			pairs = append(pairs, [2]int{i, j})
+	var pairs [][2]int // by places among the members
+	for x, i := range members {
+		for y := x + 1; y < len(members); y++ {
+			q := [2]int{x, y}
+			pairs = append(pairs, q)
+			jointed[q] = slices.ContainsFunc(p.touching[i], func(t neighbour) bool { return t.jointed && t.body == members[y] })
 		}
 	}
 	// Joints first: they are what the maker can change.
@@ -33,7 +27,8 @@ func (p *planner) interlocked(stuck set) *Blocked {
 		return 1
 	})
 	out := &Blocked{Reason: Interlocked, Bodies: p.names(members)}
-	for _, q := range p.fewest(core, pairs) {
+	for _, q := range p.ways.only(members).fewest(pairs) {
+		q = [2]int{members[q[0]], members[q[1]]}
 		named := false
 		for _, j := range p.jointsOf[q[0]] {
 			if e := p.ends[j]; e == q || e == [2]int{q[1], q[0]} {
@@ -71,17 +66,21 @@ func (p *planner) core(stuck set) set {
 	return core
 }
 
-// fewest finds a smallest set of pairs whose freeing makes the bodies separable;
+// fewest finds a smallest set of pairs whose freeing makes all bodies separable;
 // of equal size, the first in the order given. Beyond a fixed number of trials it
 // settles for a set none of which can be left out.
-func (p *planner) fewest(core set, pairs [][2]int) [][2]int {
+func (b *blocking) fewest(pairs [][2]int) [][2]int {
+	all := newSet(b.n)
+	for i := range b.n {
+		all.add(i)
+	}
 	trials := 20000
 	var chosen [][2]int
 	var try func(from, left int) bool
 	try = func(from, left int) bool {
 		if left == 0 {
 			trials--
-			return p.ways.without(chosen).separable(core) == nil
+			return b.without(chosen).separable(all) == nil
 		}
 		for n := from; n+left <= len(pairs) && trials > 0; n++ {
 			chosen = append(chosen, pairs[n])
@@ -100,7 +99,7 @@ func (p *planner) fewest(core set, pairs [][2]int) [][2]int {
 	chosen = slices.Clone(pairs)
 	for n := len(chosen) - 1; n >= 0; n-- {
 		rest := slices.Delete(slices.Clone(chosen), n, n+1)
-		if p.ways.without(rest).separable(core) == nil {
+		if b.without(rest).separable(all) == nil {
 			chosen = rest
 		}
 	}

@@ -22,15 +22,6 @@ func (s set) join(t set) {
 	}
 }
 
-func (s set) meets(t set) bool {
-	for i, w := range t {
-		if s[i]&w != 0 {
-			return true
-		}
-	}
-	return false
-}
-
 func (s set) count() int {
 	n := 0
 	for _, w := range s {
@@ -99,6 +90,21 @@ func (b *blocking) without(pairs [][2]int) *blocking {
 				c.hit[k][q[0]].drop(q[1])
 				c.by[k][q[0]] = c.by[k][q[0]].clone()
 				c.by[k][q[0]].drop(q[1])
+			}
+		}
+	}
+	return c
+}
+
+// only gives the graphs of the members alone, numbered by their places.
+func (b *blocking) only(members []int) *blocking {
+	c := newBlocking(len(members))
+	for x, i := range members {
+		for y, j := range members {
+			for k := range 3 {
+				if b.hit[k][i].has(j) {
+					c.arc(k, x, y)
+				}
 			}
 		}
 	}

@@ -115,7 +115,8 @@ type Blocked struct {
 	Bodies []string
 	// Joints to blame. When Interlocked it is a smallest set: were the bodies of
 	// these joints free of each other, Bodies could be brought together. There may
-	// be other sets of the same size.
+	// be other sets of the same size. Of a large knot that would take too long to
+	// try out it is a set none of which can be left out.
 	Joints []string
 	// Pairs of bodies to blame that have no joint.
 	Pairs [][2]string
