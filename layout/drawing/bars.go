@@ -45,7 +45,7 @@ type MakeUpView struct {
 
 // MakeUp draws a bar of its shares, a line for each below with its amount and per
 // cent of the sum, and the mark. Shares of nothing or less are listed but have no bar.
-func MakeUp(v MakeUpView, o JointOptions) *Picture {
+func MakeUp(v MakeUpView, o Options) *Picture {
 	p := &Picture{Title: v.Title}
 	if o.Width <= 0 {
 		o.Width = defaultWidth
@@ -121,7 +121,7 @@ type Against struct {
 
 // TargetsAndActuals draws for each phase the target as an open bar and the
 // actual as a filled one within it; what goes beyond the target is hatched.
-func TargetsAndActuals(rows []Against, o JointOptions) *Picture {
+func TargetsAndActuals(rows []Against, o Options) *Picture {
 	p := &Picture{Title: "Targets and actuals"}
 	if o.Width <= 0 {
 		o.Width = defaultWidth

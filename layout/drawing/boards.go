@@ -71,6 +71,7 @@ const (
 	tapeSize     = 2.3
 	tapeStep     = 2.9
 	calloutRow   = 3.4
+	tapeOver     = 8 // a figure at a board's right end stands beyond it
 )
 
 // millimetres is the real length in mm, for drawing only.
@@ -112,7 +113,7 @@ func BoardPages(boards []BoardView, o BoardsOptions, height float64) []*Picture 
 		if longest <= 0 {
 			return nil
 		}
-		scale = math.Min(o.width()/millimetres(longest), 1)
+		scale = math.Min((o.width()-tapeOver)/millimetres(longest), 1)
 	}
 	var pages []*Picture
 	var page *Picture

@@ -92,8 +92,8 @@ func TestOneBoard(t *testing.T) {
 	golden(t, "board_large", drawing.Board(palletBoard(), drawing.BoardsOptions{Legend: true}))
 }
 
-func TestPileOfSixtyBoards(t *testing.T) {
-	golden(t, "boards_pile", drawing.Boards(pile(60, 400), drawing.BoardsOptions{Width: 260, Legend: true}))
+func TestPileOfTwelveBoards(t *testing.T) {
+	golden(t, "boards_pile", drawing.Boards(pile(12, 70), drawing.BoardsOptions{Width: 260, Legend: true}))
 }
 
 func TestBoardPagesHoldEveryBoardOnce(t *testing.T) {

@@ -171,7 +171,7 @@ func (f *plot) dot(ref string, v Value) {
 
 // Curve draws a line chart with guides, as the earnings of an hour over the price
 // with break-even and wish marked.
-func Curve(v CurveView, o JointOptions) *Picture {
+func Curve(v CurveView, o Options) *Picture {
 	p := &Picture{Title: v.YTitle}
 	if o.Width <= 0 {
 		o.Width = defaultWidth
@@ -224,7 +224,7 @@ type RangeView struct {
 
 // Range draws the band from low to high narrowing over the forecasts, with the
 // middle as a curve.
-func Range(v RangeView, o JointOptions) *Picture {
+func Range(v RangeView, o Options) *Picture {
 	p := &Picture{Title: v.YTitle}
 	if o.Width <= 0 {
 		o.Width = defaultWidth

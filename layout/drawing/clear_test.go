@@ -89,7 +89,7 @@ func TestFiguresOfJointsNeverOverlap(t *testing.T) {
 		tg := Tongue{FromEdge: length(8, 12), FromFace: j.Member.Thickness / 3, Thickness: j.Member.Thickness / 3, Depth: min(length(15, 40), j.Receiver.Width)}
 		tg.Width = j.Member.Width - 2*tg.FromEdge
 		j.Tongues = []Tongue{tg}
-		if c := collisions(Joint(j, JointOptions{})); len(c) > 0 {
+		if c := collisions(Joint(j, Options{})); len(c) > 0 {
 			t.Fatalf("%v overlap in the joint %+v", c, j)
 		}
 	}
@@ -109,7 +109,7 @@ func TestFiguresOfPartsNeverOverlap(t *testing.T) {
 			v.Features = append(v.Features, Feature{Kind: "mortise", Edge: rng.Intn(2) == 0, X: x, Y: 8 * mmT, L: 50 * mmT, W: 8 * mmT, Depth: 12 * mmT})
 			x += length(80, 400)
 		}
-		if c := collisions(Part(v, JointOptions{})); len(c) > 0 {
+		if c := collisions(Part(v, Options{})); len(c) > 0 {
 			t.Fatalf("%v overlap in the part %+v", c, v)
 		}
 	}

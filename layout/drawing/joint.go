@@ -35,18 +35,11 @@ type JointView struct {
 	Notes            []string // said below, as "ends round"
 }
 
-// JointOptions says how a joint is drawn. The zero value takes 190 mm.
-type JointOptions struct {
-	Width  float64
-	Format func(measure.Length) string
-	Plain  bool // without the picture in isometric projection
-}
-
 // Joint draws a joint from the front and from above, pulled apart and with what
 // is inside dashed, each size once and beside the thing it belongs to; and, for
 // the eye, in isometric projection. A joint without tongues is drawn as two
 // members that meet.
-func Joint(j JointView, o JointOptions) *Picture {
+func Joint(j JointView, o Options) *Picture {
 	p := &Picture{Title: j.Title}
 	if j.Receiver.Width <= 0 || j.Receiver.Thickness <= 0 || j.Member.Width <= 0 || j.Member.Thickness <= 0 {
 		return p

@@ -18,14 +18,14 @@ func tenon() drawing.JointView {
 }
 
 func TestJointStoppedTenon(t *testing.T) {
-	golden(t, "joint_stopped_tenon", drawing.Joint(tenon(), drawing.JointOptions{}))
+	golden(t, "joint_stopped_tenon", drawing.Joint(tenon(), drawing.Options{}))
 }
 
 func TestJointThroughTenon(t *testing.T) {
 	j := tenon()
 	j.Title, j.RunsOn = "Through tenon", true
 	j.Tongues[0].Depth, j.Tongues[0].Mortise = 45*mm, 0
-	golden(t, "joint_through_tenon", drawing.Joint(j, drawing.JointOptions{}))
+	golden(t, "joint_through_tenon", drawing.Joint(j, drawing.Options{}))
 }
 
 func TestJointHousing(t *testing.T) {
@@ -35,7 +35,7 @@ func TestJointHousing(t *testing.T) {
 		Member:   drawing.JointMember{Mark: "F1", Width: 18 * mm, Thickness: 220 * mm},
 		Setback:  10 * mm, RunsOn: true,
 		Tongues: []drawing.Tongue{{Width: 18 * mm, Thickness: 220 * mm, Depth: 7 * mm}},
-	}, drawing.JointOptions{}))
+	}, drawing.Options{}))
 }
 
 func TestJointHalfLap(t *testing.T) {
@@ -45,7 +45,7 @@ func TestJointHalfLap(t *testing.T) {
 		Member:   drawing.JointMember{Mark: "H1", Width: 60 * mm, Thickness: 30 * mm},
 		RunsOn:   true,
 		Tongues:  []drawing.Tongue{{Width: 60 * mm, Thickness: 15 * mm, Depth: 60 * mm}},
-	}, drawing.JointOptions{}))
+	}, drawing.Options{}))
 }
 
 func TestJointDowels(t *testing.T) {
@@ -56,5 +56,5 @@ func TestJointDowels(t *testing.T) {
 		Setback:  11 * mm,
 		Tongues: []drawing.Tongue{{FromEdge: 16 * mm, FromFace: 7 * mm, Width: 8 * mm, Thickness: 8 * mm, Depth: 20 * mm, Mortise: 22 * mm},
 			{FromEdge: 56 * mm, FromFace: 7 * mm, Width: 8 * mm, Thickness: 8 * mm, Depth: 20 * mm, Mortise: 22 * mm}},
-	}, drawing.JointOptions{Plain: true}))
+	}, drawing.Options{Plain: true}))
 }

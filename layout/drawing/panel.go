@@ -42,7 +42,7 @@ type Stagger struct {
 // PanelRows draws a glue-up flat, the near edge below, with every piece's mark
 // and the end joints, and at its right the ends of the rows: there the steps
 // between their thicknesses are drawn ten times too large, so they can be seen.
-func PanelRows(v PanelView, o JointOptions) *Picture {
+func PanelRows(v PanelView, o Options) *Picture {
 	p := &Picture{Title: v.Title}
 	if o.Width <= 0 {
 		o.Width = defaultWidth

@@ -39,7 +39,7 @@ type PartView struct {
 // along the tape from the reference end, and across from the reference edge,
 // both shown by a filled mark. Features are numbered and listed below. Where the
 // part is too slender to read, it is drawn wider by a whole factor, said below.
-func Part(v PartView, o JointOptions) *Picture {
+func Part(v PartView, o Options) *Picture {
 	p := &Picture{Title: v.Title}
 	if v.Length <= 0 || v.Width <= 0 || v.Thickness <= 0 {
 		return p

@@ -13,14 +13,14 @@ func TestPartWithMortises(t *testing.T) {
 			{Kind: "mortise", X: 30 * mm, Y: 16 * mm, L: 60 * mm, W: 12 * mm, Depth: 25 * mm, Note: "for B1, ends square"},
 			{Kind: "mortise", Edge: true, X: 35 * mm, Y: 12 * mm, L: 50 * mm, W: 12 * mm, Depth: 20 * mm, Note: "for C1"},
 			{Kind: "hole", Round: true, X: 380 * mm, Y: 22 * mm, L: 8 * mm, W: 8 * mm},
-		}}, drawing.JointOptions{}))
+		}}, drawing.Options{}))
 }
 
 func TestPartWithTenons(t *testing.T) {
 	golden(t, "part_rail", drawing.Part(drawing.PartView{Ref: "B1", Mark: "B1", Title: "long rail", Length: 1040 * mm, Width: 80 * mm, Thickness: 22 * mm,
 		LeftTenon: 25 * mm, RightTenon: 25 * mm, TenonWidth: 60 * mm, TenonThick: 12 * mm, TenonEdge: 10 * mm, TenonFace: 5 * mm,
 		Features: []drawing.Feature{{Kind: "housing", X: 500 * mm, Y: 0, L: 40 * mm, W: 80 * mm, Depth: 6 * mm}},
-	}, drawing.JointOptions{}))
+	}, drawing.Options{}))
 }
 
 func TestPanelRows(t *testing.T) {
@@ -34,5 +34,5 @@ func TestPanelRows(t *testing.T) {
 		v.Rows = append(v.Rows, r)
 	}
 	v.Staggers = []drawing.Stagger{{Row: 0, A: 400 * mm, B: 760 * mm, Text: "360"}}
-	golden(t, "panel_rows", drawing.PanelRows(v, drawing.JointOptions{}))
+	golden(t, "panel_rows", drawing.PanelRows(v, drawing.Options{}))
 }

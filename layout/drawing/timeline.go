@@ -95,7 +95,7 @@ func (c *clock) at(t time.Duration) float64 {
 
 // Timeline draws the steps one below the other against the sessions: set-up dark,
 // work mid, waiting open and dashed. Time between sessions is drawn narrow.
-func Timeline(v TimelineView, o JointOptions) *Picture {
+func Timeline(v TimelineView, o Options) *Picture {
 	p := &Picture{Title: "Timeline"}
 	if len(v.Sessions) == 0 {
 		return p

@@ -17,7 +17,7 @@ type ViewsOptions struct {
 	FirstAngle    bool    // plan below the front, as ISO drawings have it
 	NoMarks       bool
 	Format        func(measure.Length) string
-	Unit          string // said once below, as "sizes in mm"; "" says nothing
+	Unit          string // said once below, word for word: "sizes in mm"
 }
 
 // Views draws front, side and top of a piece to one scale, in line with each
@@ -96,7 +96,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
 	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
 	if o.Unit != "" {
-		note += ", sizes in " + o.Unit
+		note += ", " + o.Unit
 	}
 	p.Text(RoleNote, "", x0, foot, 2.3, Left, note)
 	return p

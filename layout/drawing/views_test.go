@@ -70,11 +70,11 @@ func exploded(solids []drawing.Solid3) []drawing.Solid3 {
 }
 
 func TestViewsThirdAngle(t *testing.T) {
-	golden(t, "views_third_angle", drawing.Views(bench(), drawing.ViewsOptions{Unit: "mm"}))
+	golden(t, "views_third_angle", drawing.Views(bench(), drawing.ViewsOptions{Unit: "sizes in mm"}))
 }
 
 func TestViewsFirstAngleWithHiddenLines(t *testing.T) {
-	golden(t, "views_first_angle", drawing.Views(bench(), drawing.ViewsOptions{FirstAngle: true, Hidden: true, Unit: "mm"}))
+	golden(t, "views_first_angle", drawing.Views(bench(), drawing.ViewsOptions{FirstAngle: true, Hidden: true, Unit: "sizes in mm"}))
 }
 
 func TestIsometricView(t *testing.T) {
