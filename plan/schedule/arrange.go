@@ -107,38 +107,12 @@ func earlier(a, b Offer) bool {
 	return cmp.Or(a.Timeline.Finish.Compare(b.Timeline.Finish), cmp.Compare(a.Timeline.Setup, b.Timeline.Setup)) < 0
 }
 
-// LeastFinish is a moment before which the job cannot be finished: all its
-// hands-on time, which is at least hands, has to fit into sessions, and every
-// chain of steps with its waits has to fit even if the maker had many hands.
-func LeastFinish(job Job, hands time.Duration) (time.Time, error) {
-	p, err := newPlacer(job)
-	if err != nil {
-		return time.Time{}, err
-	}
-	if len(p.ops) == 0 {
-		return job.Start, nil
-	}
-	p.now.t = job.Start.UnixNano()
-	end := p.now.t
-	if hands > 0 {
-		end = p.clock.spend(p.now, job.scaled(hands), nil).t
-	}
-	for _, i := range p.rest {
-		at, _ := p.lay(p.now, i, 0, p.ready(i), nil)
-		p.end[i] = at.t
-		end = max(end, at.t)
-	}
-	if p.clock.out {
-		return time.Time{}, ErrNoSession
-	}
-	return p.clock.time(end), nil
-}
-
 // dates searches orders by their dates.
 type dates struct {
 	job  Job
 	p    *placer
 	shop *shop
+	ends *earliest
 }
 
 func newDates(job Job) (*dates, error) {
@@ -151,7 +125,7 @@ func newDates(job Job) (*dates, error) {
 		return nil, err
 	}
 	s.tableMax = 20_000
-	return &dates{job: job, p: p, shop: s}, nil
+	return &dates{job: job, p: p, shop: s, ends: newEarliest(p)}, nil
 }
 
 // label is a partial order with its clock.
@@ -260,23 +234,19 @@ func (d *dates) extend(from *label, at int32, k int) label {
 	return n
 }
 
-// score is a bound on the finish: the hands-on time left filled into sessions,
-// and every step left placed as if it had the maker to itself.
+// score is a bound on the finish from the hands-on time left and from what
+// every step left has to wait for.
 func (d *dates) score(n *label) int64 {
-	s := d.shop
-	left := s.bound(&n.done, &n.held)
-	end := n.at.t
-	ends := slices.Clone(n.ends)
-	d.p.end = ends
-	for _, i := range d.p.rest {
-		if ends[i] >= 0 {
-			continue
+	left := d.shop.bound(&n.done, &n.held)
+	for i, end := range n.ends {
+		if end < 0 {
+			left += d.p.time[i]
 		}
-		left += d.p.time[i]
-		at, _ := d.p.lay(n.at, i, 0, d.p.ready(i), nil)
-		ends[i] = at.t
-		end = max(end, at.t)
 	}
+	for m := range d.p.held {
+		d.p.held[m] = int(n.held[m])
+	}
+	end := d.ends.last(n.at, slices.Clone(n.ends))
 	if left > 0 {
 		end = max(end, d.p.clock.spend(n.at, left, nil).t)
 	}

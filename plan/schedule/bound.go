@@ -99,8 +99,8 @@ func (s *shop) needOf(k, m int) *need {
 	panic("schedule: block does not use the machine") // mask and needs are built together
 }
 
-// change is the cost between classes; from an idle class of a plain machine
-// every change costs the same.
+// change is the cost between classes; from an idle class, which only a plain
+// machine has, it is that of any other.
 func (mc *machine) change(from, to uint8) int64 {
 	if from == idle {
 		from = 0

@@ -75,6 +75,9 @@ func CheckTimeline(job Job, t Timeline) []Violation {
 		if spent[op.ID] != time.Duration(job.scaled(op.Time)) {
 			out = append(out, Violation{RuleTime, op.ID, ""})
 		}
+		if start.Before(op.NotBefore) {
+			out = append(out, Violation{RuleWait, op.ID, ""})
+		}
 		for _, id := range op.After {
 			if end, ok := last[id]; ok && start.Before(end.Add(ops[id].Wait)) {
 				out = append(out, Violation{RuleWait, op.ID, id})

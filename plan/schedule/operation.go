@@ -30,6 +30,9 @@ type Operation struct {
 	// Whole says that it is begun and ended in one session: a glue-up has to be
 	// in its clamps before the shop closes.
 	Whole bool
+	// NotBefore is a moment before which it cannot begin, on top of its needs: a
+	// cure begun earlier, a delivery. Zero: none. Only the calendar looks at it.
+	NotBefore time.Time
 	// RightAfter locks it directly behind another operation. It orders the two
 	// but keeps no wait unless After names the other too.
 	RightAfter string

@@ -14,11 +14,24 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// randomShop makes a shop like a maker's: chains of operations (one chain a
-// part) over machines that know a few classes, with some needs between chains.
-// pairs makes the change cost depend on both classes; metric repairs it so that
-// no detour pays.
+// randomShop is randomCosts with one cost a machine or one for every pair.
 func randomShop(seed uint64, n, chains, machines int, pairs, metric bool) Problem {
+	if pairs {
+		return randomCosts(seed, n, chains, machines, func(r *rand.Rand, _, _ int) time.Duration { return time.Duration(1+r.IntN(12)) * time.Minute }, metric)
+	}
+	return randomCosts(seed, n, chains, machines, nil, metric)
+}
+
+// byTarget makes changes that cost what the new class costs to set up.
+func byTarget(r *rand.Rand, m, to int) time.Duration {
+	return time.Duration(2+(to*7+m*3)%11*2) * time.Minute
+}
+
+// randomCosts makes a shop like a maker's: chains of operations (one chain a
+// part) over machines that know a few classes, with some needs between chains.
+// price gives the cost of a change, nil one cost a machine; metric repairs the
+// costs so that no detour pays.
+func randomCosts(seed uint64, n, chains, machines int, price func(r *rand.Rand, machine, to int) time.Duration, metric bool) Problem {
 	r := rand.New(rand.NewPCG(seed, 17))
 	classes := make([]int, machines)
 	cost := make([][][]time.Duration, machines)
@@ -30,8 +43,8 @@ func randomShop(seed uint64, n, chains, machines int, pairs, metric bool) Proble
 			c[a] = make([]time.Duration, classes[m]+1)
 			for b := range c[a] {
 				c[a][b] = flat
-				if pairs {
-					c[a][b] = time.Duration(1+r.IntN(12)) * time.Minute
+				if price != nil {
+					c[a][b] = price(r, m, b)
 				}
 				if a == b {
 					c[a][b] = 0
@@ -145,12 +158,13 @@ func leastSetup(p Problem) time.Duration {
 
 func TestOrderEqualsPlainDynamicProgram(t *testing.T) {
 	for _, kind := range []struct {
-		name          string
-		pairs, metric bool
+		name string
+		make func(seed uint64, n, chains, machines int) Problem
 	}{
-		{"when every change of a machine costs the same", false, false},
-		{"when changes depend on the pair and detours never pay", true, true},
-		{"when changes depend on the pair and detours may pay", true, false},
+		{"when every change of a machine costs the same", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, false, false) }},
+		{"when changes cost what the new class costs", func(s uint64, n, c, m int) Problem { return randomCosts(s, n, c, m, byTarget, false) }},
+		{"when changes depend on the pair and detours never pay", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, true, true) }},
+		{"when changes depend on the pair and detours may pay", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, true, false) }},
 	} {
 		t.Run(kind.name, func(t *testing.T) {
 			seeds := uint64(25)
@@ -159,7 +173,7 @@ func TestOrderEqualsPlainDynamicProgram(t *testing.T) {
 			}
 			for seed := range seeds {
 				n := 9 + int(seed%4)
-				p := randomShop(seed, n, 3+int(seed%3), 2+int(seed%3), kind.pairs, kind.metric)
+				p := kind.make(seed, n, 3+int(seed%3), 2+int(seed%3))
 				if seed%3 == 0 {
 					p.Holds = map[string]string{"m0": "1"}
 				}
@@ -257,6 +271,9 @@ func TestOrderProvesShopsOfSixtyOperations(t *testing.T) {
 	for seed := range shops {
 		chains := 8 + 4*(seed%2)
 		p := randomShop(uint64(seed)+1000, 60, chains, 5, false, false)
+		if seed%4 > 1 {
+			p = randomCosts(uint64(seed)+1000, 60, chains, 5, byTarget, false)
+		}
 		began := time.Now()
 		a, err := Order(context.Background(), p, Options{})
 		if err != nil {
@@ -396,23 +413,31 @@ func TestOrderOfVeryManySteps(t *testing.T) {
 }
 
 func BenchmarkOrderSixty(b *testing.B) {
-	for _, chains := range []int{8, 12} {
-		b.Run(fmt.Sprintf("%d chains", chains), func(b *testing.B) {
-			states, proved, n := 0, 0, 0
-			for b.Loop() {
-				p := randomShop(uint64(1000+n%10), 60, chains, 5, false, false)
-				a, err := Order(context.Background(), p, Options{})
-				if err != nil {
-					b.Fatal(err)
+	for _, kind := range []struct {
+		name string
+		make func(seed uint64, chains int) Problem
+	}{
+		{"one cost a machine", func(s uint64, c int) Problem { return randomShop(s, 60, c, 5, false, false) }},
+		{"cost of the new class", func(s uint64, c int) Problem { return randomCosts(s, 60, c, 5, byTarget, false) }},
+		{"cost of the pair", func(s uint64, c int) Problem { return randomShop(s, 60, c, 5, true, true) }},
+	} {
+		for _, chains := range []int{8, 12} {
+			b.Run(fmt.Sprintf("%s, %d chains", kind.name, chains), func(b *testing.B) {
+				states, proved, n := 0, 0, 0
+				for b.Loop() {
+					a, err := Order(context.Background(), kind.make(uint64(1000+n%10), chains), Options{})
+					if err != nil {
+						b.Fatal(err)
+					}
+					states += a.States
+					n++
+					if a.Status == Optimal {
+						proved++
+					}
 				}
-				states += a.States
-				n++
-				if a.Status == Optimal {
-					proved++
-				}
-			}
-			b.ReportMetric(float64(states)/float64(n), "states/op")
-			b.ReportMetric(100*float64(proved)/float64(n), "%proved")
-		})
+				b.ReportMetric(float64(states)/float64(n), "states/op")
+				b.ReportMetric(100*float64(proved)/float64(n), "%proved")
+			})
+		}
 	}
 }

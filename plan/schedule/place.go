@@ -177,19 +177,23 @@ func newPlacer(job Job) (*placer, error) {
 	p := &placer{job: job, ops: job.Problem.Operations, net: net, clock: newClock(job.Week, job.Start, job.Lost), shifts: map[int]int{}}
 	n := len(p.ops)
 	p.machine, p.class, p.time, p.end = make([]int, n), make([]int, n), make([]int64, n), make([]int64, n)
+	for _, op := range p.ops { // machines by name, classes by appearance, as in shop
+		if op.Setup != "" && !slices.Contains(p.names, op.Machine) {
+			p.names = append(p.names, op.Machine)
+		}
+	}
+	slices.Sort(p.names)
+	for _, name := range p.names {
+		p.classes = append(p.classes, []string{job.Problem.Holds[name]})
+		p.held = append(p.held, 0)
+	}
 	for i, op := range p.ops {
 		p.time[i], p.end[i] = job.scaled(op.Time), -1
 		p.machine[i] = -1
 		if op.Setup == "" {
 			continue
 		}
-		m := slices.Index(p.names, op.Machine)
-		if m < 0 {
-			m = len(p.names)
-			p.names = append(p.names, op.Machine)
-			p.classes = append(p.classes, []string{job.Problem.Holds[op.Machine]})
-			p.held = append(p.held, 0)
-		}
+		m, _ := slices.BinarySearch(p.names, op.Machine)
 		c := slices.Index(p.classes[m], op.Setup)
 		if c < 0 {
 			c = len(p.classes[m])
@@ -234,6 +238,9 @@ func (p *placer) change(i int) int64 {
 // while a predecessor has not been placed.
 func (p *placer) ready(i int) int64 {
 	r := p.job.Start.UnixNano()
+	if t := p.ops[i].NotBefore; t.After(p.job.Start) {
+		r = t.UnixNano()
+	}
 	for _, j := range p.net.before[i] {
 		if p.end[j] < 0 {
 			return never

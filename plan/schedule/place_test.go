@@ -62,6 +62,50 @@ func TestSessionsKeepTheClockOnTheWall(t *testing.T) {
 	}
 }
 
+// Zones with a change of half an hour, one at midnight and one that left out a
+// whole day, beside the usual ones (IANA time zone database).
+func TestInstantFollowsTheWall(t *testing.T) {
+	for _, tc := range []struct {
+		zone string
+		days []Date
+	}{
+		{"Europe/Berlin", []Date{{2026, 3, 29}, {2026, 10, 25}}},
+		{"America/New_York", []Date{{2026, 3, 8}, {2026, 11, 1}}},
+		{"Australia/Lord_Howe", []Date{{2026, 4, 5}, {2026, 10, 4}}},
+		{"America/Sao_Paulo", []Date{{2018, 11, 4}, {2018, 2, 17}, {2018, 2, 18}}},
+		{"Pacific/Apia", []Date{{2011, 12, 29}, {2011, 12, 30}, {2011, 12, 31}}},
+		{"UTC", []Date{{2026, 3, 29}}},
+	} {
+		z := zone(t, tc.zone)
+		for _, d := range tc.days {
+			last := Instant(d, 0, z)
+			missing := 0
+			for m := range 24*60 + 1 {
+				at := Instant(d, m, z)
+				if at.Before(last) {
+					t.Fatalf("%s %v: minute %d comes before the one before it", tc.zone, d, m)
+				}
+				last = at
+				y, mo, day := at.Date()
+				shows := y == d.Year && mo == d.Month && day == d.Day && at.Hour()*60+at.Minute() == m
+				if m < 24*60 && !shows {
+					missing++
+					if before := at.Add(-1); wall(at).Sub(wall(before)) <= time.Minute {
+						t.Fatalf("%s %v: minute %d is given as %v, where the clocks do not change", tc.zone, d, m, at)
+					}
+				}
+				if earlier := at.Add(-time.Hour); shows && earlier.Hour() == at.Hour() && earlier.Minute() == at.Minute() {
+					t.Fatalf("%s %v: minute %d is not the first of two", tc.zone, d, m)
+				}
+			}
+			day := Instant(d, 24*60, z).Sub(Instant(d, 0, z))
+			if missing > 0 && day >= 24*time.Hour {
+				t.Errorf("%s %v: %d minutes are missing from %v", tc.zone, d, missing, day)
+			}
+		}
+	}
+}
+
 func TestSessionsOfAWeek(t *testing.T) {
 	w := evenings(time.UTC)
 	w.Off = []Date{{2026, 12, 3}}
@@ -135,6 +179,8 @@ func TestPlaceByHand(t *testing.T) {
 			"g 01 18:00-21:00; g 03 18:00-19:10; too long g; finish 03 19:10"},
 		{"a whole step waits for the one long session", Job{Problem: Problem{Operations: []Operation{glue("g", 200, 0)}}},
 			"g 05 09:00-12:20; finish 05 12:20"},
+		{"a cure begun before the plan holds its step back", Job{Problem: Problem{Operations: []Operation{{ID: "a", Time: minutes(20), NotBefore: start.Add(minutes(90))}, hand("b", 30)}}},
+			"b 01 18:00-18:30; a 01 19:30-19:50; finish 01 19:50"},
 		{"lost sessions", Job{Lost: 2, Problem: Problem{Operations: []Operation{hand("a", 20)}}},
 			"a 05 09:00-09:20; finish 05 09:20"},
 		{"everything takes half as long again", Job{Scale: 1.5, Problem: Problem{Operations: []Operation{saw("a", "x", 20)}}},
@@ -199,6 +245,8 @@ func randomJob(seed uint64, n int) Job {
 			op.Wait = minutes(r.IntN(300))
 		case 2:
 			op.Setup, op.Machine = "", ""
+		case 4:
+			op.NotBefore = time.Date(2026, 10, 1+r.IntN(40), r.IntN(24), 0, 0, 0, time.UTC)
 		case 3:
 			op.Whole = true
 			op.Time = minutes(r.IntN(200))
@@ -250,6 +298,21 @@ func TestPlaceAlwaysPassesTheCheck(t *testing.T) {
 	}
 }
 
+func FuzzPlace(f *testing.F) {
+	f.Add(uint64(1), uint8(5))
+	f.Add(uint64(77), uint8(60))
+	f.Fuzz(func(t *testing.T, seed uint64, n uint8) {
+		job := randomJob(seed, 2+int(n)%80)
+		line, err := Place(job)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if v := CheckTimeline(job, line); v != nil {
+			t.Fatal(v)
+		}
+	})
+}
+
 func TestCheckTimelineFindsFaults(t *testing.T) {
 	ten := func(_, _, _ string) time.Duration { return minutes(10) }
 	job := Job{Week: evenings(time.UTC), Start: time.Date(2026, 12, 1, 18, 0, 0, 0, time.UTC), Problem: Problem{Change: ten, Operations: []Operation{
@@ -281,10 +344,12 @@ func TestCheckTimelineFindsFaults(t *testing.T) {
 			t.Bars = slices.Insert(t.Bars, 3, b)
 		}},
 		{"a step left out", RuleMissing, func(t *Timeline) { t.Bars = t.Bars[:3] }},
+		{"work before a step's own date", RuleWait, func(*Timeline) { job.Problem.Operations[2].NotBefore = job.Start.AddDate(0, 0, 1) }},
 		{"a wrong order told", RuleSequence, func(t *Timeline) { t.Order[0] = "b" }},
 		{"a wrong finish told", RuleTime, func(t *Timeline) { t.Finish = t.Finish.Add(1) }},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
+			job.Problem.Operations[2].NotBefore = time.Time{}
 			line, err := Place(job)
 			if err != nil || CheckTimeline(job, line) != nil {
 				t.Fatal(err, CheckTimeline(job, line))

@@ -73,6 +73,8 @@ func TestSequentialOrderingAgainstTSPLIB(t *testing.T) {
 	// known bounds, all of them in the full run.
 	must := strings.Fields("ESC07 ESC11 ESC12 ESC25 ESC63 br17.10 br17.12")
 	also := strings.Fields("ESC78 p43.4 rbg050c ry48p.4")
+	// Strongly constrained ones that take up to 750 000 states.
+	long := strings.Fields("ESC47 p43.4 ry48p.4 ft53.4")
 	limit := 15_000
 	seen, proved := 0, 0
 	for _, r := range rows[1:] {
@@ -85,8 +87,11 @@ func TestSequentialOrderingAgainstTSPLIB(t *testing.T) {
 		}
 		p := sequential(t, filepath.Join(dir, r[6]))
 		began, allowed := time.Now(), limit
-		if slices.Contains(also, r[0]) && !full() {
+		switch {
+		case !full() && slices.Contains(also, r[0]):
 			allowed = 500
+		case slices.Contains(long, r[0]):
+			allowed = 1_000_000
 		}
 		a, err := Order(context.Background(), p, Options{MaxStates: allowed})
 		if err != nil {
@@ -105,8 +110,8 @@ func TestSequentialOrderingAgainstTSPLIB(t *testing.T) {
 		}
 		if a.Status == Optimal {
 			proved++
-		} else if slices.Contains(must, r[0]) {
-			t.Errorf("%s: not proved, %d of %d states", r[0], a.States, limit)
+		} else if slices.Contains(must, r[0]) || full() && slices.Contains(long, r[0]) {
+			t.Errorf("%s: not proved, %d of %d states", r[0], a.States, allowed)
 		}
 		if a.Status == Optimal && int(a.Setup) != best {
 			t.Errorf("%s: %d claimed optimal, the best known is %d", r[0], a.Setup, best)
@@ -118,7 +123,7 @@ func TestSequentialOrderingAgainstTSPLIB(t *testing.T) {
 	if seen < len(must)+len(also) {
 		t.Errorf("%d instances read", seen)
 	}
-	t.Logf("%d of %d proved within %d states", proved, seen, limit)
+	t.Logf("%d of %d proved", proved, seen)
 }
 
 // root is the repository's root.

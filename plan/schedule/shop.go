@@ -64,7 +64,7 @@ type machine struct {
 	name    string
 	classes []string
 	cost    [][]int64 // from, to, in nanoseconds
-	plain   bool      // every change to a needed class costs the same
+	plain   bool      // what a change costs depends on the new class only
 	metric  bool      // a detour over a third class never costs less
 	single  bool      // every class is asked for once
 	mask    set       // blocks that ask for it
@@ -231,8 +231,8 @@ func (mc *machine) judge(blocks []block, m int) {
 			}
 		}
 	}
-	var one int64 = -1
 	for b := range n {
+		var one int64 = -1
 		if mc.touch[b] == (set{}) {
 			continue
 		}
@@ -380,10 +380,10 @@ func (s *shop) moves(done *set, h *held, buf []int) []int {
 	return buf
 }
 
-// forced says that block k may be worked now without loss: its machine costs
-// the same for every change, nothing left asks for what it holds now, and the
-// change finishes all that asks for the new class. Moving that single visit to
-// the front adds one change and saves at least one.
+// forced says that block k may be worked now without loss: a change of its
+// machine costs the same from wherever it comes, nothing left asks for what it
+// holds now, and the change finishes all that asks for the new class. That class
+// has to be entered once anyway, and entering it first makes no other dearer.
 func (s *shop) forced(b *block, k int, done *set, h *held) bool {
 	if len(b.needs) != 1 || b.needs[0].first != b.needs[0].last || b.needs[0].inner != 0 {
 		return false
