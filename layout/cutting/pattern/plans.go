@@ -51,12 +51,17 @@ func (p *plans) round() {
 	if p.best == nil {
 		return
 	}
-	cost := max(p.clk.work-before, 100*quantum)
+	// Fine costs are won board by board, coarse ones (a whole board more or
+	// less) by dives.
+	cost := max(p.clk.work-before, quantum)
+	if (p.ub-p.low)/p.root.step > 2 {
+		cost = 6 * max(cost, 100*quantum)
+	}
 	cur := p.best
 	if p.k == 0 {
 		p.k = 4
 	}
-	for end := p.clk.work + 6*cost; p.clk.work < end && !p.clk.cancelled() && p.ub > p.low; {
+	for end := p.clk.work + cost; p.clk.work < end && !p.clk.cancelled() && p.ub > p.low; {
 		if p.best.Cost < cur.Cost {
 			cur = p.best
 		}
