@@ -7,7 +7,6 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
-	"strings"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -23,17 +22,21 @@ func BackupDir(path string) string { return path + ".backups" }
 
 // Backups lists the backups of a shop file, newest first.
 func Backups(path string) ([]string, error) {
-	names, err := filepath.Glob(filepath.Join(escapeGlob(BackupDir(path)), "*.shop"))
-	if err != nil {
-		return nil, fmt.Errorf("list the backups of %s: %w", path, err)
+	entries, err := os.ReadDir(BackupDir(path))
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
 	}
-	slices.Sort(names)
-	slices.Reverse(names)
-	return names, nil
-}
-
-func escapeGlob(s string) string {
-	return strings.NewReplacer(`\`, `\\`, `*`, `\*`, `?`, `\?`, `[`, `\[`).Replace(s)
+	if err != nil {
+		return nil, fmt.Errorf("list the backups of %s: %w", path, translate(err))
+	}
+	var out []string
+	for _, e := range entries { // in the order of their names
+		if e.Type().IsRegular() && filepath.Ext(e.Name()) == ".shop" {
+			out = append(out, filepath.Join(BackupDir(path), e.Name()))
+		}
+	}
+	slices.Reverse(out)
+	return out, nil
 }
 
 // BackUpDaily makes today's backup where there is none yet; made tells whether
@@ -64,13 +67,18 @@ func (f *File) backupNow(tag string) (string, error) {
 	if err := f.CopyTo(path); err != nil {
 		return "", err
 	}
-	return path, prune(f.path)
+	return path, prune(f.path, path)
 }
 
-func prune(path string) error {
+// prune removes the oldest backups beyond what is kept; fresh, the one just made,
+// stays even where the clock was set back and others look newer.
+func prune(path, fresh string) error {
 	list, err := Backups(path)
 	if err != nil {
 		return err
+	}
+	if i := slices.Index(list, fresh); i > 0 {
+		list = slices.Insert(slices.Delete(list, i, i+1), 0, fresh)
 	}
 	var total int64
 	for i, name := range list {
@@ -92,13 +100,26 @@ func prune(path string) error {
 // backup, replacing path only when the copy is complete.
 func (f *File) CopyTo(path string) error {
 	part := path + ".part"
+	if sameFile(f.path, path) {
+		return fmt.Errorf("copy to %s: that is the shop file itself", path)
+	}
 	if err := f.copyPart(part); err != nil {
 		return errors.Join(fmt.Errorf("copy to %s: %w", path, err), removeIfThere(part))
 	}
 	if err := os.Rename(part, path); err != nil {
 		return errors.Join(fmt.Errorf("copy to %s: %w", path, translate(err)), removeIfThere(part))
 	}
+	syncDir(filepath.Dir(path))
 	return nil
+}
+
+func sameFile(a, b string) bool {
+	x, err := os.Stat(a)
+	if err != nil {
+		return false
+	}
+	y, err := os.Stat(b)
+	return err == nil && os.SameFile(x, y)
 }
 
 func removeIfThere(path string) error {
@@ -126,20 +147,21 @@ func (f *File) copyPart(part string) error {
 	ctx := context.Background()
 	to, err := dst.Conn(ctx)
 	if err != nil {
-		return errors.Join(translate(err), dst.Close())
+		return errors.Join(translate(err), closeDB(dst, false))
 	}
 	from, err := f.db.Conn(ctx)
 	if err != nil {
-		return errors.Join(translate(err), to.Close(), dst.Close())
+		return errors.Join(translate(err), to.Close(), closeDB(dst, false))
 	}
 	err = to.Raw(func(d any) error {
 		return from.Raw(func(s any) error { return copyPages(d.(*sqlite3.SQLiteConn), s.(*sqlite3.SQLiteConn)) })
 	})
-	err = errors.Join(translate(err), from.Close(), to.Close(), dst.Close())
+	err = errors.Join(translate(err), from.Close(), to.Close(), closeDB(dst, false))
 	if err != nil {
 		return err
 	}
-	return inspect(part)
+	_, err = inspect(part)
+	return err
 }
 
 func copyPages(dst, src *sqlite3.SQLiteConn) error {

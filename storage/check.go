@@ -2,6 +2,7 @@ package storage
 
 import (
 	"fmt"
+	"slices"
 
 	"pilewright/plan"
 )
@@ -37,29 +38,57 @@ func (f *File) Check() ([]string, error) {
 }
 
 func (f *File) checkRecords() ([]string, error) {
-	var faults []string
 	all, err := f.Load(0)
 	if err != nil {
-		return append(faults, "The contents can't be read: "+err.Error()), nil
+		return []string{"The contents can't be read: " + err.Error()}, nil
+	}
+	faults := all.Faults()
+	seen := map[string]bool{}
+	for _, fault := range faults {
+		seen[fault] = true
 	}
 	for _, piece := range all.Pieces {
-		p, err := f.Load(piece.ID)
+		p, err := f.openIn(all, piece)
 		if err != nil {
 			faults = append(faults, fmt.Sprintf("The piece %q can't be read: %v", piece.Name, err))
 			continue
 		}
-		faults = append(faults, p.Faults()...)
-	}
-	if len(all.Pieces) == 0 {
-		faults = append(faults, all.Faults()...)
+		for _, fault := range p.Faults() {
+			if !seen[fault] { // those of the pile are told once
+				faults = append(faults, fmt.Sprintf("Piece %q: %s", piece.Name, fault))
+			}
+		}
 	}
 	lost, err := f.orphans(all)
-	return append(faults, lost...), err
+	if err != nil {
+		return nil, err
+	}
+	edits, err := f.checkHistory()
+	return slices.Concat(faults, lost, edits), err
 }
 
-// orphans finds records that belong to a piece which is not there.
+// openIn gives the shop with a piece open, without reading the shop again.
+func (f *File) openIn(all *plan.Project, piece plan.Piece) (*plan.Project, error) {
+	var changes []plan.Change
+	for _, k := range plan.Kinds() {
+		if !k.PieceOnly() {
+			continue
+		}
+		records, err := f.read(nil, "SELECT kind, id, piece, body FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece.ID, k)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range records {
+			changes = append(changes, plan.Change{Kind: r.Kind, ID: r.ID, Piece: r.Piece, After: r.Body})
+		}
+	}
+	return all.With(func(q *plan.Project) { q.Piece = piece }).Apply(changes)
+}
+
+// orphans finds records of an unknown kind, and those that belong to a piece
+// which is not there.
 func (f *File) orphans(all *plan.Project) ([]string, error) {
-	there := map[plan.ID]bool{0: true}
+	there := map[plan.ID]bool{}
 	for _, p := range all.Pieces {
 		there[p.ID] = true
 	}
@@ -75,9 +104,43 @@ func (f *File) orphans(all *plan.Project) ([]string, error) {
 		if err := rows.Scan(&kind, &id, &piece); err != nil {
 			return nil, translate(err)
 		}
-		if !there[piece] && kind.PieceOnly() {
+		switch {
+		case !kind.Known():
+			faults = append(faults, fmt.Sprintf("The record with number %d is of the unknown kind %q.", id, kind))
+		case kind.PieceOnly() && !there[piece]:
 			faults = append(faults, fmt.Sprintf("The %s with number %d belongs to a piece that is not there.", kind, id))
 		}
 	}
 	return faults, translate(rows.Err())
+}
+
+// checkHistory finds remembered edits that could not be taken back or made again.
+func (f *File) checkHistory() ([]string, error) {
+	var faults []string
+	rows, err := f.db.Query("SELECT seq, kind, id, before, after FROM edit_change ORDER BY seq, n")
+	if err != nil {
+		return nil, translate(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var seq int64
+		var c plan.Change
+		if err := rows.Scan(&seq, &c.Kind, &c.ID, &c.Before, &c.After); err != nil {
+			return nil, translate(err)
+		}
+		if _, err := plan.Same(c.Kind, c.Before, c.After); err != nil {
+			faults = append(faults, fmt.Sprintf("The remembered edit %d can't be read: %v", seq, err))
+		}
+	}
+	if err := rows.Err(); err != nil {
+		return nil, translate(err)
+	}
+	var loose int
+	if err := f.db.QueryRow("SELECT count(*) FROM pragma_foreign_key_check").Scan(&loose); err != nil {
+		return nil, translate(err)
+	}
+	if loose > 0 {
+		faults = append(faults, fmt.Sprintf("%d remembered changes belong to no edit.", loose))
+	}
+	return faults, nil
 }

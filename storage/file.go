@@ -6,12 +6,15 @@ package storage
 
 import (
 	"database/sql"
+	"encoding/binary"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"net/url"
 	"os"
 	"path/filepath"
+	"syscall"
 	"time"
 
 	"github.com/mattn/go-sqlite3"
@@ -30,6 +33,8 @@ var (
 	ErrFull      = errors.New("the disk is full")
 	ErrReadOnly  = errors.New("the shop file may not be written here")
 	ErrReplaced  = errors.New("the shop file was removed or replaced while it was open")
+	ErrExists    = errors.New("there is a file of that name already")
+	ErrCutShort  = errors.New("the last edit was cut short; open the file once where it may be written")
 	ErrNothing   = errors.New("there is nothing to undo or redo")
 )
 
@@ -56,62 +61,100 @@ func (f *File) Path() string { return f.path }
 // ReadOnly reports whether edits are refused, and why.
 func (f *File) ReadOnly() (bool, string) { return f.readOnly, f.reason }
 
-// Create makes a new shop file, readable by its owner only. It fails where a
-// file of that name exists.
+// Create makes a new shop file, readable by its owner only. It fails with
+// ErrExists where a file of that name is. The name appears only when the file is
+// whole.
 func Create(path string, opt Options) (*File, error) {
 	if err := os.MkdirAll(filepath.Dir(path), 0o700); err != nil {
 		return nil, fmt.Errorf("make the folder of %s: %w", path, translate(err))
 	}
-	h, err := os.OpenFile(path, os.O_CREATE|os.O_EXCL|os.O_WRONLY, 0o600)
-	if err != nil {
-		return nil, fmt.Errorf("create %s: %w", path, translate(err))
+	if _, err := os.Lstat(path); err == nil {
+		return nil, fmt.Errorf("create %s: %w", path, ErrExists)
 	}
+	if err := createWhole(path, migrateNew); err != nil {
+		return nil, fmt.Errorf("create %s: %w", path, err)
+	}
+	return Open(path, opt)
+}
+
+func migrateNew(db *sql.DB) error { return migrate(db, 0) }
+
+// createWhole fills a new database beside path and gives it that name when fill
+// is done, unless the name was taken meanwhile.
+func createWhole(path string, fill func(*sql.DB) error) error {
+	h, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".new-*")
+	if err != nil {
+		return translate(err)
+	}
+	part := h.Name()
+	defer removeIfThere(part)
 	if err := h.Close(); err != nil {
-		return nil, fmt.Errorf("create %s: %w", path, translate(err))
+		return translate(err)
 	}
-	f, err := open(path, opt, true)
+	db, err := connect(part, false)
 	if err != nil {
-		return nil, errors.Join(err, os.Remove(path))
+		return err
 	}
-	return f, nil
+	if err := errors.Join(fill(db), closeDB(db, false)); err != nil {
+		return errors.Join(err, removeIfThere(part+"-journal"))
+	}
+	// A link fails where the name exists; not every file system has links.
+	if err := os.Link(part, path); errors.Is(err, fs.ErrExist) {
+		return ErrExists
+	} else if err != nil {
+		if _, err := os.Lstat(path); err == nil {
+			return ErrExists
+		}
+		if err := os.Rename(part, path); err != nil {
+			return translate(err)
+		}
+	}
+	syncDir(filepath.Dir(path))
+	return nil
 }
 
 // Open opens an existing shop file. A foreign, newer or damaged file is refused
 // with ErrForeign, ErrNewerFile or ErrCorrupt and left untouched. A file that
 // another window holds, or that may not be written, opens read-only.
-func Open(path string, opt Options) (*File, error) { return open(path, opt, false) }
-
-func open(path string, opt Options, fresh bool) (*File, error) {
-	info, err := os.Stat(path)
+func Open(path string, opt Options) (*File, error) {
+	f, err := open(path, opt)
 	if err != nil {
-		return nil, fmt.Errorf("open %s: %w", path, translate(err))
+		return nil, fmt.Errorf("open %s: %w", path, err)
 	}
-	if !info.Mode().IsRegular() {
-		return nil, fmt.Errorf("open %s: %w", path, ErrForeign)
+	return f, nil
+}
+
+func open(path string, opt Options) (*File, error) {
+	if _, err := sniff(path); err != nil {
+		return nil, err
 	}
 	f := &File{path: path, now: opt.Now, readOnly: opt.ReadOnly, reason: "it was opened for reading only"}
 	if f.now == nil {
 		f.now = time.Now
 	}
-	if !fresh {
-		if err := inspect(path); err != nil {
-			return nil, fmt.Errorf("open %s: %w", path, err)
-		}
-	}
 	if !f.readOnly {
 		f.claim(path)
 	}
+	version, err := inspect(path)
+	if errors.Is(err, ErrCutShort) && !f.readOnly {
+		// The first reading connection that may write takes back the half edit.
+		version, err = inspectAs(path, false)
+	}
+	if err != nil {
+		f.release()
+		return nil, err
+	}
 	if f.db, err = connect(path, f.readOnly); err != nil {
 		f.release()
-		return nil, fmt.Errorf("open %s: %w", path, err)
+		return nil, err
 	}
-	if !f.readOnly {
-		if err := f.migrate(fresh); err != nil {
-			return nil, errors.Join(fmt.Errorf("open %s: %w", path, err), f.Close())
+	if version < len(scripts) {
+		if err := f.update(version); err != nil {
+			return nil, errors.Join(err, f.Close())
 		}
 	}
 	if f.identity, err = os.Stat(path); err != nil {
-		return nil, errors.Join(fmt.Errorf("open %s: %w", path, translate(err)), f.Close())
+		return nil, errors.Join(translate(err), f.Close())
 	}
 	return f, nil
 }
@@ -119,11 +162,10 @@ func open(path string, opt Options, fresh bool) (*File, error) {
 // claim takes the right to write, or makes the file read-only with the reason.
 func (f *File) claim(path string) {
 	h, err := os.OpenFile(path, os.O_RDWR, 0)
-	if err != nil {
-		f.readOnly, f.reason = true, "it may not be written here"
-		return
+	if err == nil {
+		err = h.Close()
 	}
-	if err := h.Close(); err != nil {
+	if err != nil {
 		f.readOnly, f.reason = true, "it may not be written here"
 		return
 	}
@@ -131,8 +173,10 @@ func (f *File) claim(path string) {
 	switch {
 	case errors.Is(err, ErrBusy):
 		f.readOnly, f.reason = true, "another Pilewright window has it open"
-	case err != nil:
+	case errors.Is(err, ErrReadOnly):
 		f.readOnly, f.reason = true, "its folder may not be written"
+	case err != nil:
+		f.readOnly, f.reason = true, "it can't be locked against other windows here"
 	default:
 		f.lock = l
 	}
@@ -171,30 +215,60 @@ func connect(path string, readOnly bool) (*sql.DB, error) {
 	return db, nil
 }
 
-// inspect refuses a file that is not a sound shop file of a version we know,
-// without writing to it.
-func inspect(path string) error {
-	db, err := connect(path, true)
+// sniff reads the version from a file's first bytes and refuses what is not a
+// shop file of a version we know, without SQLite.
+// Source of the places: sqlite.org/fileformat2.html, section 1.3.
+func sniff(path string) (version int, err error) {
+	info, err := os.Stat(path)
 	if err != nil {
-		return err
+		return 0, translate(err)
 	}
-	defer db.Close()
-	var app, version int64
-	if err := db.QueryRow("PRAGMA application_id").Scan(&app); err != nil {
-		return translate(err)
+	if !info.Mode().IsRegular() {
+		return 0, ErrForeign
 	}
-	if err := db.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
-		return translate(err)
+	h, err := os.Open(path)
+	if err != nil {
+		return 0, translate(err)
 	}
+	defer h.Close()
+	head := make([]byte, 100)
+	if _, err := io.ReadFull(h, head); err != nil {
+		if err == io.EOF || err == io.ErrUnexpectedEOF {
+			return 0, ErrForeign
+		}
+		return 0, translate(err)
+	}
+	number := func(at int) int { return int(int32(binary.BigEndian.Uint32(head[at:]))) }
+	version = number(60)
 	switch {
-	case app != ApplicationID:
-		return ErrForeign
-	case version > int64(len(scripts)):
-		return ErrNewerFile
-	case version < 1:
-		return ErrForeign
+	case string(head[:16]) != "SQLite format 3\x00", number(68) != ApplicationID, version < 1:
+		return 0, ErrForeign
+	case version > len(scripts):
+		return 0, ErrNewerFile
 	}
-	return quickCheck(db)
+	return version, nil
+}
+
+// inspect refuses a file that is not a sound shop file of a version we know,
+// without writing to it, and gives its version.
+func inspect(path string) (version int, err error) { return inspectAs(path, true) }
+
+func inspectAs(path string, readOnly bool) (version int, err error) {
+	if _, err := sniff(path); err != nil {
+		return 0, err
+	}
+	db, err := connect(path, readOnly)
+	if err != nil {
+		return 0, err
+	}
+	err = quickCheck(db)
+	if e := closeDB(db, readOnly); e != nil && err == nil {
+		err = e
+	}
+	if err != nil {
+		return 0, err
+	}
+	return sniff(path)
 }
 
 func quickCheck(db *sql.DB) error {
@@ -212,7 +286,7 @@ func quickCheck(db *sql.DB) error {
 func (f *File) Close() error {
 	var err error
 	if f.db != nil {
-		err = f.db.Close()
+		err = closeDB(f.db, f.readOnly)
 		f.db = nil
 	}
 	f.release()
@@ -220,6 +294,16 @@ func (f *File) Close() error {
 		return fmt.Errorf("close %s: %w", f.path, translate(err))
 	}
 	return nil
+}
+
+// closeDB closes a connection. One that wrote takes away its empty journal first,
+// so that the shop file lies alone.
+func closeDB(db *sql.DB, readOnly bool) error {
+	if !readOnly {
+		// Where it can't be, the empty journal stays, which is harmless.
+		db.Exec("PRAGMA journal_mode = DELETE")
+	}
+	return translate(db.Close())
 }
 
 // inPlace fails with ErrReplaced when the path no longer leads to the file that
@@ -246,7 +330,14 @@ func translate(err error) error {
 		case sqlite3.ErrFull:
 			return ErrFull
 		case sqlite3.ErrReadonly, sqlite3.ErrPerm:
+			if own.ExtendedCode == sqlite3.ErrReadonlyRollback {
+				return ErrCutShort
+			}
 			return ErrReadOnly
+		case sqlite3.ErrIoErr:
+			if own.SystemErrno == syscall.EFBIG || own.SystemErrno == syscall.ENOSPC {
+				return ErrFull
+			}
 		case sqlite3.ErrCantOpen:
 			return fmt.Errorf("%w, or its folder can't be used", ErrMissing)
 		}
@@ -255,8 +346,12 @@ func translate(err error) error {
 	switch {
 	case errors.Is(err, fs.ErrNotExist):
 		return ErrMissing
-	case errors.Is(err, fs.ErrPermission):
+	case errors.Is(err, fs.ErrPermission), errors.Is(err, syscall.EROFS):
 		return ErrReadOnly
+	case errors.Is(err, syscall.ENOSPC):
+		return ErrFull
+	case errors.Is(err, fs.ErrExist):
+		return ErrExists
 	}
 	return err
 }

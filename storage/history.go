@@ -10,7 +10,7 @@ import (
 
 // Undo takes back the last edit of the piece and returns what it was called and
 // the changes that were made to do so. ErrNothing comes back where there is none,
-// ErrConflict where one of its records was changed from another piece since.
+// plan.ErrConflict where one of its records was changed from another piece since.
 func (f *File) Undo(piece plan.ID) (string, []plan.Change, error) { return f.step(piece, 0) }
 
 // Redo makes the last undone edit of the piece again. Errors are as for Undo.
@@ -28,7 +28,7 @@ func (f *File) step(piece plan.ID, undone int) (label string, changes []plan.Cha
 	if err := f.writable(); err != nil {
 		return "", nil, fmt.Errorf("%s: %w", verb, err)
 	}
-	err = f.inTx(func(tx *sql.Tx) error {
+	err = inTx(f.db, func(tx *sql.Tx) error {
 		var seq int64
 		err := tx.QueryRow(query, piece).Scan(&seq, &label)
 		if errors.Is(err, sql.ErrNoRows) {

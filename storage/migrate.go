@@ -31,38 +31,37 @@ func readScripts() []string {
 	return out
 }
 
-// migrate brings the file to the newest version, each script and its version in
-// one transaction. A file that already holds a shop is backed up first.
-func (f *File) migrate(fresh bool) error {
-	var version int
-	if err := f.db.QueryRow("PRAGMA user_version").Scan(&version); err != nil {
-		return translate(err)
+// update brings an older file to the newest version after a verified backup. A
+// file that may not be written can't be brought up and is refused.
+func (f *File) update(version int) error {
+	if f.readOnly {
+		return fmt.Errorf("%w, and it is of an older version that must be updated first: %s", ErrReadOnly, f.reason)
 	}
-	if version == len(scripts) {
-		return nil
+	if _, err := f.backupNow(fmt.Sprintf("before-v%d", len(scripts))); err != nil {
+		return fmt.Errorf("back up before updating the file: %w", err)
 	}
-	if !fresh {
-		if _, err := f.backupNow(fmt.Sprintf("before-v%d", len(scripts))); err != nil {
-			return fmt.Errorf("back up before updating the file: %w", err)
-		}
-	}
+	return migrate(f.db, version)
+}
+
+// migrate runs the scripts from version on, each and its version in one transaction.
+func migrate(db *sql.DB, version int) error {
 	for ; version < len(scripts); version++ {
-		if err := f.inTx(func(tx *sql.Tx) error {
+		if err := inTx(db, func(tx *sql.Tx) error {
 			if _, err := tx.Exec(scripts[version]); err != nil {
 				return err
 			}
 			_, err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", ApplicationID, version+1))
 			return err
 		}); err != nil {
-			return fmt.Errorf("update the file to version %d: %w", version+1, err)
+			return fmt.Errorf("bring the file to version %d: %w", version+1, err)
 		}
 	}
 	return nil
 }
 
 // inTx runs work in one transaction, rolled back on any error.
-func (f *File) inTx(work func(*sql.Tx) error) error {
-	tx, err := f.db.Begin()
+func inTx(db *sql.DB, work func(*sql.Tx) error) error {
+	tx, err := db.Begin()
 	if err != nil {
 		return translate(err)
 	}

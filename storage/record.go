@@ -1,7 +1,6 @@
 package storage
 
 import (
-	"bytes"
 	"database/sql"
 	"errors"
 	"fmt"
@@ -13,33 +12,69 @@ import (
 // Load reads the project of one piece; piece 0 reads the pile, the shop and the
 // log with no piece open.
 func (f *File) Load(piece plan.ID) (*plan.Project, error) {
-	rows, err := f.db.Query("SELECT kind, id, piece, body FROM record ORDER BY kind, id")
+	records, err := f.records(piece)
 	if err != nil {
-		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
-	}
-	defer rows.Close()
-	var records []plan.Record
-	for rows.Next() {
-		var r plan.Record
-		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body); err != nil {
-			return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
-		}
-		records = append(records, r)
-	}
-	if err := rows.Err(); err != nil {
-		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+		return nil, fmt.Errorf("read %s: %w", f.path, err)
 	}
 	p, err := plan.FromRecords(records, piece)
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w: %v", f.path, ErrCorrupt, err)
 	}
-	var used sql.NullInt64
-	if err := f.db.QueryRow("SELECT max(id) FROM edit_change").Scan(&used); err != nil {
-		return nil, fmt.Errorf("read %s: %w", f.path, translate(err))
+	used, err := f.lastID()
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", f.path, err)
 	}
-	p.NextID = max(p.NextID, plan.ID(used.Int64)+1)
+	p.NextID = max(p.NextID, used+1)
 	return p, nil
 }
+
+// records reads the shop's records and, where piece is not 0, those of the piece.
+func (f *File) records(piece plan.ID) ([]plan.Record, error) {
+	var out []plan.Record
+	for _, k := range plan.Kinds() {
+		var err error
+		switch {
+		case !k.PieceOnly():
+			out, err = f.read(out, "SELECT kind, id, piece, body FROM record WHERE kind = ? ORDER BY id", k)
+		case piece != 0:
+			out, err = f.read(out, "SELECT kind, id, piece, body FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece, k)
+		}
+		if err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
+func (f *File) read(into []plan.Record, query string, args ...any) ([]plan.Record, error) {
+	rows, err := f.db.Query(query, args...)
+	if err != nil {
+		return nil, translate(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var r plan.Record
+		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body); err != nil {
+			return nil, translate(err)
+		}
+		into = append(into, r)
+	}
+	return into, translate(rows.Err())
+}
+
+// lastID is the greatest number any noun has or had, those of other pieces and
+// of edits that were taken back included.
+func (f *File) lastID() (plan.ID, error) {
+	var last plan.ID
+	err := f.db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&last)
+	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+		return 0, translate(err)
+	}
+	return last, nil
+}
+
+// lastIDSetting is where the greatest number ever used is kept.
+const lastIDSetting = "last id"
 
 // Edit is one change of the shop as the maker sees it.
 type Edit struct {
@@ -50,7 +85,7 @@ type Edit struct {
 }
 
 // Commit writes an edit in one transaction: it is stored when Commit returns
-// nil. A new edit ends the redo of its piece. ErrConflict comes back when a
+// nil. A new edit ends the redo of its piece. plan.ErrConflict comes back when a
 // record is no longer as the edit found it.
 func (f *File) Commit(e Edit) error {
 	if len(e.Changes) == 0 {
@@ -59,7 +94,7 @@ func (f *File) Commit(e Edit) error {
 	if err := f.writable(); err != nil {
 		return fmt.Errorf("store %q: %w", e.Label, err)
 	}
-	err := f.inTx(func(tx *sql.Tx) error {
+	err := inTx(f.db, func(tx *sql.Tx) error {
 		if err := write(tx, e.Changes); err != nil {
 			return err
 		}
@@ -83,13 +118,16 @@ func (f *File) writable() error {
 
 // write makes the changes after checking that each record is as expected.
 func write(tx *sql.Tx, changes []plan.Change) error {
+	var last plan.ID
 	for _, c := range changes {
 		var now []byte
 		err := tx.QueryRow("SELECT body FROM record WHERE kind = ? AND id = ?", c.Kind, c.ID).Scan(&now)
 		if err != nil && !errors.Is(err, sql.ErrNoRows) {
 			return err
 		}
-		if !bytes.Equal(now, c.Before) {
+		if same, err := plan.Same(c.Kind, now, c.Before); err != nil {
+			return fmt.Errorf("%w: %v", ErrCorrupt, err)
+		} else if !same {
 			return fmt.Errorf("the %s with number %d: %w", c.Kind, c.ID, plan.ErrConflict)
 		}
 		if c.After == nil {
@@ -101,8 +139,11 @@ func write(tx *sql.Tx, changes []plan.Change) error {
 		if err != nil {
 			return err
 		}
+		last = max(last, c.ID)
 	}
-	return nil
+	_, err := tx.Exec(`INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT (name) DO UPDATE SET value = ?2
+		WHERE CAST(value AS INTEGER) < ?2`, lastIDSetting, last)
+	return err
 }
 
 // remember appends the edit to its piece's history, or joins it to the last one.
