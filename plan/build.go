@@ -34,9 +34,12 @@ func (m *making) build() {
 	for _, j := range p.Frame.Joints {
 		joints = append(joints, m.assemblyJoint(j))
 	}
-	limits := assembly.Limits{OpenMinutes: m.openMinutes(), ClampsFor: clampsFor}
+	limits := assembly.Limits{OpenMinutes: m.openMinutes()}
 	for _, c := range p.Project.Shop.Clamps {
-		limits.Clamps += c.Count
+		if c.Kind != "spring" {
+			limits.Clamps += c.Count
+			limits.ClampsFor = clampsFor
+		}
 	}
 	seq, err := assembly.Plan(bodies, joints, limits)
 	if err == nil {

@@ -22,12 +22,13 @@ type MadeJoint struct {
 // Frame is the piece put together: its joints, the finished bodies, what the fit
 // proof found and how it is assembled.
 type Frame struct {
-	Joints []MadeJoint
-	Bodies []solid.Solid       // of Plan.Copies, with every joint cut
-	Added  [][2]measure.Length // of Plan.Copies: wood beyond the shoulders, at the low and the high end of the grain
-	Fit    solid.Report
-	Build  Build
-	Use    Use
+	Joints  []MadeJoint
+	Bodies  []solid.Solid       // of Plan.Copies, with every joint cut
+	Added   [][2]measure.Length // of Plan.Copies: wood beyond the shoulders, at the low and the high end of the grain
+	Fit     solid.Report
+	Build   Build
+	Use     Use
+	Marking Marking
 }
 
 // LongestOf is the length a blank of the part must give: its length between
@@ -62,6 +63,7 @@ func (m *making) frame() {
 	m.clashes(tools)
 	m.bodies()
 	m.fit()
+	m.marking()
 	m.build()
 	m.uses()
 }

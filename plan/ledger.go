@@ -144,7 +144,7 @@ func (m *making) supplyLines(l *Ledger) {
 			jointed = jointed.Add(j.Result.LongGrain).Add(j.Result.EndGrain)
 		}
 	}
-	glued = glued.Add(measure.SquareNanometres(jointed.Big()))
+	glued = glued.Add(jointed.Measure())
 	glue, finish := m.glueData(), m.finishData()
 	g := cost.Glue{Area: glued, Spread: glue.spread, Loss: loss, Litre: s.GluePrice}
 	l.add(&l.Costs.Consumables, "glue", glue.name, g.Cost(), fmt.Sprintf("%s m² of joints, %s ml/m² and a quarter lost: %s ml", glued.SquareMetres().Round(3), glue.spread, g.Millilitres().Round(0)))

@@ -176,12 +176,15 @@ func (s *stepper) saw() {
 	})
 	for _, g := range groups {
 		size := s.m.say(g.stop)
+		if g.stop == 0 {
+			size = "the marks"
+		}
 		st := Step{Key: fmt.Sprintf("crosscut/%d", g.stop), Phase: PhaseMill, Title: "Crosscut blanks to " + size, Machine: "mitre-saw", Setup: "crosscut blade, stop " + size,
-			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{"Stop block at " + size + "."}, Cautions: []string{"crosscut-support", "mitre-short"}}
+			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{stopText(g.stop, "Stop block at "+size+".")}, Cautions: []string{"crosscut-support", "mitre-short"}}
 		if g.rip {
 			st.Key, st.Title, st.Machine = fmt.Sprintf("rip/%d", g.stop), "Rip blanks to "+size, "table-saw"
 			st.Setup, st.Rate, st.Quantity = "rip blade, fence "+size, "rip", metres(g.length)
-			st.Detail, st.Cautions = []string{"Fence at " + size + " from the blade."}, []string{"kickback", "push-stick", "dust"}
+			st.Detail, st.Cautions = []string{stopText(g.stop, "Fence at "+size+" from the blade.")}, []string{"kickback", "push-stick", "dust"}
 		}
 		st.Marks = g.marks
 		s.add(st, g.subjects...)
@@ -191,6 +194,14 @@ func (s *stepper) saw() {
 			s.merge("blank "+p.Blank, boardRef(cb.Board))
 		}
 	}
+}
+
+// stopText words a setting; a cut with none is made to a mark.
+func stopText(stop measure.Length, set string) string {
+	if stop == 0 {
+		return "To the tape marks; these cuts share no setting."
+	}
+	return set
 }
 
 func metres(l measure.Length) float64 { return float64(l) / float64(measure.Metre) }
