@@ -2,6 +2,9 @@ package schedule
 
 import "math/bits"
 
+// tableStates is how many states the tables of the bound may hold.
+const tableStates = 100_000
+
 // tableKey is the state of one machine when the others are left out of sight.
 type tableKey struct {
 	done set // of the machine's own blocks
@@ -62,6 +65,9 @@ func (s *shop) alone(m int, done set, h uint8) int64 {
 		return mc.quick(&done, h)
 	}
 	s.tableMax--
+	if s.tableMax&255 == 0 && s.stopped != nil && s.stopped() != nil {
+		s.tableMax = 0
+	}
 	best := int64(-1)
 	var tried [4]uint64
 	for w := range done {

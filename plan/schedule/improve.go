@@ -1,20 +1,23 @@
 package schedule
 
-import "slices"
+import (
+	"context"
+	"slices"
+)
 
 // improveWork is how many blocks the local search may look at.
 const improveWork = 20_000_000
 
 // improve moves runs of up to three blocks to other lawful places as long as
 // that lowers the set-up time (or-opt, Or 1976, under precedence).
-func (s *shop) improve(order []int, cost int64) ([]int, int64) {
+func (s *shop) improve(ctx context.Context, order []int, cost int64) ([]int, int64) {
 	order = slices.Clone(order)
 	trial := make([]int, len(order))
 	work := 0
 	for better := true; better; {
 		better = false
 		for size := 1; size <= 3; size++ {
-			for i := 0; i+size <= len(order) && work < improveWork; i++ {
+			for i := 0; i+size <= len(order) && work < improveWork && ctx.Err() == nil; i++ {
 				var run, needs set
 				for _, k := range order[i : i+size] {
 					run.add(k)

@@ -1,6 +1,7 @@
 package schedule
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"slices"
@@ -104,16 +105,50 @@ func (c *contest) run(first *shop) error {
 	if picks > manyPicks {
 		return c.descend(first, pick)
 	}
-	// All combinations; the bound of the whole is the least bound of any.
-	least := c.try(first, pick)
-	for next(pick, c.groups) {
+	return c.compare(first, pick)
+}
+
+// compare tries all combinations, the most promising first, until none left can
+// take less time than the best. The bound of the whole is the least of any.
+func (c *contest) compare(first *shop, pick []int) error {
+	type combination struct {
+		pick  []int
+		bound time.Duration
+	}
+	var all []combination
+	for more := true; more; more = next(pick, c.groups) {
+		if c.ctx.Err() != nil {
+			c.try(first, make([]int, len(c.groups)))
+			c.bound = c.leastWork(first)
+			return nil
+		}
 		s, err := build(c.p, choose(c.p.Operations, c.groups, pick))
 		if err != nil {
 			return err
 		}
-		least = min(least, c.try(s, pick))
+		bound := workTime(s.ops)
+		if !s.big {
+			s.tableMax, s.stopped = tableStates, c.ctx.Err
+			bound += time.Duration(s.root().h)
+		}
+		all = append(all, combination{slices.Clone(pick), bound})
 	}
-	c.bound = min(least, c.best.Total())
+	slices.SortStableFunc(all, func(a, b combination) int { return cmp.Compare(a.bound, b.bound) })
+	for i, one := range all {
+		if c.any && (one.bound >= c.best.Total() || c.ctx.Err() != nil) {
+			c.bound = min(c.bound, one.bound)
+			break
+		}
+		s, err := build(c.p, choose(c.p.Operations, c.groups, one.pick))
+		if err != nil {
+			return err
+		}
+		bound := c.try(s, one.pick)
+		if i == 0 || bound < c.bound {
+			c.bound = bound
+		}
+	}
+	c.bound = min(c.bound, c.best.Total())
 	return nil
 }
 
@@ -156,14 +191,9 @@ func (c *contest) try(s *shop, pick []int) time.Duration {
 	return work + time.Duration(f.bound)
 }
 
-// descend changes one group's method at a time while that helps. The bound is
-// the least work of every group apart, with no change of set-up at all.
+// descend changes one group's method at a time while that helps.
 func (c *contest) descend(first *shop, pick []int) error {
 	c.try(first, pick)
-	bound := workTime(first.ops)
-	for g, grp := range c.groups {
-		bound += slices.Min(grp.least) - grp.least[pick[g]]
-	}
 	for better := true; better && c.ctx.Err() == nil; {
 		better = false
 		for g, grp := range c.groups {
@@ -183,6 +213,16 @@ func (c *contest) descend(first *shop, pick []int) error {
 			}
 		}
 	}
-	c.bound = bound
+	c.bound = c.leastWork(first)
 	return nil
+}
+
+// leastWork is the time of the quickest method of every group, without changes
+// of set-up; first is the shop of the first methods.
+func (c *contest) leastWork(first *shop) time.Duration {
+	t := workTime(first.ops)
+	for _, g := range c.groups {
+		t += slices.Min(g.least) - g.least[0]
+	}
+	return t
 }

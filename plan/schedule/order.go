@@ -68,7 +68,9 @@ func (a Answer) Saves() time.Duration { return a.NaiveSetup + a.NaiveWork - a.To
 // included: a beam search for a good order at once, then best-first search for
 // the best one with a proof. Time that no order can change (the operations
 // themselves) is in the totals. Errors: CycleError and the Err values of this
-// package. A cancelled context is no error: the best order so far is returned.
+// package. A cancelled context is no error: the best order so far is returned. More
+// than 256 operations (locked runs counted once) or 16 machines with set-ups are
+// not searched; the order part by part is returned then.
 func Order(ctx context.Context, p Problem, opt Options) (Answer, error) {
 	groups, err := gather(p.Operations)
 	if err != nil {
@@ -107,7 +109,7 @@ func (s *shop) solve(ctx context.Context, cutoff int64, limit int, report func(b
 	if s.big {
 		return found{order: s.naive(), cost: int64(s.setup(s.naive()))}
 	}
-	s.tableMax = limit
+	s.tableMax, s.stopped = tableStates, ctx.Err
 	root := s.root()
 	if cutoff >= 0 && root.h >= cutoff {
 		return found{bound: root.h, proved: true}
@@ -120,7 +122,7 @@ func (s *shop) solve(ctx context.Context, cutoff int64, limit int, report func(b
 	for _, width := range widths {
 		order, cost := s.beam(ctx, width)
 		if cost > root.h && ctx.Err() == nil {
-			order, cost = s.improve(order, cost)
+			order, cost = s.improve(ctx, order, cost)
 		}
 		if cutoff < 0 || cost < cutoff {
 			best, cutoff = order, cost

@@ -89,8 +89,9 @@ type shop struct {
 	// By operation: its machine (-1 without a set-up) and class.
 	machineOf []int
 	classOf   []uint8
-	big       bool // more than the search can hold: only the plain order is known
-	tableMax  int  // states the bound tables may still take
+	big       bool         // more than the search can hold: only the plain order is known
+	tableMax  int          // states the bound tables may still take
+	stopped   func() error // asked now and then while the tables grow; may be nil
 }
 
 // held is the class each machine holds.
