@@ -72,16 +72,50 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		return true
 	}
 	var cs []choice
+	type step struct { // one round of choices
+		mark   int   // patterns used before
+		last   []int // pool columns chosen
+		barred []int // chosen before and found wrong
+		fails  int
+	}
+	var steps []step
+	retry := false
+	giveBack := func(mark int) {
+		for _, u := range plan.Uses[mark:] {
+			g := u.Col.Group
+			for k, i := range u.Col.Items {
+				left[i] += u.Col.N[k]
+				remaining += u.Col.N[k]
+				ms.lp.SetRHS(ms.rowOf[i], float64(left[i]))
+			}
+			st.most[g]++
+			ms.want[g] = true
+			ms.lp.SetRHS(ms.growOf[g], float64(st.most[g]))
+			if ms.supply[g] != 1 || st.least[g] == 0 {
+				spent -= ms.m.Groups[g].Cost
+			}
+			for b := range budget {
+				budget[b] += float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
+				ms.lp.SetRHS(ms.budRow+b, budget[b])
+			}
+		}
+		plan.Uses = plan.Uses[:mark]
+	}
 	undo := 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
-		undo = 10
+		undo = 24
 	}
 	for remaining > 0 {
 		if ms.clk.cancelled() {
 			return nil
 		}
 		idx, x := ms.values()
-		mark := len(plan.Uses)
+		if !retry {
+			steps = append(steps, step{mark: len(plan.Uses)})
+		}
+		retry = false
+		top := &steps[len(steps)-1]
+		top.last = nil
 		cs = cs[:0]
 		fixed := false
 		for n, k := range idx {
@@ -92,6 +126,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			if whole := int(x[n] + 1e-4); whole >= 1 && c.times(left) >= 1 {
 				if take(c, min(whole, c.times(left))) {
 					fixed = true
+					top.last = append(top.last, k)
 				}
 				continue
 			}
@@ -116,6 +151,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				}
 				if take(ms.pool[c.k], 1) {
 					fixed = true
+					top.last = append(top.last, c.k)
 				}
 			}
 			if !fixed {
@@ -142,40 +178,31 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			continue
 		}
 		// This choice cannot lead to a better plan: take it back, bar its
-		// patterns and choose again, a few times in all.
-		if undo--; undo < 0 {
-			return nil
-		}
-		barred := false
-		for _, u := range plan.Uses[mark:] {
-			if j, ok := ms.poolIndex(u.Col); ok {
-				ms.lp.SetCost(ms.first+j, ms.big*10)
-				ms.lp.Ban(ms.first+j, true)
-				barred = true
+		// patterns and choose again; after a few failures at one depth, go
+		// back one choice more.
+		for again := true; again; {
+			if undo--; undo < 0 || len(steps) == 0 {
+				return nil
 			}
-		}
-		if !barred {
-			return nil
-		}
-		for _, u := range plan.Uses[mark:] {
-			g := u.Col.Group
-			for k, i := range u.Col.Items {
-				left[i] += u.Col.N[k]
-				remaining += u.Col.N[k]
-				ms.lp.SetRHS(ms.rowOf[i], float64(left[i]))
+			top := &steps[len(steps)-1]
+			giveBack(top.mark)
+			if top.fails++; top.fails <= 2 {
+				for _, j := range top.last {
+					ms.lp.SetCost(ms.first+j, ms.big*10)
+					ms.lp.Ban(ms.first+j, true)
+				}
+				top.barred = append(top.barred, top.last...)
+				again = false
+				continue
 			}
-			st.most[g]++
-			ms.want[g] = true
-			ms.lp.SetRHS(ms.growOf[g], float64(st.most[g]))
-			if ms.supply[g] != 1 || st.least[g] == 0 {
-				spent -= ms.m.Groups[g].Cost
+			for _, j := range top.barred {
+				cost, bad := ms.columnCost(ms.pool[j])
+				ms.lp.SetCost(ms.first+j, cost)
+				ms.lp.Ban(ms.first+j, bad)
 			}
-			for b := range budget {
-				budget[b] += float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
-				ms.lp.SetRHS(ms.budRow+b, budget[b])
-			}
+			steps = steps[:len(steps)-1]
 		}
-		plan.Uses = plan.Uses[:mark]
+		retry = true
 		ms.lp.Refresh()
 		ms.lp.Dual(4000)
 		ms.lb, ms.exact = -1<<62, nil
