@@ -134,14 +134,28 @@ func (m *making) tell() {
 }
 
 func (m *making) run() error {
+	if !m.shapeUp() {
+		return nil
+	}
+	m.plan.Phase = "looking for cuts"
+	if err := m.cutBest(); err != nil {
+		return err
+	}
+	m.plan.Phase = ""
+	return nil
+}
+
+// shapeUp sizes the piece, makes its joints and lists the ways of its parts;
+// false where it can't be sized.
+func (m *making) shapeUp() bool {
 	p := m.plan.Project
 	var s *sizing
 	m.plan.Parts, m.plan.Copies, s = size(p)
-	m.plan.Values = s.values
-	m.shape = s.findings
+	m.plan.Values, m.shape = s.values, s.findings
 	if len(s.findings) > 0 {
 		m.plan.sizingFailed = true
-		return nil
+		m.plan.Findings = s.findings
+		return false
 	}
 	m.frame()
 	pile := shapeOf(p)
@@ -152,12 +166,7 @@ func (m *making) run() error {
 		}
 	}
 	m.noWay()
-	m.plan.Phase = "looking for cuts"
-	if err := m.cutBest(); err != nil {
-		return err
-	}
-	m.plan.Phase = ""
-	return nil
+	return true
 }
 
 // rest works out everything that follows from the cuts.

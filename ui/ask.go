@@ -1,0 +1,139 @@
+package ui
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/desk"
+	"pilewright/ui/view/shop"
+)
+
+// showShop opens the page of the shop itself.
+func (w *window) showShop() {
+	d := dialog.NewCustom("The shop", "Close", shop.Page(w), w.win)
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(min(size.Width-60, 980), size.Height-80))
+	d.Show()
+}
+
+// reckoning is a question that takes a while: it is worked out behind, shows how
+// far it is and can be given up.
+type reckoning struct {
+	w      *window
+	said   *widget.Label
+	cancel context.CancelFunc
+	dialog *dialog.CustomDialog
+}
+
+// ask shows the dialog and runs work on a goroutine of its own; say may be called
+// from it, and what work returns is shown at the end.
+func (w *window) ask(title string, work func(ctx context.Context, say func(string)) (string, error)) {
+	ctx, cancel := context.WithCancel(context.Background())
+	r := &reckoning{w: w, said: widget.NewLabel("Working it out…"), cancel: cancel}
+	r.said.Wrapping = fyne.TextWrapWord
+	r.dialog = dialog.NewCustom(title, "Close", container.NewVScroll(r.said), w.win)
+	r.dialog.SetOnClosed(cancel)
+	r.dialog.Resize(fyne.NewSize(520, 260))
+	r.dialog.Show()
+	go func() {
+		text, err := work(ctx, func(s string) { fyne.Do(func() { r.said.SetText(s) }) })
+		if ctx.Err() != nil {
+			return
+		}
+		if err != nil {
+			text = sentence(err)
+		}
+		fyne.Do(func() { r.said.SetText(text) })
+	}()
+}
+
+// largest asks which measure and finds how large it can be from this pile.
+func (w *window) largest() {
+	p := w.session.Project()
+	var names []string
+	for _, m := range p.Measures {
+		names = append(names, m.Name)
+	}
+	if len(names) == 0 {
+		w.Fail(errors.New("the piece has no measures to make larger"))
+		return
+	}
+	which := widget.NewSelect(names, nil)
+	which.SetSelectedIndex(0)
+	dialog.ShowForm("How large can it be from this pile?", "Find out", "Cancel", []*widget.FormItem{widget.NewFormItem("Measure", which)}, func(ok bool) {
+		if !ok {
+			return
+		}
+		m := p.Measures[which.SelectedIndex()]
+		tools := w.deps.Tools()
+		w.ask("The largest "+m.Name, func(ctx context.Context, say func(string)) (string, error) {
+			l, err := p.Largest(ctx, tools, m.ID, func(at measure.Length, possible bool) {
+				verdict := "too much"
+				if possible {
+					verdict = "possible"
+				}
+				say(fmt.Sprintf("%s: %s", desk.Length(p, at), verdict))
+			})
+			if err != nil {
+				return "", err
+			}
+			return largestText(p, l), nil
+		})
+	}, w.win)
+}
+
+func largestText(p *plan.Project, l plan.Largest) string {
+	if l.Value == 0 {
+		return fmt.Sprintf("The pile does not make the piece at any %s tried. In the way: %s.", l.Measure.Name, l.Cause)
+	}
+	text := fmt.Sprintf("%s can be %s.", l.Measure.Name, desk.Length(p, l.Value))
+	if l.Next > 0 {
+		text += fmt.Sprintf("\n\nAt %s no plan was found. In the way: %s.", desk.Length(p, l.Next), l.Cause)
+	} else {
+		text += "\n\nLarger values were not tried."
+	}
+	return text + "\n\nThe quick solver was used; a longer search may find room for a little more."
+}
+
+// collect asks how many more pallets or crates make the piece possible.
+func (w *window) collect() {
+	made := w.session.Plan()
+	if made == nil {
+		w.Fail(errors.New("there is no plan yet"))
+		return
+	}
+	var lots []plan.Lot
+	for _, l := range made.Project.Lots {
+		if l.PerUnit > 0 && l.UnitBoard > 0 {
+			lots = append(lots, l)
+		}
+	}
+	if len(lots) == 0 {
+		w.Fail(errors.New("say at a lot in the Pile how many boards one pallet or crate holds, and their size"))
+		return
+	}
+	tools := w.deps.Tools()
+	w.ask("How much to collect", func(ctx context.Context, say func(string)) (string, error) {
+		text := ""
+		for _, e := range made.Project.ExpectedBoards() {
+			text += fmt.Sprintf("%s: of %d boards, %d to %d come out whole nine times in ten (about %d).\n", e.Lot.Name, e.Boards, e.Low, e.High, e.Mid)
+		}
+		for _, l := range lots {
+			say(text + "\nTrying boards of " + l.Name + "…")
+			c, err := made.Collect(ctx, tools, l, 0.9)
+			if err != nil {
+				return "", err
+			}
+			text += fmt.Sprintf("\n%s: %s", l.Name, c.Say)
+		}
+		return text, nil
+	})
+}

@@ -1,0 +1,254 @@
+// Package shop is the window's page of the shop itself: machines and their
+// limits, blades, bits, clamps, allowances, air, glue, finish, money and hours.
+package shop
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/money"
+	"pilewright/plan/trade"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+)
+
+// Page makes the page: one table for each sort of tool, one for the rest.
+func Page(d desk.Desk) fyne.CanvasObject {
+	tabs := container.NewAppTabs(
+		container.NewTabItem("General", settings(d, general())),
+		container.NewTabItem("Allowances", settings(d, allowances())),
+		container.NewTabItem("Air, glue, finish", settings(d, air())),
+		container.NewTabItem("Money", settings(d, prices())),
+		container.NewTabItem("Machines", machines(d)),
+		container.NewTabItem("Blades", blades(d)),
+		container.NewTabItem("Bits", bits(d)),
+		container.NewTabItem("Clamps", clamps(d)),
+	)
+	note := widget.NewLabel("Figures you have not changed are starting guesses. Limits of machines come from their manuals.")
+	return container.NewBorder(nil, note, nil, nil, tabs)
+}
+
+// setting is one line of a table of settings.
+type setting struct {
+	name, tip string
+	choices   func() []string
+	get       func(*plan.Shop) string
+	set       func(*plan.Shop, string) error
+}
+
+// settings shows settings as a table of name and value.
+func settings(d desk.Desk, list []setting) *control.Grid {
+	shop := func() *plan.Shop { s := d.Session().Project().Shop; return &s }
+	g := control.NewGrid([]control.Column{
+		{Title: "Setting", Width: 260}, {Title: "Is", Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
+	}, func() int { return len(list) }, func(row, col int) (string, control.CellState) {
+		s := list[row]
+		switch col {
+		case 0:
+			return s.name, control.CellState{}
+		case 1:
+			return s.get(shop()), control.CellState{Bold: true, Message: s.tip}
+		}
+		return s.tip, control.CellState{Dim: true}
+	})
+	g.OnMessage = d.Say
+	g.Commit = func(row, _ int, text string) error {
+		return edit(d, "change "+strings.ToLower(list[row].name), func(s *plan.Shop) error { return list[row].set(s, strings.TrimSpace(text)) })
+	}
+	return g
+}
+
+// edit makes one change to the shop.
+func edit(d desk.Desk, name string, change func(*plan.Shop) error) error {
+	return d.Session().Edit(name, "shop "+name, func(p *plan.Project) (*plan.Project, error) {
+		shop := p.Shop
+		if err := change(&shop); err != nil {
+			return nil, err
+		}
+		return p.With(func(q *plan.Project) { q.Shop = shop }), nil
+	})
+}
+
+func text(name, tip string, of func(*plan.Shop) *string, check func(string) error) setting {
+	return setting{name: name, tip: tip, get: func(s *plan.Shop) string { return *of(s) }, set: func(s *plan.Shop, v string) error {
+		if len(v) > plan.MaxText {
+			return errors.New("the text is too long")
+		}
+		if check != nil {
+			if err := check(v); err != nil {
+				return err
+			}
+		}
+		*of(s) = v
+		return nil
+	}}
+}
+
+func oneOf(list ...string) func(string) error {
+	return func(v string) error {
+		if !slices.Contains(list, v) {
+			return fmt.Errorf("it is one of %s", strings.Join(list, ", "))
+		}
+		return nil
+	}
+}
+
+func length(name, tip string, of func(*plan.Shop) *measure.Length) setting {
+	return setting{name: name, tip: tip,
+		get: func(s *plan.Shop) string { return measure.Format(*of(s), s.Style()) },
+		set: func(s *plan.Shop, v string) error { return readLength(s, v, of(s)) }}
+}
+
+// readLength reads a size of nothing or more; empty is nothing.
+func readLength(s *plan.Shop, v string, into *measure.Length) error {
+	if v == "" {
+		*into = 0
+		return nil
+	}
+	l, err := measure.Parse(strings.TrimPrefix(v, "≈"), s.Unit())
+	if err != nil {
+		return err
+	}
+	if l < 0 || l > plan.SizeLimit {
+		return errors.New("it must be from nothing to 100 m")
+	}
+	*into = l
+	return nil
+}
+
+func amount(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
+	return setting{name: name, tip: tip,
+		get: func(s *plan.Shop) string { return of(s).String() },
+		set: func(s *plan.Shop, v string) error {
+			d, err := money.Of(s.Currency).Parse(v)
+			if err == nil && d.IsNegative() {
+				err = errors.New("it can't be less than nothing")
+			}
+			if err != nil {
+				return err
+			}
+			*of(s) = d
+			return nil
+		}}
+}
+
+func percent(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
+	return setting{name: name, tip: tip,
+		get: func(s *plan.Shop) string { return money.FormatPercent(*of(s), 2) },
+		set: func(s *plan.Shop, v string) error {
+			d, err := money.ParsePercent(v)
+			if err == nil && (d.IsNegative() || d.GreaterThan(decimal.NewFromInt(1))) {
+				err = errors.New("it must be from 0 to 100 %")
+			}
+			if err != nil {
+				return err
+			}
+			*of(s) = d
+			return nil
+		}}
+}
+
+func number(name, tip string, low, high float64, of func(*plan.Shop) *float64) setting {
+	return setting{name: name, tip: tip,
+		get: func(s *plan.Shop) string { return strconv.FormatFloat(*of(s), 'f', -1, 64) },
+		set: func(s *plan.Shop, v string) error { return readNumber(v, low, high, of(s)) }}
+}
+
+func readNumber(v string, low, high float64, into *float64) error {
+	n, err := strconv.ParseFloat(v, 64)
+	if err != nil || !(n >= low && n <= high) {
+		return fmt.Errorf("%q is not a number from %g to %g", v, low, high)
+	}
+	*into = n
+	return nil
+}
+
+func general() []setting {
+	unit := setting{name: "Sizes in", tip: "in or mm", get: func(s *plan.Shop) string {
+		if s.Inches {
+			return "in"
+		}
+		return "mm"
+	}, set: func(s *plan.Shop, v string) error {
+		err := oneOf("in", "mm")(v)
+		s.Inches = v == "in"
+		return err
+	}}
+	fraction := setting{name: "Finest fraction shown", tip: "8, 16, 32 or 64; what is rounded shows a ≈", get: func(s *plan.Shop) string { return "1/" + strconv.Itoa(s.Denominator) }, set: func(s *plan.Shop, v string) error {
+		v = strings.TrimPrefix(v, "1/")
+		if err := oneOf("8", "16", "32", "64")(v); err != nil {
+			return err
+		}
+		s.Denominator, _ = strconv.Atoi(v)
+		return nil
+	}}
+	return []setting{
+		text("Name of the shop", "", func(s *plan.Shop) *string { return &s.Name }, nil), unit, fraction,
+		text("Paper", "letter or a4", func(s *plan.Shop) *string { return &s.Paper }, oneOf("letter", "a4")),
+		text("Currency", "ISO code: USD, EUR, MXN ...", func(s *plan.Shop) *string { return &s.Currency }, func(v string) error {
+			if len(v) != 3 || strings.ToUpper(v) != v {
+				return errors.New("write the three capital letters of its code, such as USD")
+			}
+			return nil
+		}),
+		text("Time zone", "IANA name such as Europe/Madrid; empty = the computer's", func(s *plan.Shop) *string { return &s.TimeZone }, nil),
+	}
+}
+
+func allowances() []setting {
+	return []setting{
+		length("Longer than needed", "added to a blank's length, cut off when it is squared", func(s *plan.Shop) *measure.Length { return &s.LengthAllowance }),
+		length("Wider than needed", "for jointing both edges", func(s *plan.Shop) *measure.Length { return &s.WidthAllowance }),
+		length("Thicker than needed", "for planing both faces", func(s *plan.Shop) *measure.Length { return &s.PlaneAllowance }),
+		length("Most planed off a board", "a thicker board is not planed down further; nothing = no limit", func(s *plan.Shop) *measure.Length { return &s.PlaneLimit }),
+		length("Planed off a glued panel", "both faces together", func(s *plan.Shop) *measure.Length { return &s.CleanUp }),
+		length("Leftovers kept from", "shorter ones are waste", func(s *plan.Shop) *measure.Length { return &s.LeftoverMin }),
+		length("Shortest piece in a row", "", func(s *plan.Shop) *measure.Length { return &s.PieceMin }),
+		length("Stagger of end joints", "least offset in neighbouring rows; common practice", func(s *plan.Shop) *measure.Length { return &s.Stagger }),
+		length("Step between rows", "most difference in thickness before planing", func(s *plan.Shop) *measure.Length { return &s.StepLimit }),
+	}
+}
+
+func air() []setting {
+	var glues, finishes []string
+	for _, g := range trade.Glues {
+		glues = append(glues, g.ID)
+	}
+	for _, f := range trade.Finishes {
+		finishes = append(finishes, f.ID)
+	}
+	return []setting{
+		number("Air in the shop, °C", "glue cures slower in the cold", -30, 50, func(s *plan.Shop) *float64 { return &s.TempC }),
+		number("Relative humidity, %", "", 0, 100, func(s *plan.Shop) *float64 { return &s.Humidity }),
+		number("Moisture of the wood, %", "by a meter; glue wants 6 to 10", 0, 60, func(s *plan.Shop) *float64 { return &s.WoodMoisture }),
+		number("Moisture where it will stand, %", "a heated room settles at 6 to 9", 0, 30, func(s *plan.Shop) *float64 { return &s.HomeMoisture }),
+		number("Swing between the seasons, points", "", 0, 20, func(s *plan.Shop) *float64 { return &s.SeasonSwing }),
+		text("Glue", strings.Join(glues, ", "), func(s *plan.Shop) *string { return &s.Glue }, oneOf(glues...)),
+		text("Finish", strings.Join(finishes, ", "), func(s *plan.Shop) *string { return &s.Finish }, oneOf(finishes...)),
+	}
+}
+
+func prices() []setting {
+	return []setting{
+		amount("Wished earning of an hour", "", func(s *plan.Shop) *decimal.Decimal { return &s.WishHourly }),
+		percent("Selling fee", "share of the price the market place or the card keeps", func(s *plan.Shop) *decimal.Decimal { return &s.FeeRate }),
+		amount("Fixed fee of a sale", "", func(s *plan.Shop) *decimal.Decimal { return &s.FeeFixed }),
+		amount("Delivery", "what it costs you", func(s *plan.Shop) *decimal.Decimal { return &s.Delivery }),
+		percent("Sales tax", "kept apart; your local rate", func(s *plan.Shop) *decimal.Decimal { return &s.TaxRate }),
+		amount("Glue, a litre", "", func(s *plan.Shop) *decimal.Decimal { return &s.GluePrice }),
+		amount("Finish, a litre", "", func(s *plan.Shop) *decimal.Decimal { return &s.FinishCost }),
+		amount("Sandpaper, a m² and grit", "", func(s *plan.Shop) *decimal.Decimal { return &s.SandCost }),
+		amount("Electricity, a machine hour", "nothing = not counted", func(s *plan.Shop) *decimal.Decimal { return &s.PowerCost }),
+		amount("Wear, a machine hour", "nothing = not counted", func(s *plan.Shop) *decimal.Decimal { return &s.WearCost }),
+	}
+}
