@@ -32,9 +32,9 @@ type searcher struct {
 	*scaled
 	ctx    context.Context
 	floor  int64
-	t      int64 // panel thickness for this floor
-	order  []int // strips by cost
-	lineup []int // strips by size across, then cost
+	t      int64   // panel thickness for this floor
+	order  []int   // strips by cost
+	target []int64 // size across aimed at, row by row; none = no aim
 	locks  map[int][]Lock
 	lastLk int // last row with a lock
 	index  map[string]int
@@ -44,16 +44,20 @@ type searcher struct {
 	used   *int // work of the whole Compose
 }
 
-// depth limits: candidates looked at for a place, complete rows weighed for a
-// state, pieces placed for a state.
-const (
-	lookAhead  = 9
-	rowsKept   = 14
-	placeLimit = 500
-)
+// lookAhead is how many strips are tried for a place.
+const lookAhead = 9
 
-func (s *scaled) newSearcher(ctx context.Context, floor int64, allowed []bool, beam int) *searcher {
+// rowsKept and placeLimit are how many rows are weighed for a state and how many
+// pieces placed for it; a wider beam looks closer.
+func (d *searcher) rowsKept() int   { return 8 + d.beam }
+func (d *searcher) placeLimit() int { return 300 + 25*d.beam }
+
+func (s *scaled) newSearcher(ctx context.Context, floor int64, plan *windowPlan, beam int) *searcher {
+	var allowed []bool
 	d := &searcher{scaled: s, ctx: ctx, floor: floor, t: floor - s.cleanup2, beam: beam, locks: map[int][]Lock{}, index: map[string]int{}}
+	if plan != nil {
+		allowed, d.target = plan.chosen, plan.target
+	}
 	for i, t := range s.job.Strips {
 		d.index[t.ID] = i
 	}
@@ -68,8 +72,6 @@ func (s *scaled) newSearcher(ctx context.Context, floor int64, allowed []bool, b
 			d.order = append(d.order, i)
 		}
 	}
-	d.lineup = append(d.lineup, d.order...)
-	sort.SliceStable(d.lineup, func(a, b int) bool { return s.across[d.lineup[a]] < s.across[d.lineup[b]] })
 	return d
 }
 
@@ -192,34 +194,12 @@ func (d *searcher) lay(st *state, row []cutPiece) *state {
 	return c
 }
 
-// estimate is the wood the rest of the panel loses at least when the strips
-// differ through the panel; when they differ only across, it is what the rest
-// loses laid end to end by size, which is a good guess and no bound.
+// estimate is the wood the rest of the panel loses at least.
 func (d *searcher) estimate(c *state) (int64, bool) {
-	rows, width := int64(d.job.Rows-c.rows), d.scaled.width-c.width
-	lost, ok := d.pourBound(d.order, c.left, d.t, rows, width)
-	if !ok || !d.flat || d.even {
-		return lost, ok
-	}
-	var sum, in, narrow int64
-	for _, i := range d.lineup {
-		left := c.left[i]
-		for left > 0 && (d.job.Rows > 0 && rows > 0 || d.job.Rows <= 0 && width > 0) {
-			if in == 0 {
-				narrow = d.rowWidth(i)
-			}
-			use := min(left, d.panel-in)
-			sum += use * d.section(i, narrow, d.t)
-			left -= use
-			if in += use; in == d.panel {
-				in, rows, width = 0, rows-1, width-narrow
-			}
-		}
-	}
-	return max(sum, lost), true
+	return d.pourBound(d.order, c.left, d.t, int64(d.job.Rows-c.rows), d.scaled.width-c.width)
 }
 
-// panelOf follows a complete state back to its rows.
+// arrangement follows a complete state back to its rows.
 func (d *searcher) arrangement(st *state) [][]Placed {
 	out := make([][]Placed, st.rows)
 	for ; st.parent != nil; st = st.parent {

@@ -81,8 +81,9 @@ func (s *scaled) pourBound(order []int, left []int64, t, rows, width int64) (los
 // to end in that order, everything at least `floor` thick. For a given choice
 // of wood, consecutive windows give the widest rows, and of two choices the
 // one without gaps inside a window loses less, so the best windows bound every
-// composition. chosen marks the strips the best windows touch.
-func (s *scaled) windowBound(floor int64) (lost int64, chosen []bool, ok bool) {
+// composition. Windows longer than a row leave room for cuts and ends: a plan
+// then, no bound.
+func (s *scaled) windowBound(floor, panel int64) (lost int64, plan *windowPlan, ok bool) {
 	order := s.byCost(floor)
 	if len(order) == 0 {
 		return 0, nil, false
@@ -93,7 +94,7 @@ func (s *scaled) windowBound(floor int64) (lost int64, chosen []bool, ok bool) {
 		start[k+1] = start[k] + s.length[i]
 	}
 	total := start[len(order)]
-	places := s.windowPlaces(start, total)
+	places := s.windowPlaces(start, total, panel)
 	t := floor - s.cleanup2
 	// gross(x): wood of the first x units, all taken to be floor thick.
 	at := make([]int, len(places)) // strip under each place
@@ -111,26 +112,37 @@ func (s *scaled) windowBound(floor int64) (lost int64, chosen []bool, ok bool) {
 	end := make([]int, len(places)) // place one panel length on, or -1
 	q := 0
 	for p, x := range places {
-		for q < len(places) && places[q] < x+s.panel {
+		for q < len(places) && places[q] < x+panel {
 			q++
 		}
 		end[p] = -1
-		if q < len(places) && places[q] == x+s.panel {
+		if q < len(places) && places[q] == x+panel {
 			end[p] = q
 		}
 	}
 	cost := func(p int) int64 {
 		w := s.rowWidth(order[at[p]])
-		return gross[end[p]] - gross[p] - s.panel*((w*t)>>s.shift) - s.slack()
+		return gross[end[p]] - gross[p] - panel*((w*t)>>s.shift) - s.slack()
 	}
 	if s.job.Rows > 0 {
 		lost, used, ok := cheapestWindows(end, cost, s.job.Rows)
 		if !ok {
 			return 0, nil, false
 		}
-		return max(lost, 0), s.touched(order, start, places, end, used), true
+		return max(lost, 0), s.planOf(order, start, places, at, end, used), true
 	}
-	return s.windowWidthBound(order, at, end, cost, func(used []int) []bool { return s.touched(order, start, places, end, used) })
+	lost, used, ok := s.windowWidthBound(order, at, end, cost)
+	if !ok {
+		return 0, nil, false
+	}
+	return lost, s.planOf(order, start, places, at, end, used), true
+}
+
+// windowPlan is a set of windows as a guide for the search: the strips they
+// touch and, row by row, the size across of their narrowest strip.
+type windowPlan struct {
+	chosen []bool
+	target []int64
 }
 
 // slack covers the rounding down of cross-sections in one row.
@@ -144,15 +156,15 @@ func (s *scaled) slack() int64 {
 // windowPlaces are the positions at which some window of a best set starts or
 // ends: strip ends moved by whole panel lengths. Between them the loss is
 // linear in the position of a chain of windows.
-func (s *scaled) windowPlaces(start []int64, total int64) []int64 {
+func (s *scaled) windowPlaces(start []int64, total, panel int64) []int64 {
 	var places []int64
 	reach := int64(s.job.Rows)
 	if reach <= 0 {
-		reach = total / s.panel
+		reach = total / panel
 	}
 	for _, b := range start {
 		for j := -reach; j <= reach; j++ {
-			if x := b + j*s.panel; x >= 0 && x <= total {
+			if x := b + j*panel; x >= 0 && x <= total {
 				places = append(places, x)
 			}
 		}
@@ -202,7 +214,7 @@ func cheapestWindows(end []int, cost func(int) int64, count int) (int64, []int, 
 
 // windowWidthBound prices the wanted width (a Lagrangian bound, whole prices):
 // any price gives a valid bound, the best of a bisection is kept.
-func (s *scaled) windowWidthBound(order, at, end []int, cost func(int) int64, touched func([]int) []bool) (int64, []bool, bool) {
+func (s *scaled) windowWidthBound(order, at, end []int, cost func(int) int64) (int64, []int, bool) {
 	n := len(end)
 	gain := make([]int64, n+1)
 	wide := make([]int64, n+1)
@@ -251,18 +263,19 @@ func (s *scaled) windowWidthBound(order, at, end []int, cost func(int) int64, to
 		used = append(used, p)
 		p = end[p]
 	}
-	return best, touched(used), true
+	return best, used, true
 }
 
-func (s *scaled) touched(order []int, start, places []int64, end, used []int) []bool {
-	chosen := make([]bool, s.n)
+func (s *scaled) planOf(order []int, start, places []int64, at, end, used []int) *windowPlan {
+	plan := &windowPlan{chosen: make([]bool, s.n)}
 	for _, p := range used {
 		from, to := places[p], places[end[p]]
 		for k, i := range order {
 			if start[k] < to && start[k+1] > from {
-				chosen[i] = true
+				plan.chosen[i] = true
 			}
 		}
+		plan.target = append(plan.target, s.across[order[at[p]]])
 	}
-	return chosen
+	return plan
 }

@@ -65,9 +65,9 @@ type composer struct {
 
 // floorBound is the least loss of panels whose thinnest piece is floor thick.
 type floorBound struct {
-	floor  int64
-	least  decimal.Decimal
-	chosen []bool
+	floor int64
+	least decimal.Decimal
+	plans []*windowPlan // guides for strips that differ across only
 }
 
 func (c *composer) boundFloors() {
@@ -78,20 +78,35 @@ func (c *composer) boundFloors() {
 		if !ok {
 			continue
 		}
-		var chosen []bool
+		var plans []*windowPlan
+		if s.even && c.job.Rows > 0 {
+			lost = max(lost, s.pieceBound(order, f-s.cleanup2))
+		}
 		if !s.even {
-			l, which, ok := s.windowBound(f)
+			l, plan, ok := s.windowBound(f, s.panel)
 			if !ok {
 				continue
 			}
 			if s.flat {
-				chosen = which
+				plans = s.plans(f, plan)
 			}
 			lost = max(lost, l)
 		}
-		c.floors = append(c.floors, floorBound{f, s.wood(max(lost, 0)), chosen})
+		c.floors = append(c.floors, floorBound{f, s.wood(max(lost, 0)), plans})
 	}
 	sort.SliceStable(c.floors, func(a, b int) bool { return c.floors[a].least.LessThan(c.floors[b].least) })
+}
+
+// plans adds to the best windows those of longer rows, which leave wood for
+// cuts and short ends.
+func (s *scaled) plans(floor int64, first *windowPlan) []*windowPlan {
+	out := []*windowPlan{first}
+	for _, more := range []int64{1, 3, 6, 12, 25} {
+		if _, p, ok := s.windowBound(floor, s.panel+s.panel*more/100); ok {
+			out = append(out, p)
+		}
+	}
+	return out
 }
 
 // bound is the least over all floors: every panel has one of them.
@@ -120,8 +135,7 @@ func (c *composer) status() Status {
 }
 
 // search tries the floors in order of their bounds, with beams that widen, each
-// round with its share of the work. Where the bound names the strips of the
-// best windows, those are tried first, then with neighbours, then all.
+// round with its share of the work.
 func (c *composer) search() {
 	for _, beam := range []int{2, 8, 30, 90} {
 		for _, f := range c.floors {
@@ -131,8 +145,8 @@ func (c *composer) search() {
 			if c.best != nil && f.least.GreaterThan(c.best.Planed) {
 				break
 			}
-			for _, allowed := range c.choices(f) {
-				d := c.s.newSearcher(c.ctx, f.floor, allowed, beam)
+			for _, plan := range f.choices() {
+				d := c.s.newSearcher(c.ctx, f.floor, plan, beam)
 				d.used, d.limit = &c.work, c.limit
 				if st := d.run(); st != nil {
 					c.offer(measureUp(c.job, d.arrangement(st)))
@@ -145,24 +159,12 @@ func (c *composer) search() {
 	}
 }
 
-// choices widens the strips of the best windows by their neighbours in size.
-func (c *composer) choices(f floorBound) [][]bool {
-	if f.chosen == nil {
-		return [][]bool{nil}
+// choices are the guides of a floor, or none.
+func (f floorBound) choices() []*windowPlan {
+	if len(f.plans) == 0 {
+		return []*windowPlan{nil}
 	}
-	order := c.s.byCost(f.floor)
-	sort.SliceStable(order, func(a, b int) bool { return c.s.across[order[a]] < c.s.across[order[b]] })
-	out := [][]bool{f.chosen}
-	for _, reach := range []int{1, 3} {
-		wide := make([]bool, len(f.chosen))
-		for k, i := range order {
-			for m := max(0, k-reach); m <= min(len(order)-1, k+reach); m++ {
-				wide[i] = wide[i] || f.chosen[order[m]]
-			}
-		}
-		out = append(out, wide)
-	}
-	return append(out, nil)
+	return append(append([]*windowPlan(nil), f.plans...), &windowPlan{target: f.plans[0].target})
 }
 
 func (c *composer) offer(p Panel) {

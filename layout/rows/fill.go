@@ -72,7 +72,7 @@ func (d *searcher) rowsFor(st *state) [][]cutPiece {
 	}
 	sort.SliceStable(all, func(a, b int) bool { return better(all[a].st, all[b].st) })
 	var out [][]cutPiece
-	for i := 0; i < len(all) && i < rowsKept; i++ {
+	for i := 0; i < len(all) && i < d.rowsKept(); i++ {
 		out = append(out, all[i].row)
 	}
 	return out
@@ -129,7 +129,7 @@ func (f *filler) touches(i int, x, length int64) bool {
 }
 
 func (f *filler) place(x int64) {
-	if f.places > placeLimit {
+	if f.places > f.placeLimit() {
 		return
 	}
 	rest := f.panel - x
@@ -147,7 +147,7 @@ func (f *filler) place(x int64) {
 		for _, y := range f.cuts(i, x, rest, have) {
 			f.put(i, x, y)
 		}
-		if f.places > placeLimit {
+		if f.places > f.placeLimit() {
 			return
 		}
 	}
@@ -267,10 +267,6 @@ func (f *filler) candidates() []int {
 			out = append(out, f.index[l.Strip])
 		}
 	}
-	source := f.order
-	if f.flat && !f.even {
-		source = f.lineup
-	}
 	type weighed struct {
 		strip int
 		loss  int64
@@ -280,23 +276,30 @@ func (f *filler) candidates() []int {
 	for _, q := range f.row {
 		narrow = min(narrow, f.rowWidth(q.strip))
 	}
-	for _, i := range source {
+	aim := int64(-1)
+	if len(f.target) > 0 && p == 0 {
+		aim = f.target[min(f.st.rows, len(f.target)-1)]
+	}
+	for _, i := range f.order {
 		if f.usable(i) < f.piece {
 			continue
 		}
 		w := weighed{strip: i}
-		if p > 0 && !f.even {
+		switch {
+		case aim >= 0:
+			w.loss = max(f.across[i]-aim, aim-f.across[i])
+		case p > 0 && !f.even:
 			w.loss = f.section(i, min(narrow, f.rowWidth(i)), f.t)
 			if less := narrow - f.rowWidth(i); less > 0 {
 				w.loss += (less * f.t) >> f.shift
 			}
 		}
 		list = append(list, w)
-		if (p == 0 || f.even) && len(list) == lookAhead {
+		if aim < 0 && (p == 0 || f.even) && len(list) == lookAhead {
 			break
 		}
 	}
-	if p > 0 && !f.even {
+	if aim >= 0 || p > 0 && !f.even {
 		sort.SliceStable(list, func(a, b int) bool { return list[a].loss < list[b].loss })
 	}
 	for _, w := range list {

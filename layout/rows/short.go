@@ -3,6 +3,8 @@ package rows
 import (
 	"fmt"
 
+	"github.com/shopspring/decimal"
+
 	"pilewright/plan/measure"
 )
 
@@ -40,6 +42,7 @@ type ShortError struct {
 	Need      measure.Length
 	Missing   measure.Length
 	Reliefs   []Relief
+	Nearest   *Panel // made with the first relief; Check tells what it breaks. nil = none found
 }
 
 func (e *ShortError) Error() string {
@@ -77,14 +80,16 @@ func (c *composer) short(proven bool) *ShortError {
 	e.Have, e.Need = lengthOf(have, s.unit), lengthOf(need, s.unit)
 	e.Missing = max(e.Need-e.Have, 0)
 	if c.ctx.Err() == nil {
-		e.Reliefs = c.reliefs()
+		e.Reliefs, e.Nearest = c.reliefs()
 	}
 	return e
 }
 
-// reliefs tries changes of one thing at a time, smallest change first.
-func (c *composer) reliefs() []Relief {
+// reliefs tries changes of one thing at a time, smallest change first, and
+// keeps the first panel made; where no single change does, one free of rules.
+func (c *composer) reliefs() ([]Relief, *Panel) {
 	var out []Relief
+	var nearest *Panel
 	try := func(change func(*Job)) bool {
 		job := *c.job
 		change(&job)
@@ -98,17 +103,21 @@ func (c *composer) reliefs() []Relief {
 		}
 		for _, beam := range []int{2, 8} {
 			for _, f := range t.floors {
-				for _, allowed := range t.choices(f) {
+				for _, plan := range f.choices() {
 					if t.best != nil {
-						return true
+						break
 					}
-					d := t.s.newSearcher(t.ctx, f.floor, allowed, beam)
+					d := t.s.newSearcher(t.ctx, f.floor, plan, beam)
 					d.used, d.limit = &t.work, t.limit
 					if st := d.run(); st != nil {
 						t.offer(measureUp(&job, d.arrangement(st)))
 					}
 				}
 			}
+		}
+		if t.best != nil && nearest == nil {
+			nearest = t.best
+			nearest.Bound, nearest.Status, nearest.Work = decimal.Zero, Given, t.work
 		}
 		return t.best != nil
 	}
@@ -144,5 +153,10 @@ func (c *composer) reliefs() []Relief {
 	if len(c.job.Locks) > 0 && try(func(j *Job) { j.Locks = nil }) {
 		out = append(out, Relief{Kind: NoLocks})
 	}
-	return out
+	if nearest == nil {
+		try(func(j *Job) {
+			j.Stagger, j.MinPiece, j.Step, j.LeastThickness, j.Locks = 0, min(j.MinPiece, j.Length/20), measure.Metre, 0, nil
+		})
+	}
+	return out, nearest
 }
