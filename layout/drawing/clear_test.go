@@ -59,6 +59,10 @@ func inches(l measure.Length) string {
 	return fmt.Sprintf("%d %d/64\"", n/64, n%64)
 }
 
+func someFormat(rng *rand.Rand) func(measure.Length) string {
+	return []func(measure.Length) string{plainMillimetres, inches}[rng.Intn(2)]
+}
+
 func TestFiguresOfViewsNeverOverlap(t *testing.T) {
 	rng := rand.New(rand.NewSource(21))
 	for range rounds(150, 3000) {
@@ -71,7 +75,7 @@ func TestFiguresOfViewsNeverOverlap(t *testing.T) {
 			}
 			solids = append(solids, Solid3{Ref: fmt.Sprint(i), Boxes: []solid.Box{b}})
 		}
-		o := ViewsOptions{FirstAngle: rng.Intn(2) == 0, Format: []func(measure.Length) string{plainMillimetres, inches}[rng.Intn(2)], NoMarks: true}
+		o := ViewsOptions{FirstAngle: rng.Intn(2) == 0, Format: someFormat(rng), NoMarks: true}
 		if c := collisions(Views(solids, o)); len(c) > 0 {
 			t.Fatalf("%v overlap in the views of %v", c, solids)
 		}
@@ -89,7 +93,7 @@ func TestFiguresOfJointsNeverOverlap(t *testing.T) {
 		tg := Tongue{FromEdge: length(8, 12), FromFace: j.Member.Thickness / 3, Thickness: j.Member.Thickness / 3, Depth: min(length(15, 40), j.Receiver.Width)}
 		tg.Width = j.Member.Width - 2*tg.FromEdge
 		j.Tongues = []Tongue{tg}
-		if c := collisions(Joint(j, Options{})); len(c) > 0 {
+		if c := collisions(Joint(j, Options{Format: someFormat(rng)})); len(c) > 0 {
 			t.Fatalf("%v overlap in the joint %+v", c, j)
 		}
 	}
@@ -109,7 +113,7 @@ func TestFiguresOfPartsNeverOverlap(t *testing.T) {
 			v.Features = append(v.Features, Feature{Kind: "mortise", Edge: rng.Intn(2) == 0, X: x, Y: 8 * mmT, L: 50 * mmT, W: 8 * mmT, Depth: 12 * mmT})
 			x += length(80, 400)
 		}
-		if c := collisions(Part(v, Options{})); len(c) > 0 {
+		if c := collisions(Part(v, Options{Format: someFormat(rng)})); len(c) > 0 {
 			t.Fatalf("%v overlap in the part %+v", c, v)
 		}
 	}

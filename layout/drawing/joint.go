@@ -55,14 +55,20 @@ func Joint(j JointView, o Options) *Picture {
 	if !o.Plain {
 		room = o.Width * 0.62
 	}
-	const left, right, between, title = 15.0, 9.0, 13.0, 7.0
-	real := millimetres(j.Receiver.Width) + d.deepest() + d.stub
-	s := math.Min((room-left-right-jointGap)/real, 1.5)
-	s = math.Min(s, 95/(d.high+math.Max(millimetres(j.Receiver.Thickness), millimetres(j.Setback+j.Member.Thickness))))
-	if s < 1 {
-		s = 1 / math.Ceil(1/s*2) * 2 // 1:1, 1:1.5, 1:2, ...
+	const left, right, between, title = 15.0, 9.0, 15.0, 4.0
+	// The gap takes the figures of the tongue; how many rows of them it needs
+	// depends on the scale, and the scale on the gap.
+	gap, s := jointGap, 0.0
+	for range 3 {
+		real := millimetres(j.Receiver.Width) + d.deepest() + d.stub
+		s = math.Min((room-left-right-gap)/real, 1.5)
+		s = math.Min(s, 95/(d.high+math.Max(millimetres(j.Receiver.Thickness), millimetres(j.Setback+j.Member.Thickness))))
+		if s < 1 {
+			s = 1 / math.Ceil(1/s*2) * 2 // 1:1, 1:1.5, 1:2, ...
+		}
+		gap = math.Max(gap, jointGap-4+d.tongueRows(s, o.Format))
 	}
-	apart := measure.Length((jointGap/s + d.deepest()) * 1e6)
+	apart := measure.Length((gap/s + d.deepest()) * 1e6)
 	solids := d.solids(apart)
 	boxes := cuboids(solids)
 	frontY := title + 8
@@ -76,8 +82,9 @@ func Joint(j JointView, o Options) *Picture {
 	orthographic(p, &topView, solids, boxes, px, py, s, true, false)
 	d.topDimensions(p, px, py, s, o.Format, apart)
 	p.BoldText(RoleLabel, "", 0, 3, titleSize, Left, j.Title)
-	p.Text(RoleNote, "", 0, frontY-2, 2.3, Left, "front")
-	p.Text(RoleNote, "", 0, topY-2, 2.3, Left, "from above")
+	shoulder := left + millimetres(j.Receiver.Width+apart)*s
+	p.Text(RoleNote, "", shoulder+1, dy-millimetres(j.Member.Width)*s-1.6, 2.3, Left, "front")
+	p.Text(RoleNote, "", shoulder+1, py-millimetres(j.Setback+j.Member.Thickness)*s-1.6, 2.3, Left, "from above")
 	foot := p.Bounds().Y1 + 4
 	for i, n := range j.Notes {
 		p.Text(RoleNote, "", left, foot+float64(i)*3.6, 2.5, Left, n)
@@ -181,39 +188,27 @@ func (d *jointDrawing) frontDimensions(p *Picture, dx, dy, s float64, format fun
 	x := func(l measure.Length) float64 { return dx + millimetres(l)*s }
 	y := func(z measure.Length) float64 { return dy - millimetres(z)*s }
 	r, m := d.Receiver, d.Member
-	bottom, top := y(-d.foot), y(m.Width+d.over)
-	p.DimensionH("receiver", x(0), bottom, x(r.Width), bottom, bottom+6, 2.5, format(r.Width))
+	bottom := y(-d.foot)
+	across := bottom + 6
+	if len(d.Tongues) > 0 && d.Tongues[0].mortise() < r.Width {
+		p.DimensionH("receiver", x(r.Width-d.Tongues[0].mortise()), bottom, x(r.Width), bottom, across, 2.5, format(d.Tongues[0].mortise()))
+		across += 6.5
+	}
+	p.DimensionH("receiver", x(0), bottom, x(r.Width), bottom, across, 2.5, format(r.Width))
 	end := x(r.Width + apart + measure.Length(d.stub*1e6))
 	p.DimensionV("member", end, y(m.Width), end, y(0), end+6, 2.5, format(m.Width))
 	if len(d.Tongues) == 0 {
 		return
 	}
 	t := d.Tongues[0]
-	if t.mortise() < r.Width {
-		p.DimensionH("receiver", x(r.Width-t.mortise()), top, x(r.Width), top, top-5, 2.5, format(t.mortise()))
-	}
 	tip, shoulder := x(r.Width+apart-t.Depth), x(r.Width+apart)
 	p.DimensionH("member", tip, y(m.Width-t.FromEdge-t.Width), shoulder, y(0), y(0)+6, 2.5, format(t.Depth))
-	z := []measure.Length{m.Width}
-	for _, t := range d.Tongues {
-		z = append(z, m.Width-t.FromEdge, m.Width-t.FromEdge-t.Width)
-	}
-	z = append(z, 0)
-	if len(d.Tongues) > 1 || t.Width < m.Width { // else the width says it all
-		var points []Point
-		var texts []string
-		for i := len(z) - 1; i >= 0; i-- {
-			points = append(points, Point{pick(i == 0 || i == len(z)-1, shoulder, tip), y(z[i])})
-			if i > 0 {
-				texts = append(texts, figure(z[i-1]-z[i], format))
-			}
-		}
-		chain(p, "member", true, points, texts, tip-5, 1)
-	}
+	points, texts := d.tongueFront(tip, shoulder, y, format)
+	chain(p, "member", true, points, texts, tip-5, 1)
+	z := d.tongueEdges()
 	if !d.RunsOn {
 		z[0] = m.Width + d.over
-		var points []Point
-		var texts []string
+		points, texts = nil, nil
 		for i := len(z) - 2; i >= 0; i-- {
 			points = append(points, Point{x(0), y(z[i])})
 			if i > 0 {
@@ -222,6 +217,56 @@ func (d *jointDrawing) frontDimensions(p *Picture, dx, dy, s float64, format fun
 		}
 		chain(p, "receiver", true, points, texts, x(0)-6, 1)
 	}
+}
+
+// tongueEdges gives the heights of the tongues' edges from the top down, with the
+// member's own edges first and last.
+func (d *jointDrawing) tongueEdges() []measure.Length {
+	z := []measure.Length{d.Member.Width}
+	for _, t := range d.Tongues {
+		z = append(z, d.Member.Width-t.FromEdge, d.Member.Width-t.FromEdge-t.Width)
+	}
+	return append(z, 0)
+}
+
+// tongueFront gives the chain of the tongues seen from the front, none where the
+// member's width says it all.
+func (d *jointDrawing) tongueFront(tip, shoulder float64, y func(measure.Length) float64, format func(measure.Length) string) (points []Point, texts []string) {
+	if len(d.Tongues) == 1 && d.Tongues[0].Width == d.Member.Width {
+		return nil, nil
+	}
+	z := d.tongueEdges()
+	for i := len(z) - 1; i >= 0; i-- {
+		points = append(points, Point{pick(i == 0 || i == len(z)-1, shoulder, tip), y(z[i])})
+		if i > 0 {
+			texts = append(texts, figure(z[i-1]-z[i], format))
+		}
+	}
+	return points, texts
+}
+
+// tongueTop gives the chain of the first tongue seen from above.
+func (d *jointDrawing) tongueTop(tip, shoulder float64, y func(measure.Length) float64, format func(measure.Length) string) (points []Point, texts []string) {
+	t, m := d.Tongues[0], d.Member
+	if t.Thickness >= m.Thickness {
+		return nil, nil
+	}
+	y0 := d.Setback + t.FromFace
+	return []Point{{shoulder, y(d.Setback)}, {tip, y(y0)}, {tip, y(y0 + t.Thickness)}, {shoulder, y(d.Setback + m.Thickness)}},
+		[]string{figure(t.FromFace, format), format(t.Thickness), figure(m.Thickness-t.FromFace-t.Thickness, format)}
+}
+
+// tongueRows tells how far off their lines the tongue's figures stand at a scale.
+func (d *jointDrawing) tongueRows(s float64, format func(measure.Length) string) float64 {
+	if len(d.Tongues) == 0 {
+		return 0
+	}
+	var scratch Picture
+	y := func(l measure.Length) float64 { return -millimetres(l) * s }
+	points, texts := d.tongueFront(0, 0, y, format)
+	front := chain(&scratch, "", true, points, texts, 0, 1)
+	points, texts = d.tongueTop(0, 0, y, format)
+	return math.Max(front, chain(&scratch, "", true, points, texts, 0, 1))
 }
 
 // figure writes a stretch, nothing for none.
@@ -252,11 +297,8 @@ func (d *jointDrawing) topDimensions(p *Picture, dx, dy, s float64, format func(
 		t := d.Tongues[0]
 		y0 := d.Setback + t.FromFace
 		tip, shoulder := x(r.Width+apart-t.Depth), x(r.Width+apart)
-		if t.Thickness < m.Thickness {
-			chain(p, "member", true,
-				[]Point{{shoulder, y(d.Setback)}, {tip, y(y0)}, {tip, y(y0 + t.Thickness)}, {shoulder, y(d.Setback + m.Thickness)}},
-				[]string{figure(t.FromFace, format), format(t.Thickness), figure(m.Thickness-t.FromFace-t.Thickness, format)}, tip-5, 1)
-		}
+		points, texts := d.tongueTop(tip, shoulder, y, format)
+		chain(p, "member", true, points, texts, tip-5, 1)
 		at -= 6 + chain(p, "receiver", true, []Point{{x(0), y(0)}, {x(0), y(y0)}, {x(0), y(y0 + t.Thickness)}},
 			[]string{figure(y0, format), format(t.Thickness)}, at, 1)
 	}

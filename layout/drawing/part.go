@@ -3,8 +3,10 @@ package drawing
 import (
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strconv"
+	"strings"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
@@ -50,31 +52,23 @@ func Part(v PartView, o Options) *Picture {
 	if o.Format == nil {
 		o.Format = plainMillimetres
 	}
-	const left, right = 14.0, 22.0
+	features := drilled(v.Features)
+	columns := 2
+	for _, edge := range []bool{false, true} {
+		columns = max(columns, len(v.acrossPairs(features, edge)))
+	}
+	const left = 14.0
+	right := 12 + 6*float64(columns)
 	s := math.Min((o.Width-left-right)/millimetres(v.Length), 1)
 	factor := math.Max(1, math.Min(8, math.Floor(16/(millimetres(min(v.Width, v.Thickness))*s))))
 	factor = math.Min(factor, math.Max(1, math.Floor(45/(millimetres(max(v.Width, v.Thickness))*s))))
 	across := s * factor
 	p.BoldText(RoleLabel, v.Ref, 0, 3, titleSize, Left, v.Mark+"  "+v.Title)
 	y := 9.0
-	features := append([]Feature(nil), v.Features...)
-	sort.SliceStable(features, func(i, j int) bool { return features[i].X < features[j].X })
-	y = v.side(p, "face", y, left, s, across, v.Width, v.TenonEdge, v.TenonWidth, features, false, o.Format)
-	y = v.side(p, "upper edge", y+5, left, s, across, v.Thickness, v.TenonFace, v.TenonThick, features, true, o.Format)
+	y = v.side(p, false, y, left, s, across, features, o.Format)
+	y = v.side(p, true, y+5, left, s, across, features, o.Format)
 	y += 4
-	for i, f := range features {
-		size := o.Format(f.L) + " × " + o.Format(f.W)
-		if f.Round {
-			size = "Ø " + o.Format(f.L)
-		}
-		depth := "through"
-		if f.Depth > 0 {
-			depth = o.Format(f.Depth) + " deep"
-		}
-		line := fmt.Sprintf("%d  %s %s, %s", i+1, f.Kind, size, depth)
-		if f.Note != "" {
-			line += "; " + f.Note
-		}
+	for _, line := range featureList(features, o.Format) {
 		p.Text(RoleLabel, "", left, y, 2.6, Left, line)
 		y += 3.9
 	}
@@ -84,6 +78,94 @@ func Part(v PartView, o Options) *Picture {
 	}
 	p.Text(RoleNote, "", left, y, 2.3, Left, "measure from the left end and from the marked side below")
 	return p
+}
+
+// drilled gives features in order of their places. What is called a hole is
+// drilled and so round, even where it was given by its corner and equal sizes.
+func drilled(in []Feature) []Feature {
+	out := append([]Feature(nil), in...)
+	for i, f := range out {
+		if f.Kind == "hole" && !f.Round && f.L == f.W {
+			out[i].Round, out[i].X, out[i].Y = true, f.X+f.L/2, f.Y+f.W/2
+		}
+	}
+	sort.SliceStable(out, func(i, j int) bool {
+		if out[i].X != out[j].X {
+			return out[i].X < out[j].X
+		}
+		return out[i].Y < out[j].Y
+	})
+	return out
+}
+
+// featureList tells what each number is, like ones in one line.
+func featureList(features []Feature, format func(measure.Length) string) []string {
+	var texts []string
+	numbers := map[string][]string{}
+	for i, f := range features {
+		size := format(f.L) + " × " + format(f.W)
+		if f.Round {
+			size = "Ø " + format(f.L)
+		}
+		depth := "through"
+		if f.Depth > 0 {
+			depth = format(f.Depth) + " deep"
+		}
+		text := fmt.Sprintf("%s %s, %s", f.Kind, size, depth)
+		if f.Note != "" {
+			text += "; " + f.Note
+		}
+		if numbers[text] == nil {
+			texts = append(texts, text)
+		}
+		numbers[text] = append(numbers[text], strconv.Itoa(i+1))
+	}
+	for i, text := range texts {
+		texts[i] = strings.Join(numbers[text], ", ") + ":  " + text
+	}
+	return texts
+}
+
+// acrossPair is where something lies across a side: from the reference, its size.
+type acrossPair struct{ from, size measure.Length }
+
+// tenon is the height of the tenons on a side, the whole side where none is given.
+func (v *PartView) tenon(edge bool) measure.Length {
+	high, tenon := v.Width, v.TenonWidth
+	if edge {
+		high, tenon = v.Thickness, v.TenonThick
+	}
+	if tenon <= 0 {
+		return high
+	}
+	return tenon
+}
+
+// acrossPairs lists the different places across a side that need figures.
+func (v *PartView) acrossPairs(features []Feature, edge bool) []acrossPair {
+	var pairs []acrossPair
+	note := func(a acrossPair) {
+		if !slices.Contains(pairs, a) {
+			pairs = append(pairs, a)
+		}
+	}
+	if v.LeftTenon > 0 || v.RightTenon > 0 {
+		if edge {
+			note(acrossPair{v.TenonFace, v.tenon(true)})
+		} else {
+			note(acrossPair{v.TenonEdge, v.tenon(false)})
+		}
+	}
+	for _, f := range features {
+		switch {
+		case f.Edge != edge:
+		case f.Round:
+			note(acrossPair{0, f.Y})
+		default:
+			note(acrossPair{f.Y, f.W})
+		}
+	}
+	return pairs
 }
 
 // ellipse fills a box; a hole in a part drawn wider than long is one.
@@ -99,15 +181,16 @@ func ellipse(r Rect) []Point {
 
 // side draws one side of the part with its upper edge below y and gives the
 // height used.
-func (v *PartView) side(p *Picture, name string, y, left, s, across float64, high, tenonFrom, tenonHigh measure.Length, features []Feature, edge bool, format func(measure.Length) string) float64 {
+func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, features []Feature, format func(measure.Length) string) float64 {
+	name, high, tenonFrom, tenonHigh := "face", v.Width, v.TenonEdge, v.tenon(false)
+	if edge {
+		name, high, tenonFrom, tenonHigh = "upper edge", v.Thickness, v.TenonFace, v.tenon(true)
+	}
 	h := millimetres(high) * across
-	bottom := y + 5 + h
+	bottom := y + 5.5 + h
 	x := func(l measure.Length) float64 { return left + millimetres(l)*s }
 	up := func(l measure.Length) float64 { return bottom - millimetres(l)*across }
-	p.Text(RoleNote, "", 0, y+2, 2.3, Left, name)
-	if tenonHigh <= 0 {
-		tenonHigh = high
-	}
+	p.Text(RoleNote, "", left, y+1.4, 2.3, Left, name)
 	outline := []Point{{x(v.LeftTenon), up(0)}, {x(v.LeftTenon), up(tenonFrom)}, {x(0), up(tenonFrom)}, {x(0), up(tenonFrom + tenonHigh)}, {x(v.LeftTenon), up(tenonFrom + tenonHigh)}, {x(v.LeftTenon), up(high)},
 		{x(v.Length - v.RightTenon), up(high)}, {x(v.Length - v.RightTenon), up(tenonFrom + tenonHigh)}, {x(v.Length), up(tenonFrom + tenonHigh)}, {x(v.Length), up(tenonFrom)}, {x(v.Length - v.RightTenon), up(tenonFrom)}, {x(v.Length - v.RightTenon), up(0)}}
 	if v.LeftTenon == 0 {
@@ -130,19 +213,6 @@ func (v *PartView) side(p *Picture, name string, y, left, s, across float64, hig
 	}
 	if v.RightTenon > 0 {
 		marks[v.Length-v.RightTenon] = true
-	}
-	type acrossPair struct{ from, size measure.Length }
-	var pairs []acrossPair
-	note := func(a acrossPair) {
-		for _, q := range pairs {
-			if q == a {
-				return
-			}
-		}
-		pairs = append(pairs, a)
-	}
-	if v.LeftTenon > 0 || v.RightTenon > 0 {
-		note(acrossPair{tenonFrom, tenonHigh})
 	}
 	for i, f := range features {
 		number := strconv.Itoa(i + 1)
@@ -173,14 +243,12 @@ func (v *PartView) side(p *Picture, name string, y, left, s, across float64, hig
 			p.Line(RoleCentre, "", x0-1, cy, x1+1, cy)
 			p.Line(RoleCentre, "", cx, y0-1, cx, y1+1)
 			marks[f.X] = true
-			note(acrossPair{0, f.Y})
 		} else {
 			p.Rect(RolePaper, v.Ref, Rect{x0, y0, x1, y1})
 			p.Rect(RoleOutline, v.Ref, Rect{x0, y0, x1, y1})
 			marks[f.X], marks[f.X+f.L] = true, true
-			note(acrossPair{f.Y, f.W})
 		}
-		p.BoldText(RoleLabel, v.Ref, (x0+x1)/2, up(high)-1.2, 2.6, Middle, number)
+		p.BoldText(RoleLabel, v.Ref, (x0+x1)/2, y0-1.1, 2.4, Middle, number)
 	}
 	marks[v.Length] = true
 	var places []measure.Length
@@ -197,7 +265,7 @@ func (v *PartView) side(p *Picture, name string, y, left, s, across float64, hig
 	p.Add(&t, left, bottom, 1)
 	end := x(v.Length)
 	at := end + math.Max(6, font.Width(format(v.Length), tapeSize, false)+3.2) // clear of the last figure on the tape
-	for _, q := range pairs {
+	for _, q := range v.acrossPairs(features, edge) {
 		size := figure(q.size, format)
 		if q.from == 0 && q.size == high {
 			continue

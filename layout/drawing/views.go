@@ -46,7 +46,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 			lo[k], hi[k] = min(lo[k], boxes[i].min[k]), max(hi[k], boxes[i].max[k])
 		}
 	}
-	const chain, whole, gap, title = 6.0, 12.0, 13.0, 5.5
+	const near, whole, gap, title = 6.0, 15.5, 13.0, 5.5
 	size := func(k int) float64 { return float64(hi[k]-lo[k]) / 1e6 }
 	denominator := roundScale(math.Max((size(0)+size(1))/(o.Width-whole-gap-6), (size(2)+size(1))/(o.Height-whole-gap-2*title)))
 	s := 1 / denominator
@@ -68,31 +68,46 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	set(frontView, x0, frontY, "front")
 	set(side, x1, frontY, sideName)
 	bottom := frontY + h
-	dimension := []func(a, b int64, at float64, text string){
-		func(a, b int64, at float64, text string) {
-			p.DimensionH("", x0+float64(a-lo[0])/1e6*s, bottom, x0+float64(b-lo[0])/1e6*s, bottom, bottom+at, 2.5, text)
-		},
-		func(a, b int64, at float64, text string) {
+	// place gives where a level along an axis is measured.
+	place := []func(at int64) Point{
+		func(at int64) Point { return Point{x0 + float64(at-lo[0])/1e6*s, bottom} },
+		func(at int64) Point {
 			if o.FirstAngle { // seen from the left, the front is at the right
-				a, b = lo[1]+hi[1]-b, lo[1]+hi[1]-a
+				at = lo[1] + hi[1] - at
 			}
-			p.DimensionH("", x1+float64(a-lo[1])/1e6*s, bottom, x1+float64(b-lo[1])/1e6*s, bottom, bottom+at, 2.5, text)
+			return Point{x1 + float64(at-lo[1])/1e6*s, bottom}
 		},
-		func(a, b int64, at float64, text string) {
-			p.DimensionV("", x0, bottom-float64(b-lo[2])/1e6*s, x0, bottom-float64(a-lo[2])/1e6*s, x0-at, 2.5, text)
-		},
+		func(at int64) Point { return Point{x0, bottom - float64(at-lo[2])/1e6*s} },
 	}
-	for k, place := range dimension {
-		at := chain
-		if marks := levels(boxes, k, k == 2, s, o.Format); len(marks) > 2 {
-			for i := 1; i < len(marks); i++ {
-				place(marks[i-1], marks[i], chain, o.Format(measure.Length(marks[i]-marks[i-1])))
+	views := [3]*projection{&frontView, &side, &frontView}
+	spans := [3]int{2, 2, 0} // a level's lines run along this axis
+	for k := range 3 {
+		up := k == 2
+		dimension := func(marks []int64, at float64) float64 {
+			if k == 1 && o.FirstAngle {
+				slices.Reverse(marks)
 			}
-			at = whole
+			var points []Point
+			var texts []string
+			for i, m := range marks {
+				points = append(points, place[k](m))
+				if i > 0 {
+					texts = append(texts, o.Format(measure.Length(max(m-marks[i-1], marks[i-1]-m))))
+				}
+			}
+			if up {
+				return chain(p, "", true, points, texts, x0-at, 1)
+			}
+			return chain(p, "", false, points, texts, bottom+at, -1)
 		}
-		place(lo[k], hi[k], at, o.Format(measure.Length(hi[k]-lo[k])))
+		at := near
+		marks := levels(lineArt(views[k], boxes, false), views[k], k, lo[k], hi[k], hi[spans[k]]-lo[spans[k]], s, o.Format)
+		if len(marks) > 2 {
+			at += near + dimension(marks, at)
+		}
+		dimension([]int64{lo[k], hi[k]}, at)
 	}
-	foot := math.Max(bottom+whole, topY+d) + 7
+	foot := math.Max(bottom+whole, topY+d) + 9
 	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
 	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
 	if o.Unit != "" {
@@ -144,44 +159,32 @@ func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx
 }
 
 // levels picks the coordinates along axis k that a dimension chain shows: the
-// ends, then those where most bodies begin or end, a level and its mirror image
-// together, as long as every figure fits into its stretch. Upwards, the last
-// stretch may be narrow: its figure stands above the chain.
-func levels(boxes []cuboid, k int, upwards bool, scale float64, format func(measure.Length) string) []int64 {
-	weight := map[int64]map[int]bool{}
-	note := func(at int64, body int) {
-		if weight[at] == nil {
-			weight[at] = map[int]bool{}
+// ends lo and hi, then those along which most is seen in the view, a level and its
+// mirror image together, as long as the figures fit. Two stretches may be too
+// narrow for theirs, as an overhang or a top's thickness is; these figures stand
+// off the chain. Short lines, as of a screw hole or a slat's end, are no levels.
+func levels(art []stretch, v *projection, k int, lo, hi, across int64, scale float64, format func(measure.Length) string) []int64 {
+	seen := map[int64]int64{} // how much is seen along each level
+	for _, l := range art {
+		r := v.right[l.axis]
+		switch {
+		case !l.seen:
+		case r == 0 && v.right[k] != 0: // an upright line
+			seen[-l.place*v.right[k]] += l.to - l.from
+		case r != 0 && v.up[k] != 0: // a level one
+			seen[l.place*r] += l.to - l.from
 		}
-		weight[at][body] = true
 	}
-	type reach struct{ lo, hi int64 }
-	bodies := map[int]reach{}
-	for i := range boxes {
-		c := &boxes[i]
-		r, ok := bodies[c.solid]
-		if !ok {
-			r = reach{c.min[k], c.max[k]}
+	picked := []int64{lo, hi}
+	var inner []int64
+	for at, length := range seen {
+		if lo < at && at < hi && float64(length) >= leastSeen*float64(across) {
+			inner = append(inner, at)
 		}
-		bodies[c.solid] = reach{min(r.lo, c.min[k]), max(r.hi, c.max[k])}
 	}
-	for body, r := range bodies {
-		note(r.lo, body)
-		note(r.hi, body)
-	}
-	var all []int64
-	for at := range weight {
-		all = append(all, at)
-	}
-	slices.Sort(all)
-	picked := []int64{all[0], all[len(all)-1]}
-	inner := all[1 : len(all)-1]
-	slices.SortStableFunc(inner, func(a, b int64) int { return len(weight[b]) - len(weight[a]) })
+	slices.Sort(inner)
+	slices.SortStableFunc(inner, func(a, b int64) int { return compare(seen[b], seen[a]) })
 	const most = 9
-	least := 1
-	if len(bodies) > 6 {
-		least = 2 // in a piece of many parts only what several share is a main level
-	}
 	add := func(at ...int64) {
 		try := slices.Clone(picked)
 		for _, a := range at {
@@ -189,8 +192,14 @@ func levels(boxes []cuboid, k int, upwards bool, scale float64, format func(meas
 				try = slices.Insert(try, i, a)
 			}
 		}
+		narrow := 0
 		for i := 1; i < len(try); i++ {
-			if !roomy(try[i-1], try[i], scale, format) && !(upwards && i == len(try)-1 && i > 1) {
+			if roomy(try[i-1], try[i], scale, format) {
+				continue
+			}
+			narrow++
+			beside := i > 1 && !roomy(try[i-2], try[i-1], scale, format)
+			if narrow > 2 || beside || float64(try[i]-try[i-1])/1e6*scale < leastStretch {
 				return
 			}
 		}
@@ -199,16 +208,19 @@ func levels(boxes []cuboid, k int, upwards bool, scale float64, format func(meas
 		}
 	}
 	for _, at := range inner {
-		if len(weight[at]) < least {
-			continue
-		}
-		if mirror := all[0] + all[len(all)-1] - at; len(weight[mirror]) >= least {
+		if mirror := lo + hi - at; slices.Contains(inner, mirror) {
 			add(at, mirror)
 		}
 		add(at)
 	}
 	return picked
 }
+
+// leastSeen is how much of the view a level's lines must run along.
+const leastSeen = 0.08
+
+// leastStretch is the narrowest stretch of a chain of levels on paper, in mm.
+const leastStretch = 1.2
 
 // roomy tells whether a figure fits between its arrows.
 func roomy(a, b int64, scale float64, format func(measure.Length) string) bool {

@@ -101,7 +101,7 @@ func FuzzEscapingGivesWellFormedXML(f *testing.F) {
 	f.Add("\x00\x1b\xff\ufffe\U0001F600", "½ ″ é")
 	f.Fuzz(func(t *testing.T, title, text string) {
 		p := &drawing.Picture{Title: title}
-		// marks may also be built without the helpers that clean text
+		// marks may also be built without Picture.Text, which cleans
 		p.Marks = append(p.Marks, drawing.Mark{Kind: drawing.Letters, Role: drawing.RoleLabel, Pts: []drawing.Point{{}}, Text: text, Size: 3})
 		var b bytes.Buffer
 		if err := Write(&b, p); err != nil {
