@@ -194,6 +194,7 @@ func (m *making) cut(first bool) error {
 			return
 		}
 		m.plan.Cuts = c
+		m.shortFindings()
 	}
 	var better func(Cuts)
 	if !first {
@@ -214,6 +215,24 @@ func (m *making) cut(first bool) error {
 		m.rest()
 	}
 	return failed
+}
+
+// shortFindings tells which blanks the boards do not give.
+func (m *making) shortFindings() {
+	m.cuts = nil
+	for _, s := range m.plan.Cuts.Short {
+		b, _ := m.plan.Blank(s.Blank)
+		text := s.Say
+		if text == "" {
+			text = fmt.Sprintf("%d of the %s (%s x %s x %s) can't be cut from the pile.", s.Count, b.Name, m.say(b.Length), m.say(b.Width), m.say(b.Thickness))
+		}
+		source := "the search found none"
+		if s.Proof {
+			source = "proved: no plan of these boards makes more"
+		}
+		m.cuts = append(m.cuts, Finding{Code: "cuts.short", Severity: Stop, Subject: Subject{Room: "cuts", Part: b.Part}, Text: text,
+			Do: "Add boards that size, let a thicker board be planed down further, make the part another way, or change a measure.", Source: source})
+	}
 }
 
 // noWay tells which parts the pile can make in no way at all.
