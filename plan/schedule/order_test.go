@@ -94,6 +94,22 @@ func randomCosts(seed uint64, n, chains, machines int, price func(r *rand.Rand, 
 	}}
 }
 
+// twoParts is the cost of set-ups made of a tool and a stop: the tool (an odd or
+// an even class) is dear to change, the stop cheap.
+func twoParts(_, from, to string) time.Duration {
+	if from != "" && (from[0]-to[0])%2 == 0 {
+		return 2 * time.Minute
+	}
+	return 12 * time.Minute
+}
+
+// toolAndStop is randomShop with such set-ups.
+func toolAndStop(seed uint64, n, chains, machines int) Problem {
+	p := randomShop(seed, n, chains, machines, false, false)
+	p.Change = twoParts
+	return p
+}
+
 // leastSetup is the plain dynamic program over (done, class of every machine),
 // one operation at a time, with no shortcut.
 func leastSetup(p Problem) time.Duration {
@@ -163,6 +179,7 @@ func TestOrderEqualsPlainDynamicProgram(t *testing.T) {
 	}{
 		{"when every change of a machine costs the same", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, false, false) }},
 		{"when changes cost what the new class costs", func(s uint64, n, c, m int) Problem { return randomCosts(s, n, c, m, byTarget, false) }},
+		{"when a tool is dear to change and its stop cheap", toolAndStop},
 		{"when changes depend on the pair and detours never pay", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, true, true) }},
 		{"when changes depend on the pair and detours may pay", func(s uint64, n, c, m int) Problem { return randomShop(s, n, c, m, true, false) }},
 	} {
@@ -263,7 +280,7 @@ func every(p Problem, use func([]Operation)) {
 func full() bool { return os.Getenv("PILEWRIGHT_FULL") == "1" }
 
 func TestOrderProvesShopsOfSixtyOperations(t *testing.T) {
-	shops, proved, within := 6, 0, 0
+	shops, proved, within := 5, 0, 0
 	if full() {
 		shops = 100
 	}
@@ -271,8 +288,11 @@ func TestOrderProvesShopsOfSixtyOperations(t *testing.T) {
 	for seed := range shops {
 		chains := 8 + 4*(seed%2)
 		p := randomShop(uint64(seed)+1000, 60, chains, 5, false, false)
-		if seed%4 > 1 {
+		switch seed % 3 {
+		case 1:
 			p = randomCosts(uint64(seed)+1000, 60, chains, 5, byTarget, false)
+		case 2:
+			p = toolAndStop(uint64(seed)+1000, 60, chains, 5)
 		}
 		began := time.Now()
 		a, err := Order(context.Background(), p, Options{})
@@ -419,6 +439,7 @@ func BenchmarkOrderSixty(b *testing.B) {
 	}{
 		{"one cost a machine", func(s uint64, c int) Problem { return randomShop(s, 60, c, 5, false, false) }},
 		{"cost of the new class", func(s uint64, c int) Problem { return randomCosts(s, 60, c, 5, byTarget, false) }},
+		{"tool and stop", func(s uint64, c int) Problem { return toolAndStop(s, 60, c, 5) }},
 		{"cost of the pair", func(s uint64, c int) Problem { return randomShop(s, 60, c, 5, true, true) }},
 	} {
 		for _, chains := range []int{8, 12} {

@@ -385,12 +385,17 @@ func (s *shop) moves(done *set, h *held, buf []int) []int {
 // machine costs the same from wherever it comes, nothing left asks for what it
 // holds now, and the change finishes all that asks for the new class. That class
 // has to be entered once anyway, and entering it first makes no other dearer.
+// Likewise when nothing but the new class is left: its one change costs the same
+// now as later.
 func (s *shop) forced(b *block, k int, done *set, h *held) bool {
 	if len(b.needs) != 1 || b.needs[0].first != b.needs[0].last || b.needs[0].inner != 0 {
 		return false
 	}
 	m := b.needs[0].machine
 	mc := &s.machines[m]
+	if mc.onlyLeft(b.needs[0].first, done) {
+		return true
+	}
 	if !mc.plain || !mc.metric || done.meetsRest(&mc.touch[h[m]]) {
 		return false
 	}
@@ -398,6 +403,16 @@ func (s *shop) forced(b *block, k int, done *set, h *held) bool {
 	s.work(k, &d, &g)
 	s.closure(&d, &g, nil)
 	return d.holds(&mc.touch[b.needs[0].first])
+}
+
+// onlyLeft says that a machine is asked for no class but one any more.
+func (mc *machine) onlyLeft(class uint8, done *set) bool {
+	for c := range mc.touch {
+		if uint8(c) != class && done.meetsRest(&mc.touch[c]) {
+			return false
+		}
+	}
+	return true
 }
 
 // settle forgets what no longer matters, so that equal situations look equal.
