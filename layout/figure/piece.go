@@ -2,6 +2,8 @@ package figure
 
 import (
 	"fmt"
+	"reflect"
+	"slices"
 
 	"pilewright/layout/drawing"
 	"pilewright/plan"
@@ -74,48 +76,16 @@ func cutKind(k plan.JointKind) string {
 	return string(k)
 }
 
-// Part is one copy with all that is cut into it, marked out from its reference
-// end and edge: those of least coordinate along the grain and the width.
+// Part is one copy with all that is cut into it, held so that its reference face
+// and edge are the ones least cut into; see hold.
 func Part(p *plan.Plan, index int) drawing.PartView {
-	c := p.Copies[index]
-	part, _ := p.Part(c.Part)
-	added := p.Frame.Added[index]
-	v := drawing.PartView{Ref: CopyRef(c.Mark), Mark: c.Mark, Title: part.Name, Length: part.L + added[0] + added[1], Width: part.W, Thickness: part.T, LeftTenon: added[0], RightTenon: added[1]}
-	along, across := int(c.Along), int(c.Across())
-	for _, j := range p.Frame.Joints {
-		if j.B == index && (added[0] > 0 || added[1] > 0) && len(j.Result.Tenons) > 0 && v.TenonWidth == 0 {
-			t := j.Result.Tenons[0].Box
-			v.TenonWidth, v.TenonThick = t.Max[across]-t.Min[across], t.Max[c.Thick]-t.Min[c.Thick]
-			v.TenonEdge, v.TenonFace = t.Min[across]-c.Box.Min[across], t.Min[c.Thick]-c.Box.Min[c.Thick]
-		}
-		var cuts []solid.Box
-		switch index {
-		case j.A:
-			cuts = j.Result.CutA
-		case j.B:
-			if len(j.Result.Tenons) == 0 {
-				cuts = j.Result.CutB
-			}
-		}
-		for _, cut := range cuts {
-			cut = cut.Intersect(c.Box)
-			if !cut.Valid() {
-				continue
-			}
-			f := drawing.Feature{Kind: cutKind(j.Rule.Kind), X: cut.Min[along] - c.Box.Min[along] + added[0], L: cut.Max[along] - cut.Min[along], Note: fmt.Sprintf("joint %d", j.Pair)}
-			// Seen on the face unless it goes in from the edge.
-			edge := cut.Max[across] == c.Box.Max[across] || cut.Min[across] == c.Box.Min[across]
-			face := cut.Max[c.Thick] == c.Box.Max[c.Thick] || cut.Min[c.Thick] == c.Box.Min[c.Thick]
-			f.Edge = edge && !face
-			look, into := across, int(c.Thick)
-			if f.Edge {
-				look, into = int(c.Thick), across
-			}
-			f.Y, f.W = cut.Min[look]-c.Box.Min[look], cut.Max[look]-cut.Min[look]
-			if d := cut.Max[into] - cut.Min[into]; d < c.Box.Max[into]-c.Box.Min[into] {
-				f.Depth = d
-			}
-			v.Features = append(v.Features, f)
+	v, pairs := held(p, index, false)
+	for i, pair := range pairs {
+		note := fmt.Sprintf("joint %d", pair)
+		if f := &v.Features[i]; f.Note != "" {
+			f.Note = note + ", " + f.Note
+		} else {
+			f.Note = note
 		}
 	}
 	return v
@@ -175,4 +145,61 @@ func holeText(h joinery.Hole, f func(measure.Length) string) string {
 // JointPicture draws one joint.
 func JointPicture(p *plan.Plan, j plan.MadeJoint, width float64) *drawing.Picture {
 	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: say(p.Project)})
+}
+
+// JointGroup is joints that are made alike.
+type JointGroup struct {
+	Joints []plan.MadeJoint
+	View   drawing.JointView
+}
+
+// JointGroups gathers the joints that one drawing serves: those of one kind and
+// of the same sizes, whichever copies they join.
+func JointGroups(p *plan.Plan) []JointGroup {
+	var out []JointGroup
+	bare := func(v drawing.JointView) drawing.JointView {
+		v.Title, v.Receiver.Mark, v.Member.Mark = "", "", ""
+		return v
+	}
+	for _, j := range p.Frame.Joints {
+		v := Joint(p, j)
+		at := slices.IndexFunc(out, func(g JointGroup) bool {
+			return g.Joints[0].Rule.Kind == j.Rule.Kind && p.Copies[g.Joints[0].A].Part == p.Copies[j.A].Part && p.Copies[g.Joints[0].B].Part == p.Copies[j.B].Part && reflect.DeepEqual(bare(g.View), bare(v))
+		})
+		if at < 0 {
+			out, at = append(out, JointGroup{View: v}), len(out)
+		}
+		out[at].Joints = append(out[at].Joints, j)
+	}
+	return out
+}
+
+// Stage gives the bodies of an assembly stage, counted from 0, drawn apart along
+// its moves: only what the stage leaves as one is there.
+func Stage(p *plan.Plan, n int) []drawing.Solid3 {
+	st := p.Frame.Build.Sequence.Stages[n]
+	at := map[string]solid.Point{}
+	for i := len(st.Moves) - 1; i >= 0; i-- {
+		m := st.Moves[i]
+		for _, mark := range m.Moving {
+			at[mark] = at[mark].Add(m.Dir.Opposite().Times(m.Travel))
+		}
+	}
+	here := map[string]bool{}
+	for _, mark := range st.Parts {
+		here[mark] = true
+	}
+	var out []drawing.Solid3
+	for _, s := range Solids(p) {
+		if here[s.Mark] {
+			s.Offset = at[s.Mark]
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// StagePicture draws a stage of the assembly, counted from 0.
+func StagePicture(p *plan.Plan, n int, width, height float64) *drawing.Picture {
+	return drawing.Isometric(Stage(p, n), drawing.IsometricOptions{Width: width, Height: height, Marks: true, Paths: true})
 }

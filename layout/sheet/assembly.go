@@ -1,0 +1,126 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"pilewright/layout/drawing"
+	"pilewright/layout/drawing/pdf"
+	"pilewright/layout/figure"
+	"pilewright/plan"
+	"pilewright/plan/assembly"
+	"pilewright/plan/solid"
+)
+
+// assembly shows where every copy goes, then each stage drawn apart.
+func (b *book) assembly() {
+	p := b.p
+	b.Heading(1, "Marks and assembly")
+	if len(p.Copies) == 0 {
+		b.Text("The piece has no parts yet.")
+		return
+	}
+	b.Text("Write each copy's mark where no finish will hide it and no plane will take it off, and beside every joint its pair number on both members. Each copy has one place; the drawing is seen from the front right.")
+	b.Picture(figure.Isometric(p, b.Width(), 92, drawing.FrontRight), 0, "")
+	b.Picture(figure.Views(p, b.Width(), 108, false), 0, "")
+	b.pairs()
+	b.stages()
+}
+
+// pairs lists the joints by number.
+func (b *book) pairs() {
+	if len(b.p.Frame.Joints) == 0 {
+		return
+	}
+	b.Heading(2, "Pair numbers")
+	t := pdf.Table{Small: true, Columns: []pdf.Column{{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}, {Title: ""},
+		{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}}}
+	cells := func(j plan.MadeJoint) []string {
+		kind := plan.KindName(j.Rule.Kind)
+		if j.Rule.Dry {
+			kind += ", not glued"
+		}
+		return []string{fmt.Sprint(j.Pair), b.p.Copies[j.B].Mark, b.p.Copies[j.A].Mark, kind}
+	}
+	joints := b.p.Frame.Joints
+	half := (len(joints) + 1) / 2
+	for i := range half {
+		row := append(cells(joints[i]), "    ")
+		if half+i < len(joints) {
+			row = append(row, cells(joints[half+i])...)
+		}
+		t.Rows = append(t.Rows, pdf.Row{Cells: row})
+	}
+	b.Table(t)
+}
+
+func (b *book) stages() {
+	build := b.p.Frame.Build
+	b.Heading(2, "Assembly")
+	if build.Blocked != "" {
+		b.Warning(build.Blocked)
+		return
+	}
+	if len(build.Sequence.Stages) == 0 {
+		b.Text("There is nothing to put together.")
+		return
+	}
+	b.Text("Dry fit the whole of it in this order before any glue is opened, then take it apart backwards. In the drawings every part is drawn back along the way it goes in.")
+	for i, st := range build.Sequence.Stages {
+		b.stage(i, st)
+	}
+}
+
+func (b *book) stage(i int, st assembly.Stage) {
+	pair := map[string]int{}
+	for _, j := range b.p.Frame.Joints {
+		pair[j.ID] = j.Pair
+	}
+	b.Keep(func(d *pdf.Document) {
+		title := fmt.Sprintf("Stage %d", i+1)
+		if len(st.After) > 0 {
+			var after []string
+			for _, a := range st.After {
+				after = append(after, fmt.Sprint(a+1))
+			}
+			title += ", uses stage " + strings.Join(after, " and ")
+		}
+		if st.Dry {
+			title += "  ·  without glue"
+		}
+		d.Heading(3, title)
+		d.Picture(figure.StagePicture(b.p, i, d.Width(), 88), 92, "")
+		for _, m := range st.Moves {
+			var pairs []string
+			for _, id := range m.Joints {
+				pairs = append(pairs, fmt.Sprint(pair[id]))
+			}
+			text := fmt.Sprintf("%s %s onto %s", marks(m.Moving), toward(m.Dir), marks(m.Into))
+			if len(m.Moving) > 1 {
+				text = fmt.Sprintf("%s together %s onto %s", marks(m.Moving), toward(m.Dir), marks(m.Into))
+			}
+			if m.Held {
+				text += "; hold it there until the next part catches it"
+			}
+			note := ""
+			if len(pairs) > 0 {
+				note = "closes pair " + strings.Join(pairs, ", ")
+			}
+			d.Check(text, note)
+		}
+		if st.Dry {
+			return
+		}
+		step, _ := b.p.Work.Step(fmt.Sprintf("stage/%d", i+1))
+		text := fmt.Sprintf("All of it within %s of the first glue; at least %s. Measure both diagonals, look along the parts for twist.", minutes(float64(st.Minutes)), several(st.Clamps, "clamp", "clamps"))
+		if step.Wait > 0 {
+			text += fmt.Sprintf(" Leave it %s in the clamps.", plan.HoursText(step.Wait))
+		}
+		d.Text(text)
+	})
+}
+
+// toward says a way as the maker faces the front of the piece.
+func toward(d solid.Direction) string {
+	return map[solid.Direction]string{solid.PlusX: "to the right", solid.MinusX: "to the left", solid.PlusY: "backwards", solid.MinusY: "forwards", solid.PlusZ: "upwards", solid.MinusZ: "down"}[d]
+}

@@ -1,0 +1,175 @@
+package sheet
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"pilewright/layout/drawing/pdf"
+	"pilewright/layout/figure"
+	"pilewright/plan"
+)
+
+// glueUps gives every panel its rows, clamps and times; laminations of one part
+// share a drawing.
+func (b *book) glueUps() {
+	p := b.p
+	b.Heading(1, "Glue-ups")
+	if len(p.GlueUps) == 0 {
+		b.Text("Nothing is glued up before assembly.")
+		return
+	}
+	b.Text("Lay each one up dry first, marks in reading order. Rows count from the near edge; pieces of a row from the left. Turn the end grain of neighbouring rows against each other where there is a choice.")
+	for i := 0; i < len(p.GlueUps); {
+		k := i + 1
+		for k < len(p.GlueUps) && p.GlueUps[i].Way == plan.Laminated && p.GlueUps[k].Way == plan.Laminated && p.GlueUps[k].Part == p.GlueUps[i].Part {
+			k++
+		}
+		if p.GlueUps[i].Way == plan.Laminated {
+			b.laminations(p.GlueUps[i:k])
+		} else {
+			b.panel(p.GlueUps[i])
+		}
+		i = k
+	}
+}
+
+// chalked gives the mark chalked on each cut piece.
+func (b *book) chalked() map[string]string {
+	out := map[string]string{}
+	for _, cb := range b.p.Cuts.Boards {
+		for _, c := range cb.Pieces {
+			out[c.Ref()] = c.Mark
+		}
+	}
+	for _, r := range b.p.Project.Ready {
+		out[r.Cut.Ref()] = r.Cut.Mark
+	}
+	return out
+}
+
+func (b *book) panel(g plan.GlueUp) {
+	chalked := b.chalked()
+	b.Keep(func(d *pdf.Document) {
+		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, g.Copy, several(len(g.Panel.Rows), "row", "rows"))))
+		d.Picture(figure.Panel(b.p, g, d.Width()), d.Height()*0.62, "")
+		d.Text(fmt.Sprintf("Rough %s; planed to %s.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
+		if len(g.Beds) > 1 {
+			var beds []string
+			for _, bed := range g.Beds {
+				beds = append(beds, fmt.Sprintf("rows %d to %d", bed[0], bed[1]))
+			}
+			d.Text("Wider than the planer: glue " + strings.Join(beds, ", then ") + "; plane each, then join them.")
+		}
+	})
+	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Row", Right: true}, {Title: "Pieces from the left", Bold: true}, {Title: "Their lengths"}, {Title: "Row width"}, {Title: "Thickness"}}}
+	for i, r := range g.Panel.Rows {
+		var names, lengths []string
+		for _, q := range r.Pieces {
+			n := cmp.Or(chalked[q.Strip], q.Mark)
+			if q.Flip {
+				n += " (turned end for end)"
+			}
+			names, lengths = append(names, n), append(lengths, b.length(q.Length))
+		}
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(i + 1), strings.Join(names, ", "), strings.Join(lengths, ", "), b.length(r.Width), b.length(r.Thickness)}})
+	}
+	b.Table(t)
+	if len(g.Panel.Steps) > 0 {
+		var steps []string
+		for i, s := range g.Panel.Steps {
+			if i == 6 {
+				steps = append(steps, fmt.Sprintf("%d more", len(g.Panel.Steps)-i))
+				break
+			}
+			steps = append(steps, fmt.Sprintf("%s to %s: %s", s.Mark, s.Other, b.length(s.Height)))
+		}
+		b.Text("Steps to keep at the lower face and plane away above: " + strings.Join(steps, "; ") + ".")
+	}
+	for _, f := range g.Panel.Faults {
+		b.Warning(f)
+	}
+	b.clamping(g, 1)
+}
+
+// laminations is one drawing and a table for blocks that are glued alike.
+func (b *book) laminations(list []plan.GlueUp) {
+	g := list[0]
+	chalked := b.chalked()
+	var copies []string
+	for _, x := range list {
+		copies = append(copies, x.Copy)
+	}
+	b.Keep(func(d *pdf.Document) {
+		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, marks(copies), several(len(g.Panel.Rows), "layer", "layers"))))
+		d.Text(fmt.Sprintf("Rough %s each; planed to %s. Layers lie face to face in this order, the cleanest outside; keep one edge flush.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
+		t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Makes", Bold: true}}}
+		for i := range g.Panel.Rows {
+			t.Columns = append(t.Columns, pdf.Column{Title: fmt.Sprintf("Layer %d", i+1)})
+		}
+		t.Columns = append(t.Columns, pdf.Column{Title: "Length x width of a layer"}, pdf.Column{Title: "Glued at", Width: 26}, pdf.Column{Title: "Clamps off after", Width: 30})
+		for _, x := range list {
+			row := pdf.Row{Cells: []string{"", x.Copy}}
+			for _, r := range x.Panel.Rows {
+				text := "–"
+				if len(r.Pieces) > 0 {
+					text = cmp.Or(chalked[r.Pieces[0].Strip], r.Pieces[0].Mark) + ", " + b.length(r.Thickness)
+				}
+				row.Cells = append(row.Cells, text)
+			}
+			row.Cells = append(row.Cells, b.length(x.Length)+" x "+b.length(x.Width))
+			t.Rows = append(t.Rows, row)
+		}
+		d.Table(t)
+	})
+	b.clamping(g, len(list))
+}
+
+// clamping says how a glue-up is pressed and how long it stands.
+func (b *book) clamping(g plan.GlueUp, n int) {
+	c := g.Clamping
+	kinds := map[string]int{}
+	var order []string
+	for _, s := range c.Clamps {
+		if kinds[s.Kind] == 0 {
+			order = append(order, s.Kind)
+		}
+		kinds[s.Kind]++
+	}
+	slices.Sort(order)
+	var have []string
+	for _, k := range order {
+		have = append(have, fmt.Sprintf("%d %s", kinds[k], k))
+	}
+	with := ""
+	if len(have) > 0 {
+		with = " (" + strings.Join(have, ", ") + ")"
+	}
+	each := ""
+	if n > 1 {
+		each = " each"
+	}
+	b.Keep(func(d *pdf.Document) {
+		d.Text(fmt.Sprintf("Clamps: %d%s%s, at most %s apart, over and under in turn. Pressed within %d min of the first glue; %s in the clamps, %s before planing or load.",
+			c.Needed, each, with, b.length(c.Spacing), int(c.Open.Minutes()), plan.HoursText(c.InClamps), plan.HoursText(c.Cure)))
+		if len(c.Clamps) > 0 && len(c.Clamps) <= 12 {
+			var at []string
+			for _, s := range c.Clamps {
+				side := "under"
+				if s.Over {
+					side = "over"
+				}
+				at = append(at, fmt.Sprintf("%s %s", b.length(s.At), side))
+			}
+			d.Text("They stand from the left end at: " + strings.Join(at, ", ") + ".")
+		}
+		for _, text := range c.Say {
+			d.Text(text)
+		}
+		if n == 1 {
+			d.Blank("Glued on, at", 60)
+			d.Blank("Clamps off after", 60)
+		}
+	})
+}

@@ -1,0 +1,169 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+	"time"
+
+	"pilewright/layout/drawing/pdf"
+	"pilewright/plan"
+	"pilewright/plan/schedule"
+)
+
+// steps lists the work session by session, with boxes to tick and blanks for the
+// time it took.
+func (b *book) steps() {
+	p := b.p
+	b.Heading(1, "Steps by session")
+	if len(p.Work.Steps) == 0 {
+		b.Text("There are no steps yet.")
+		return
+	}
+	if p.Work.Blocked != "" {
+		b.Warning(p.Work.Blocked)
+	}
+	t := p.Work.Timeline
+	b.doneSteps()
+	if len(t.Sessions) == 0 {
+		b.Text("Without a calendar, in the order of work.")
+		table := stepTable()
+		for _, s := range p.Work.Steps {
+			if !s.Done {
+				table.Rows = append(table.Rows, b.stepRow(s, s.Minutes, false))
+			}
+		}
+		b.Table(table)
+		return
+	}
+	text := fmt.Sprintf("%s in %s; ready %s.", minutes(t.Work.Minutes()+t.Setup.Minutes()), several(len(t.Sessions), "session", "sessions"), date(t.Ready))
+	if p.Work.Saved >= 1 {
+		text += fmt.Sprintf(" This order changes set-ups %s; working part by part would take %s longer.", several(t.Setups, "time", "times"), minutes(p.Work.Saved))
+	}
+	b.Text(text)
+	total := 0.0
+	seen := map[string]bool{}
+	for i, s := range t.Sessions {
+		var bars []schedule.Bar
+		sum := 0.0
+		for _, bar := range t.Bars {
+			if bar.Session == i {
+				bars = append(bars, bar)
+				sum += bar.End.Sub(bar.Start).Minutes()
+			}
+		}
+		total += sum
+		b.session(i, s, bars, sum, total, seen)
+	}
+}
+
+func stepTable() pdf.Table {
+	return pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Step", Width: 126}, {Title: "Machine, set-up", Width: 36}, {Title: "Target", Right: true, Width: 17}, {Title: "Took", Width: 17}}}
+}
+
+// doneSteps says what is behind the maker already.
+func (b *book) doneSteps() {
+	var done []string
+	for _, s := range b.p.Work.Steps {
+		if s.Done {
+			done = append(done, s.Title)
+		}
+	}
+	if len(done) > 0 {
+		b.Text("Done already: " + strings.Join(done, "; ") + ".")
+	}
+}
+
+// session is one stretch at the bench: its changes of set-up and its steps.
+func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, total float64, seen map[string]bool) {
+	b.Heading(2, fmt.Sprintf("%d.  %s, %s to %s", i+1, date(s.Start), clock(s.Start), clock(s.End)))
+	table := stepTable()
+	for k, bar := range bars {
+		took := bar.End.Sub(bar.Start).Minutes()
+		if bar.Kind == schedule.Change {
+			table.Rows = append(table.Rows, pdf.Row{Cells: []string{"", "Set up: " + setting(bar.Setup), machine(bar.Machine), minutes(took)}})
+			continue
+		}
+		step, ok := b.p.Work.Step(bar.Step)
+		if !ok {
+			continue
+		}
+		again := seen[bar.Step]
+		seen[bar.Step] = true
+		row := b.stepRow(step, took, again)
+		if k == len(bars)-1 && b.goesOn(bar) {
+			row.Cells[1] += "\nGoes on in the next session."
+		}
+		table.Rows = append(table.Rows, row)
+	}
+	table.Rows = append(table.Rows, pdf.Row{Bold: true, Cells: []string{"", "This session; all so far: " + minutes(total), "", minutes(sum)}})
+	b.Table(table)
+	b.waits(s)
+}
+
+// goesOn reports whether the bar's step is taken up again later.
+func (b *book) goesOn(bar schedule.Bar) bool {
+	for _, o := range b.p.Work.Timeline.Bars {
+		if o.Step == bar.Step && o.Kind == schedule.Work && o.Start.After(bar.Start) {
+			return true
+		}
+	}
+	return false
+}
+
+func setting(s string) string {
+	if s == "" {
+		return "clear the bench"
+	}
+	return s
+}
+
+func (b *book) stepRow(s plan.Step, took float64, again bool) pdf.Row {
+	text := s.Title
+	if again {
+		text += " (goes on)"
+	} else {
+		if len(s.Marks) > 0 && !strings.Contains(s.Title, s.Marks[0]) {
+			text += "\n" + marksOf(s)
+		}
+		for _, d := range s.Detail {
+			text += "\n" + d
+		}
+		if s.Wait > 0 {
+			text += "\nThen wait " + plan.HoursText(s.Wait) + waitFor(s.WaitFor)
+		}
+		if r := reminder(s.Cautions); r != "" {
+			text += "\n" + r
+		}
+	}
+	where := machine(s.Machine)
+	if s.Setup != "" && s.Setup != s.Machine {
+		where += "\n" + s.Setup
+	}
+	return pdf.Row{Cells: []string{"", text, where, minutes(took)}}
+}
+
+func marksOf(s plan.Step) string {
+	return "On " + marks(s.Marks) + "."
+}
+
+func waitFor(what string) string {
+	if what == "" {
+		return "."
+	}
+	return " for the " + what + "."
+}
+
+// waits says what cures or dries beyond the session.
+func (b *book) waits(s schedule.Session) {
+	var out []string
+	for _, w := range b.p.Work.Timeline.Waits {
+		if w.Start.Before(s.Start) || w.Start.After(s.End) || !w.End.After(s.End) {
+			continue
+		}
+		step, _ := b.p.Work.Step(w.Step)
+		out = append(out, fmt.Sprintf("%s until %s", lowerFirst(step.Title), w.End.Round(time.Minute).Format("Monday 2 January 15:04")))
+	}
+	if len(out) > 0 {
+		b.Note("Left standing: " + strings.Join(out, "; ") + ".")
+	}
+}
