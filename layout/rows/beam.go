@@ -1,8 +1,9 @@
 package rows
 
 import (
+	"cmp"
 	"context"
-	"sort"
+	"slices"
 )
 
 // The search builds the panel row by row. A state holds what is left of every
@@ -42,6 +43,9 @@ type searcher struct {
 	work   int
 	limit  int
 	used   *int // work of the whole Compose
+
+	end   int        // rows at which the search is done; 0 = by the job
+	after []cutPiece // the row that follows then
 }
 
 // lookAhead is how many strips are tried for a place.
@@ -90,6 +94,9 @@ func (d *searcher) lockedOut() bool {
 }
 
 func (d *searcher) done(st *state) bool {
+	if d.end > 0 {
+		return st.rows == d.end
+	}
 	if d.job.Rows > 0 {
 		return st.rows == d.job.Rows
 	}
@@ -101,18 +108,20 @@ func (d *searcher) run() *state {
 	if d.lockedOut() {
 		return nil
 	}
-	first := &state{left: append([]int64(nil), d.length...)}
+	return d.runFrom(&state{left: slices.Clone(d.length)}, nil)
+}
+
+// runFrom goes on from a state; only what is better than best counts.
+func (d *searcher) runFrom(first, best *state) *state {
 	front := []*state{first}
-	var best *state
 	for len(front) > 0 {
 		var next []*state
 		for _, st := range front {
-			for _, row := range d.rowsFor(st) {
-				child := d.lay(st, row)
-				if child == nil {
-					continue
-				}
+			for _, child := range d.next(st) {
 				if d.done(child) {
+					if !d.meets(child.row, d.after) {
+						continue
+					}
 					if best == nil || better(child, best) {
 						best = child
 					}
@@ -129,20 +138,17 @@ func (d *searcher) run() *state {
 	return best
 }
 
-func better(a, b *state) bool {
-	if a.rank != b.rank {
-		return a.rank < b.rank
-	}
-	if a.joints != b.joints {
-		return a.joints < b.joints
-	}
-	return a.scrap < b.scrap
+func better(a, b *state) bool { return compare(a, b) < 0 }
+
+// compare puts the state that loses less first, then fewer joints, less scrap.
+func compare(a, b *state) int {
+	return cmp.Or(cmp.Compare(a.rank, b.rank), cmp.Compare(a.joints, b.joints), cmp.Compare(a.scrap, b.scrap))
 }
 
 // keep sorts the states and drops those that leave the same lengths behind the
 // same last row as a better one.
 func (d *searcher) keep(next []*state, best *state) []*state {
-	sort.SliceStable(next, func(a, b int) bool { return better(next[a], next[b]) })
+	slices.SortStableFunc(next, compare)
 	seen := map[uint64]int{}
 	out := next[:0]
 	for _, st := range next {
@@ -196,19 +202,27 @@ func (d *searcher) lay(st *state, row []cutPiece) *state {
 
 // estimate is the wood the rest of the panel loses at least.
 func (d *searcher) estimate(c *state) (int64, bool) {
-	return d.pourBound(d.order, c.left, d.t, int64(d.job.Rows-c.rows), d.scaled.width-c.width)
+	return d.pourBound(d.order, c.left, d.t, int64(max(d.job.Rows, 0)-c.rows)-int64(d.behind()), d.scaled.width-c.width)
 }
 
-// arrangement follows a complete state back to its rows.
-func (d *searcher) arrangement(st *state) [][]Placed {
-	out := make([][]Placed, st.rows)
-	for ; st.parent != nil; st = st.parent {
+// behind is the number of rows already laid after the end of the search.
+func (d *searcher) behind() int {
+	if d.end == 0 {
+		return 0
+	}
+	return d.job.Rows - d.end
+}
+
+// arrangement gives rows with the strips' ids, locked pieces turned as asked.
+func (d *searcher) arrangement(rows [][]cutPiece) [][]Placed {
+	out := make([][]Placed, len(rows))
+	for r, row := range rows {
 		taken := map[int]bool{}
-		places := make([]Placed, len(st.row))
-		for i, q := range st.row {
+		places := make([]Placed, len(row))
+		for i, q := range row {
 			places[i] = Placed{Strip: d.job.Strips[q.strip].ID, Length: lengthOf(q.length, d.unit)}
 		}
-		for _, l := range d.locks[st.rows-1] {
+		for _, l := range d.locks[r] {
 			for i := range places {
 				if places[i].Strip == l.Strip && !taken[i] && (l.Place == 0 || l.Place == i+1) {
 					taken[i], places[i].Flip = true, l.Flip
@@ -216,7 +230,7 @@ func (d *searcher) arrangement(st *state) [][]Placed {
 				}
 			}
 		}
-		out[st.rows-1] = places
+		out[r] = places
 	}
 	return out
 }

@@ -149,7 +149,12 @@ func (c *composer) search() {
 				d := c.s.newSearcher(c.ctx, f.floor, plan, beam)
 				d.used, d.limit = &c.work, c.limit
 				if st := d.run(); st != nil {
-					c.offer(measureUp(c.job, d.arrangement(st)))
+					rows := rowsOf(st)
+					c.offer(measureUp(c.job, d.arrangement(rows)))
+					if c.job.Rows > 0 && beam > 2 && !c.proved() {
+						d.beam = 4
+						c.offer(measureUp(c.job, d.arrangement(d.polish(rows))))
+					}
 				}
 			}
 		}

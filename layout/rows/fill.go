@@ -1,7 +1,8 @@
 package rows
 
 import (
-	"sort"
+	"cmp"
+	"slices"
 
 	"pilewright/plan/measure"
 )
@@ -18,19 +19,12 @@ type filler struct {
 	row     []cutPiece
 	reserve []int64 // length of each strip kept for locks in later rows
 	need    []Lock  // locks of this row
-	found   []filled
+	found   [][]cutPiece
 	places  int
 }
 
-type filled struct {
-	row    []cutPiece
-	lost   int64
-	wasted int64
-	narrow int64
-}
-
-// rowsFor gives the most promising next rows after a state.
-func (d *searcher) rowsFor(st *state) [][]cutPiece {
+// next gives the most promising states one row on.
+func (d *searcher) next(st *state) []*state {
 	f := &filler{searcher: d, st: st, before: st.row, need: d.locks[st.rows]}
 	var at int64
 	for i, q := range st.row {
@@ -40,7 +34,7 @@ func (d *searcher) rowsFor(st *state) [][]cutPiece {
 	}
 	f.reserve = make([]int64, d.n)
 	for r, locks := range d.locks {
-		if r > st.rows {
+		if r > st.rows && (d.end == 0 || r < d.end) {
 			for _, l := range locks {
 				f.reserve[d.index[l.Strip]] += d.piece + d.cut
 			}
@@ -48,34 +42,14 @@ func (d *searcher) rowsFor(st *state) [][]cutPiece {
 	}
 	f.place(0)
 	*d.used += f.places
-	sort.SliceStable(f.found, func(a, b int) bool {
-		x, y := f.found[a], f.found[b]
-		if x.lost != y.lost {
-			return x.lost < y.lost
-		}
-		if len(x.row) != len(y.row) {
-			return len(x.row) < len(y.row)
-		}
-		return x.wasted < y.wasted
-	})
-	// Ranking by the row alone would starve the wide strips: half by row, half
-	// by what the rest then loses.
-	type ranked struct {
-		row []cutPiece
-		st  *state
-	}
-	var all []ranked
-	for _, x := range f.found {
-		if c := d.lay(st, x.row); c != nil {
-			all = append(all, ranked{x.row, c})
+	var out []*state
+	for _, row := range f.found {
+		if c := d.lay(st, row); c != nil {
+			out = append(out, c)
 		}
 	}
-	sort.SliceStable(all, func(a, b int) bool { return better(all[a].st, all[b].st) })
-	var out [][]cutPiece
-	for i := 0; i < len(all) && i < d.rowsKept(); i++ {
-		out = append(out, all[i].row)
-	}
-	return out
+	slices.SortStableFunc(out, compare)
+	return out[:min(len(out), d.rowsKept())]
 }
 
 // clear is true when a joint at x keeps the stagger to the row before.
@@ -240,17 +214,7 @@ func (f *filler) finish() {
 	if len(f.need) > 0 && !f.locksKept() {
 		return
 	}
-	x := filled{row: append([]cutPiece(nil), f.row...), narrow: f.rowWidth(f.row[0].strip)}
-	for _, q := range f.row {
-		x.narrow = min(x.narrow, f.rowWidth(q.strip))
-		if rest := f.st.left[q.strip] - q.length - f.cut; rest > 0 && rest < f.piece {
-			x.wasted += rest
-		}
-	}
-	for _, q := range f.row {
-		x.lost += q.length * f.section(q.strip, x.narrow, f.t)
-	}
-	f.found = append(f.found, x)
+	f.found = append(f.found, slices.Clone(f.row))
 }
 
 // candidates are the strips worth trying next: locked ones first; for the
@@ -300,7 +264,7 @@ func (f *filler) candidates() []int {
 		}
 	}
 	if aim >= 0 || p > 0 && !f.even {
-		sort.SliceStable(list, func(a, b int) bool { return list[a].loss < list[b].loss })
+		slices.SortStableFunc(list, func(a, b weighed) int { return cmp.Compare(a.loss, b.loss) })
 	}
 	for _, w := range list {
 		if len(out) >= lookAhead {

@@ -110,7 +110,7 @@ func (c *composer) reliefs() ([]Relief, *Panel) {
 					d := t.s.newSearcher(t.ctx, f.floor, plan, beam)
 					d.used, d.limit = &t.work, t.limit
 					if st := d.run(); st != nil {
-						t.offer(measureUp(&job, d.arrangement(st)))
+						t.offer(measureUp(&job, d.arrangement(rowsOf(st))))
 					}
 				}
 			}
