@@ -74,7 +74,7 @@ func (f *File) openIn(all *plan.Project, piece plan.Piece) (*plan.Project, error
 		if !k.PieceOnly() {
 			continue
 		}
-		records, err := f.read(nil, "SELECT kind, id, piece, body FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece.ID, k)
+		records, err := f.read(nil, "SELECT kind, id, piece, body, sum FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece.ID, k)
 		if err != nil {
 			return nil, err
 		}
@@ -117,16 +117,20 @@ func (f *File) orphans(all *plan.Project) ([]string, error) {
 // checkHistory finds remembered edits that could not be taken back or made again.
 func (f *File) checkHistory() ([]string, error) {
 	var faults []string
-	rows, err := f.db.Query("SELECT seq, kind, id, before, after FROM edit_change ORDER BY seq, n")
+	rows, err := f.db.Query("SELECT seq, kind, id, piece, before, after, sum FROM edit_change ORDER BY seq, n")
 	if err != nil {
 		return nil, translate(err)
 	}
 	defer rows.Close()
 	for rows.Next() {
-		var seq int64
+		var seq, stored int64
 		var c plan.Change
-		if err := rows.Scan(&seq, &c.Kind, &c.ID, &c.Before, &c.After); err != nil {
+		if err := rows.Scan(&seq, &c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
 			return nil, translate(err)
+		}
+		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) {
+			faults = append(faults, fmt.Sprintf("The remembered edit %d is not as it was written.", seq))
+			continue
 		}
 		if _, err := plan.Same(c.Kind, c.Before, c.After); err != nil {
 			faults = append(faults, fmt.Sprintf("The remembered edit %d can't be read: %v", seq, err))

@@ -18,6 +18,8 @@ import (
 	"time"
 
 	"github.com/mattn/go-sqlite3"
+
+	"pilewright/plan"
 )
 
 // ApplicationID marks a SQLite file as a shop file ("Pile" in ASCII).
@@ -258,10 +260,13 @@ func inspectAs(path string, readOnly bool) (version int, err error) {
 		return 0, err
 	}
 	db, err := connect(path, readOnly)
+	if errors.Is(err, ErrForeign) {
+		return 0, ErrCorrupt // its first bytes are ours
+	}
 	if err != nil {
 		return 0, err
 	}
-	err = quickCheck(db)
+	err = verify(db)
 	if e := closeDB(db, readOnly); e != nil && err == nil {
 		err = e
 	}
@@ -271,15 +276,44 @@ func inspectAs(path string, readOnly bool) (version int, err error) {
 	return sniff(path)
 }
 
-func quickCheck(db *sql.DB) error {
+// verify reads the whole file: SQLite's own check of its structure and indexes,
+// and every record's sum.
+func verify(db *sql.DB) error {
 	var verdict string
-	if err := db.QueryRow("PRAGMA quick_check(1)").Scan(&verdict); err != nil {
-		return translate(err)
+	if err := db.QueryRow("PRAGMA integrity_check(1)").Scan(&verdict); err != nil {
+		return damage(err)
 	}
 	if verdict != "ok" {
 		return fmt.Errorf("%w: %s", ErrCorrupt, verdict)
 	}
-	return nil
+	rows, err := db.Query("SELECT kind, id, piece, body, sum FROM record")
+	if err != nil {
+		return damage(err)
+	}
+	defer rows.Close()
+	for rows.Next() {
+		var kind, body sql.RawBytes
+		var id, piece plan.ID
+		var stored int64
+		if err := rows.Scan(&kind, &id, &piece, &body, &stored); err != nil {
+			return fmt.Errorf("%w: %v", ErrCorrupt, err)
+		}
+		if stored != sum(plan.Kind(kind), id, piece, body) {
+			return fmt.Errorf("%w: the %s with number %d is not as it was written", ErrCorrupt, kind, id)
+		}
+	}
+	return damage(rows.Err())
+}
+
+// damage is translate for a file that calls itself a shop file: what SQLite can't
+// make sense of in it is damage.
+func damage(err error) error {
+	var own sqlite3.Error
+	if errors.As(err, &own) && (own.Code == sqlite3.ErrError || own.Code == sqlite3.ErrNotADB || own.Code == sqlite3.ErrFormat ||
+		own.ExtendedCode == sqlite3.ErrIoErrShortRead) {
+		return fmt.Errorf("%w (%s)", ErrCorrupt, own.Error())
+	}
+	return translate(err)
 }
 
 // Close releases the file. The file needs no Close to be whole.

@@ -20,6 +20,7 @@ import (
 )
 
 func TestANewShopFile(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 3)
 	path := f.Path()
 	f = reopen(t, f)
@@ -51,6 +52,7 @@ func TestANewShopFile(t *testing.T) {
 }
 
 func TestCreateLeavesWhatIsThere(t *testing.T) {
+	t.Parallel()
 	path := filepath.Join(t.TempDir(), "notes.txt")
 	if err := os.WriteFile(path, []byte("remember the hinges"), 0o644); err != nil {
 		t.Fatal(err)
@@ -67,6 +69,7 @@ func TestCreateLeavesWhatIsThere(t *testing.T) {
 }
 
 func TestFilesThatAreRefusedStayAsTheyAre(t *testing.T) {
+	t.Parallel()
 	f, _ := newShop(t, 2)
 	if err := f.Close(); err != nil {
 		t.Fatal(err)
@@ -149,6 +152,7 @@ func foreignDatabase(t *testing.T) []byte {
 }
 
 func TestNamesWithSignsOfTheirOwn(t *testing.T) {
+	t.Parallel()
 	for _, name := range []string{"a?mode=memory.pile", "100% oak #2.pile", "né & ‘quoted’ [1]*.pile", "with space.pile"} {
 		path := filepath.Join(t.TempDir(), name)
 		f, err := storage.Create(path, at(noon))
@@ -170,6 +174,7 @@ func TestNamesWithSignsOfTheirOwn(t *testing.T) {
 }
 
 func TestASecondWindowReadsOnly(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 2)
 	second, err := storage.Open(f.Path(), at(noon))
 	if err != nil {
@@ -218,6 +223,7 @@ func TestASecondWindowReadsOnly(t *testing.T) {
 }
 
 func TestAFileTakenAwayWhileOpen(t *testing.T) {
+	t.Parallel()
 	for name, harm := range map[string]func(path string) error{
 		"removed":              os.Remove,
 		"renamed":              func(path string) error { return os.Rename(path, path+".old") },
@@ -259,6 +265,7 @@ func TestAFileTakenAwayWhileOpen(t *testing.T) {
 }
 
 func TestACopyIsNeverMadeOntoTheShopItself(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	if err := f.CopyTo(f.Path()); err == nil {
 		t.Error("it was allowed")
@@ -267,6 +274,7 @@ func TestACopyIsNeverMadeOntoTheShopItself(t *testing.T) {
 }
 
 func TestBackupsAreDailyVerifiedAndBounded(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 5)
 	path := f.Path()
 	day := noon
@@ -328,6 +336,7 @@ func TestBackupsAreDailyVerifiedAndBounded(t *testing.T) {
 }
 
 func TestABackupThatCanNotBeMadeIsTold(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	if err := os.WriteFile(storage.BackupDir(f.Path()), []byte("in the way"), 0o600); err != nil {
 		t.Fatal(err)
@@ -339,6 +348,7 @@ func TestABackupThatCanNotBeMadeIsTold(t *testing.T) {
 }
 
 func TestSettings(t *testing.T) {
+	t.Parallel()
 	f, _ := newShop(t, 0)
 	if v, err := f.Setting("look"); v != "" || err != nil {
 		t.Errorf("never stored: %q, %v", v, err)

@@ -95,10 +95,8 @@ func writer(path string) {
 }
 
 func TestPowerCuts(t *testing.T) {
-	kills := 20
-	if full() {
-		kills = 500
-	}
+	t.Parallel()
+	kills := times(20, 500)
 	f, p := newShop(t, 0)
 	path := f.Path()
 	if err := f.Close(); err != nil {
@@ -237,6 +235,7 @@ func hotShop(t *testing.T, dir string) string {
 }
 
 func TestAHalfEditIsTakenBackAtTheNextOpening(t *testing.T) {
+	t.Parallel()
 	path := hotShop(t, t.TempDir())
 	if _, err := storage.Open(path, storage.Options{ReadOnly: true}); !errors.Is(err, storage.ErrCutShort) {
 		t.Errorf("for reading only: %v, want ErrCutShort", err)
@@ -276,6 +275,7 @@ func reader(path string) {
 }
 
 func TestFilesThatMayNotBeWrittenOpenForReading(t *testing.T) {
+	t.Parallel()
 	for name, c := range map[string]struct {
 		file, folder os.FileMode
 		why          string
@@ -359,6 +359,7 @@ func endure(path string) {
 }
 
 func TestAFullDisk(t *testing.T) {
+	t.Parallel()
 	run := func(t *testing.T, name, path string) {
 		t.Helper()
 		out, err := role(name, path).Output()
@@ -448,6 +449,7 @@ func TestAFullDisk(t *testing.T) {
 
 // Of many windows that open one after the other and at once, never two may write.
 func TestOnlyOneWindowWrites(t *testing.T) {
+	t.Parallel()
 	f, _ := newShop(t, 1)
 	path := f.Path()
 	f.Close()

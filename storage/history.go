@@ -56,7 +56,7 @@ func (f *File) step(piece plan.ID, undone int) (label string, changes []plan.Cha
 }
 
 func readChanges(tx *sql.Tx, seq int64) ([]plan.Change, error) {
-	rows, err := tx.Query("SELECT kind, id, piece, before, after FROM edit_change WHERE seq = ? ORDER BY n", seq)
+	rows, err := tx.Query("SELECT kind, id, piece, before, after, sum FROM edit_change WHERE seq = ? ORDER BY n", seq)
 	if err != nil {
 		return nil, err
 	}
@@ -64,8 +64,12 @@ func readChanges(tx *sql.Tx, seq int64) ([]plan.Change, error) {
 	var out []plan.Change
 	for rows.Next() {
 		var c plan.Change
-		if err := rows.Scan(&c.Kind, &c.ID, &c.Piece, &c.Before, &c.After); err != nil {
+		var stored int64
+		if err := rows.Scan(&c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
 			return nil, err
+		}
+		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) {
+			return nil, fmt.Errorf("%w: the remembered %s with number %d is not as it was written", ErrCorrupt, c.Kind, c.ID)
 		}
 		out = append(out, c)
 	}

@@ -16,17 +16,18 @@ import (
 )
 
 func TestUndoIsUnlimitedAndSurvivesReopening(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 3)
 	piece := p.Piece.ID
 	states := []string{dump(t, p)}
-	const edits = 300
+	edits := times(200, 5000)
 	for i := range edits {
 		p = commit(t, f, fmt.Sprintf("edit %d", i), "", p, named(p, fmt.Sprintf("name %d", i)))
 		states = append(states, dump(t, p))
 	}
 	f = reopen(t, f)
 	for i := edits; i > 0; i-- {
-		if i%100 == 0 {
+		if i%50 == 0 {
 			f = reopen(t, f)
 		}
 		label, _, err := f.Undo(piece)
@@ -57,6 +58,7 @@ func TestUndoIsUnlimitedAndSurvivesReopening(t *testing.T) {
 }
 
 func TestANewEditEndsTheRedo(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	piece := p.Piece.ID
 	one := commit(t, f, "one", "", p, named(p, "one"))
@@ -77,6 +79,7 @@ func TestANewEditEndsTheRedo(t *testing.T) {
 }
 
 func TestEditsWithTheSameKeyAreUndoneTogether(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 2)
 	piece := p.Piece.ID
 	length := func(p *plan.Project, i int, l measure.Length) *plan.Project {
@@ -125,6 +128,7 @@ func TestEditsWithTheSameKeyAreUndoneTogether(t *testing.T) {
 }
 
 func TestAnEditAddedAndTakenAwayInOneStep(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	with := p.With(func(q *plan.Project) {
 		id := q.Take()
@@ -144,6 +148,7 @@ func TestAnEditAddedAndTakenAwayInOneStep(t *testing.T) {
 }
 
 func TestAConflictChangesNothing(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 2)
 	commit(t, f, "name", "", p, named(p, "stored"))
 	before := dump(t, load(t, f, p.Piece.ID))
@@ -165,6 +170,7 @@ func TestAConflictChangesNothing(t *testing.T) {
 }
 
 func TestHistoriesOfTwoPieces(t *testing.T) {
+	t.Parallel()
 	f, first := newShop(t, 2)
 	second := commit(t, f, "new piece", "", first, first.NewPiece(plan.Start{}, "Stool").Settled())
 	if got := load(t, f, first.Piece.ID); len(got.Parts) != 1 || len(got.Pieces) != 2 {
@@ -199,6 +205,7 @@ func TestHistoriesOfTwoPieces(t *testing.T) {
 }
 
 func TestTheTimerIsNotInTheHistory(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	q := commit(t, f, "name", "", p, named(p, "a"))
 	timed := commit(t, f, "", "", q, q.With(func(q *plan.Project) { q.Timer = plan.Timer{Piece: q.Piece.ID, Running: true, Since: noon} }))
@@ -220,6 +227,7 @@ func TestTheTimerIsNotInTheHistory(t *testing.T) {
 }
 
 func TestNumbersAreNeverUsedTwice(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	piece := p.Piece.ID
 	var id plan.ID
@@ -241,6 +249,7 @@ func TestNumbersAreNeverUsedTwice(t *testing.T) {
 }
 
 func TestClockJumpsDoNotDisturbTheOrderOfEdits(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	path, piece := f.Path(), p.Piece.ID
 	for i, now := range []time.Time{noon, noon.AddDate(40, 0, 0), time.Unix(0, 0), noon.Add(-time.Hour)} {
@@ -262,11 +271,12 @@ func TestClockJumpsDoNotDisturbTheOrderOfEdits(t *testing.T) {
 }
 
 func TestABodyOfAnEarlierVersionCanBeEdited(t *testing.T) {
+	t.Parallel()
 	f, p := newShop(t, 1)
 	board := p.Boards[0]
 	// As a version without prices and places would have stored it.
 	old := fmt.Sprintf(`{"width":%d,"id":%d,"mark":"P1","length":%d,"thickness":%d,"species":"pine"}`, board.Width, board.ID, board.Length, board.Thickness)
-	rewrite(t, f.Path(), "UPDATE record SET body = ? WHERE kind = 'board'", old)
+	rewrite(t, f.Path(), "UPDATE record SET body = ?, sum = ? WHERE kind = 'board'", old, storage.Sum("board", board.ID, 0, []byte(old)))
 	q := load(t, f, p.Piece.ID)
 	q = commit(t, f, "mark", "", q, q.With(func(q *plan.Project) {
 		b := q.Boards[0]
@@ -283,11 +293,12 @@ func TestABodyOfAnEarlierVersionCanBeEdited(t *testing.T) {
 
 // Random runs of edits, undos, redos and reopenings against a plain list of states.
 func TestRandomRunsAgreeWithAPlainListOfStates(t *testing.T) {
-	for seed := range uint64(4) {
+	t.Parallel()
+	for seed := range uint64(times(4, 40)) {
 		r := rand.New(rand.NewPCG(seed, 3))
 		f, p := newShop(t, 3)
 		states, now := []*plan.Project{p}, 0
-		for range 120 {
+		for range 100 {
 			switch r.IntN(6) {
 			case 0, 1, 2:
 				next := states[now].With(func(q *plan.Project) {

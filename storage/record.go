@@ -4,6 +4,7 @@ import (
 	"database/sql"
 	"errors"
 	"fmt"
+	"hash/crc32"
 	"time"
 
 	"pilewright/plan"
@@ -35,9 +36,9 @@ func (f *File) records(piece plan.ID) ([]plan.Record, error) {
 		var err error
 		switch {
 		case !k.PieceOnly():
-			out, err = f.read(out, "SELECT kind, id, piece, body FROM record WHERE kind = ? ORDER BY id", k)
+			out, err = f.read(out, "SELECT kind, id, piece, body, sum FROM record WHERE kind = ? ORDER BY id", k)
 		case piece != 0:
-			out, err = f.read(out, "SELECT kind, id, piece, body FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece, k)
+			out, err = f.read(out, "SELECT kind, id, piece, body, sum FROM record WHERE piece = ? AND kind = ? ORDER BY id", piece, k)
 		}
 		if err != nil {
 			return nil, err
@@ -54,8 +55,12 @@ func (f *File) read(into []plan.Record, query string, args ...any) ([]plan.Recor
 	defer rows.Close()
 	for rows.Next() {
 		var r plan.Record
-		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body); err != nil {
+		var stored int64
+		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body, &stored); err != nil {
 			return nil, translate(err)
+		}
+		if stored != sum(r.Kind, r.ID, r.Piece, r.Body) {
+			return nil, fmt.Errorf("%w: the %s with number %d is not as it was written", ErrCorrupt, r.Kind, r.ID)
 		}
 		into = append(into, r)
 	}
@@ -133,8 +138,7 @@ func write(tx *sql.Tx, changes []plan.Change) error {
 		if c.After == nil {
 			_, err = tx.Exec("DELETE FROM record WHERE kind = ? AND id = ?", c.Kind, c.ID)
 		} else {
-			_, err = tx.Exec(`INSERT INTO record (kind, id, piece, body) VALUES (?, ?, ?, ?)
-				ON CONFLICT (kind, id) DO UPDATE SET piece = excluded.piece, body = excluded.body`, c.Kind, c.ID, c.Piece, string(c.After))
+			err = put(tx, plan.Record{Kind: c.Kind, ID: c.ID, Piece: c.Piece, Body: c.After})
 		}
 		if err != nil {
 			return err
@@ -143,6 +147,13 @@ func write(tx *sql.Tx, changes []plan.Change) error {
 	}
 	_, err := tx.Exec(`INSERT INTO setting (name, value) VALUES (?1, ?2) ON CONFLICT (name) DO UPDATE SET value = ?2
 		WHERE CAST(value AS INTEGER) < ?2`, lastIDSetting, last)
+	return err
+}
+
+func put(tx *sql.Tx, r plan.Record) error {
+	_, err := tx.Exec(`INSERT INTO record (kind, id, piece, body, sum) VALUES (?, ?, ?, ?, ?)
+		ON CONFLICT (kind, id) DO UPDATE SET piece = excluded.piece, body = excluded.body, sum = excluded.sum`,
+		r.Kind, r.ID, r.Piece, string(r.Body), sum(r.Kind, r.ID, r.Piece, r.Body))
 	return err
 }
 
@@ -189,16 +200,19 @@ func merge(tx *sql.Tx, seq int64, changes []plan.Change) error {
 	}
 	var fresh []plan.Change
 	for _, c := range changes {
-		res, err := tx.Exec("UPDATE edit_change SET after = ? WHERE seq = ? AND kind = ? AND id = ?", text(c.After), seq, c.Kind, c.ID)
-		if err != nil {
-			return err
-		}
-		hit, err := res.RowsAffected()
-		if err != nil {
-			return err
-		}
-		if hit == 0 {
+		var at int
+		var before []byte
+		err := tx.QueryRow("SELECT n, before FROM edit_change WHERE seq = ? AND kind = ? AND id = ?", seq, c.Kind, c.ID).Scan(&at, &before)
+		if errors.Is(err, sql.ErrNoRows) {
 			fresh = append(fresh, c)
+			continue
+		}
+		if err != nil {
+			return err
+		}
+		if _, err := tx.Exec("UPDATE edit_change SET piece = ?, after = ?, sum = ? WHERE seq = ? AND n = ?",
+			c.Piece, text(c.After), sum(c.Kind, c.ID, c.Piece, before, c.After), seq, at); err != nil {
+			return err
 		}
 	}
 	return putChanges(tx, seq, n, fresh)
@@ -206,8 +220,8 @@ func merge(tx *sql.Tx, seq int64, changes []plan.Change) error {
 
 func putChanges(tx *sql.Tx, seq int64, n int, changes []plan.Change) error {
 	for i, c := range changes {
-		if _, err := tx.Exec("INSERT INTO edit_change (seq, n, kind, id, piece, before, after) VALUES (?, ?, ?, ?, ?, ?, ?)",
-			seq, n+i, c.Kind, c.ID, c.Piece, text(c.Before), text(c.After)); err != nil {
+		if _, err := tx.Exec("INSERT INTO edit_change (seq, n, kind, id, piece, before, after, sum) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+			seq, n+i, c.Kind, c.ID, c.Piece, text(c.Before), text(c.After), sum(c.Kind, c.ID, c.Piece, c.Before, c.After)); err != nil {
 			return err
 		}
 	}
@@ -221,3 +235,21 @@ func text(body []byte) any {
 	}
 	return string(body)
 }
+
+// sum is the CRC-32C (Castagnoli) of a row. SQLite keeps none, and a flipped bit
+// within a number of a body would else be read as another number.
+func sum(kind plan.Kind, id, piece plan.ID, bodies ...[]byte) int64 {
+	h := crc32.New(castagnoli)
+	fmt.Fprintf(h, "%s %d %d", kind, id, piece)
+	for _, b := range bodies {
+		if b == nil {
+			h.Write([]byte{0})
+			continue
+		}
+		h.Write([]byte{1})
+		h.Write(b)
+	}
+	return int64(h.Sum32())
+}
+
+var castagnoli = crc32.MakeTable(crc32.Castagnoli)

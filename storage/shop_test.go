@@ -129,8 +129,17 @@ func files(t testing.TB, dir string) string {
 	return strings.Join(names, " ")
 }
 
-// full reports whether the long runs were asked for.
-func full() bool { return os.Getenv("PILEWRIGHT_FULL") != "" }
+// times is how often a long test runs its round: all when PILEWRIGHT_FULL is
+// set, a part of the usual under the race detector, which is slow.
+func times(usual, all int) int {
+	switch {
+	case os.Getenv("PILEWRIGHT_FULL") != "":
+		return all
+	case racing:
+		return max(usual/8, 2)
+	}
+	return usual
+}
 
 // rewrite changes a shop file behind the program's back.
 func rewrite(t testing.TB, path, query string, args ...any) {

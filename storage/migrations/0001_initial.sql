@@ -1,9 +1,11 @@
 -- One row a noun; the body is JSON (lengths in whole nanometres, money as decimal text, times RFC 3339).
+-- sum is the CRC-32C of the row, so that a bit that flipped on the disk is noticed.
 CREATE TABLE record (
   kind  TEXT    NOT NULL,
   id    INTEGER NOT NULL CHECK (id > 0),
   piece INTEGER NOT NULL DEFAULT 0,
   body  TEXT    NOT NULL CHECK (json_valid(body)),
+  sum   INTEGER NOT NULL,
   PRIMARY KEY (kind, id)
 );
 CREATE INDEX record_by_piece ON record (piece, kind);
@@ -27,6 +29,7 @@ CREATE TABLE edit_change (
   piece  INTEGER NOT NULL,
   before TEXT,
   after  TEXT,
+  sum    INTEGER NOT NULL,
   PRIMARY KEY (seq, n)
 ) WITHOUT ROWID;
 

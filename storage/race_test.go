@@ -1,0 +1,5 @@
+//go:build race
+
+package storage_test
+
+const racing = true
