@@ -3,6 +3,7 @@ module pilewright
 go 1.26.0
 
 require (
+	assets.pilewright/locale v0.0.0
 	codeberg.org/go-pdf/fpdf v0.12.0
 	fyne.io/fyne/v2 v2.7.1
 	github.com/arran4/golang-ical v0.3.4
@@ -45,3 +46,5 @@ require (
 	golang.org/x/text v0.44.0 // indirect
 	gopkg.in/yaml.v3 v3.0.1 // indirect
 )
+
+replace assets.pilewright/locale => ./assets/locale

@@ -1,16 +1,96 @@
+// Pilewright plans furniture from salvaged boards. This file reads the command
+// line, finds the shop file and the display, and hands over to ui and
+// ui/command.
 package main
 
 import (
-	_ "codeberg.org/go-pdf/fpdf"
-	_ "fyne.io/fyne/v2/app"
-	_ "fyne.io/fyne/v2/test"
-	_ "github.com/google/go-cmp/cmp"
-	_ "github.com/mattn/go-sqlite3"
-	_ "github.com/shopspring/decimal"
-	_ "golang.org/x/image/font/opentype"
-	_ "golang.org/x/image/vector"
-	_ "gonum.org/v1/gonum/stat/distuv"
-	_ "github.com/arran4/golang-ical"
+	_ "assets.pilewright/locale" // before the toolkit
+	"context"
+	"io"
+	"os"
+	"os/signal"
+	"path/filepath"
+	"runtime"
+	"time"
+
+	"pilewright/assets"
+	"pilewright/layout"
+	"pilewright/layout/sheet"
+	"pilewright/plan"
+	"pilewright/storage"
+	"pilewright/ui"
+	"pilewright/ui/command"
 )
 
-func main() {}
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
+	defer stop()
+	env := command.Env{
+		Stdout: os.Stdout, Stderr: os.Stderr, Now: time.Now, DataDir: dataDir(), Display: hasDisplay(),
+		Tools:  func(*plan.Project) plan.Tools { return layout.Tools(time.Now()) },
+		Starts: start,
+		Sheet: func(w io.Writer, p *plan.Plan, paper string) error {
+			return sheet.Write(w, p, sheet.Options{Paper: paper, Now: time.Now().Format(time.DateOnly)})
+		},
+	}
+	env.Window = func(path string) error {
+		starts, err := allStarts()
+		if err != nil {
+			return err
+		}
+		return ui.Run(path, ui.Deps{Tools: func() plan.Tools { return layout.Tools(time.Now()) }, Starts: starts, Now: time.Now, Fresh: freshShop})
+	}
+	os.Exit(command.Run(ctx, os.Args[1:], env))
+}
+
+// freshShop stores a shop of starting guesses in a new file.
+func freshShop(f *storage.File) error {
+	changes, err := plan.Diff(nil, &plan.Project{Shop: plan.DefaultShop()})
+	if err != nil {
+		return err
+	}
+	return f.Commit(storage.Edit{Changes: changes})
+}
+
+func start(id string) (plan.Start, error) {
+	body, err := assets.Starts.ReadFile("starts/" + id + ".json")
+	if err != nil {
+		return plan.Start{}, err
+	}
+	return plan.ReadStart(body)
+}
+
+func allStarts() ([]plan.Start, error) {
+	var out []plan.Start
+	for _, id := range []string{"table", "bench", "stool", "shelf", "crate"} {
+		s, err := start(id)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, s)
+	}
+	return out, nil
+}
+
+// dataDir is the user's data directory by the custom of the system.
+func dataDir() string {
+	if dir := os.Getenv("XDG_DATA_HOME"); dir != "" {
+		return dir
+	}
+	home, err := os.UserHomeDir()
+	if err != nil {
+		return "."
+	}
+	if runtime.GOOS == "linux" {
+		return filepath.Join(home, ".local", "share")
+	}
+	if dir, err := os.UserConfigDir(); err == nil {
+		return dir
+	}
+	return home
+}
+
+// hasDisplay reports whether a window can be tried.
+func hasDisplay() bool {
+	return runtime.GOOS != "linux" || os.Getenv("DISPLAY") != ""
+}

@@ -2,7 +2,6 @@ package layout_test
 
 import (
 	"context"
-	"io/fs"
 	"testing"
 	"time"
 
@@ -17,7 +16,7 @@ var day = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 func demoProject(t testing.TB) *plan.Project {
 	t.Helper()
 	states, err := demo.Projects(func(id string) (plan.Start, error) {
-		body, err := fs.ReadFile(assets.Starts, "starts/"+id+".json")
+		body, err := assets.Starts.ReadFile("starts/" + id + ".json")
 		if err != nil {
 			return plan.Start{}, err
 		}
@@ -29,28 +28,48 @@ func demoProject(t testing.TB) *plan.Project {
 	return states[len(states)-1]
 }
 
+// quickTools cut by the quick solver only; proofs are tested in package cutting.
+func quickTools() plan.Tools {
+	tools := layout.Tools(day)
+	full := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		job.First = true
+		return full(ctx, job, better)
+	}
+	return tools
+}
+
 func TestDemoIsCutGluedAndChecked(t *testing.T) {
-	began := time.Now()
-	p, err := plan.Make(context.Background(), demoProject(t), layout.Tools(day), func(p *plan.Plan) {
-		t.Logf("%v %q: %d boards, %s", time.Since(began), p.Phase, len(p.Cuts.Boards), p.Cuts.Sentence)
-	})
+	p, err := plan.Make(context.Background(), demoProject(t), quickTools(), nil)
 	if err != nil {
 		t.Fatal(err)
 	}
-	t.Logf("%v final: %d boards, %s", time.Since(began), len(p.Cuts.Boards), p.Cuts.Sentence)
-	for _, w := range p.Ways {
-		sp, _ := p.Part(w.Part)
-		o, _ := w.Choice()
-		t.Logf("%s: %s, %d rows", sp.Name, o.Way, o.Rows)
-	}
-	for _, s := range p.Work.Steps {
-		t.Logf("%-50s %4.0f min %-10s %s", s.Title, s.Minutes, s.Machine, s.Setup)
-	}
-	for _, f := range p.Findings {
-		t.Logf("%s %s: %s | %s", f.Severity, f.Code, f.Text, f.Do)
-	}
-	t.Logf("setups %d (naive %d), saved %.0f, ready %v, proved %v, ledger %v", p.Work.Setups, p.Work.NaiveSetups, p.Work.Saved, p.Work.Timeline.Ready, p.Work.Proved, p.Ledger.Result.PerHour)
 	if len(p.Cuts.Short) > 0 || len(p.GlueUps) == 0 || len(p.Work.Steps) < 20 {
 		t.Errorf("short %v, %d glue-ups, %d steps", p.Cuts.Short, len(p.GlueUps), len(p.Work.Steps))
+	}
+	for _, f := range p.Findings {
+		if f.Severity == plan.Stop {
+			t.Errorf("%s: %s", f.Code, f.Text)
+		}
+	}
+	for _, g := range p.GlueUps {
+		if g.Panel.Thickness < g.Target {
+			t.Errorf("the %s %s comes out %v thick, %v is wanted", g.Name, g.Copy, g.Panel.Thickness, g.Target)
+		}
+	}
+	if sold := p.Ledger.Result.PerHour; !sold.Valid || !p.Work.Timeline.Ready.After(day) {
+		t.Errorf("earnings an hour %v, ready %v", sold, p.Work.Timeline.Ready)
+	}
+}
+
+// The first plan after an edit: what the maker waits for.
+func BenchmarkFirstPlanOfTheDemo(b *testing.B) {
+	project := demoProject(b)
+	for b.Loop() {
+		ctx, cancel := context.WithCancel(context.Background())
+		if _, err := plan.Make(ctx, project, layout.Tools(day), func(*plan.Plan) { cancel() }); err != nil {
+			b.Fatal(err)
+		}
+		cancel()
 	}
 }

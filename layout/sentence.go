@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"strings"
 
+	"github.com/shopspring/decimal"
+
 	"pilewright/plan"
 )
 
@@ -47,15 +49,18 @@ func levelSentence(l plan.Level, above bool) string {
 		case l.Proved:
 			return upper(keep + "no plan costs less (proved).")
 		}
-		return upper(fmt.Sprintf("%sat most %s of the money could be saved.", keep, share(l)))
+		return upper(keep + unproved(l, "money"))
 	case plan.LevelWood:
 		if l.Proved {
 			return upper(keep + "no plan opens less wood (proved).")
 		}
-		return upper(fmt.Sprintf("%sat most %s of the wood could be saved.", keep, share(l)))
+		return upper(keep + unproved(l, "wood"))
 	case plan.LevelBoards:
 		if l.Proved {
 			return upper(fmt.Sprintf("%sno such plan opens fewer than %s boards (proved).", keep, l.Value))
+		}
+		if l.Bound.IsZero() {
+			return ""
 		}
 		return upper(fmt.Sprintf("%sfewest boards between %s and %s.", keep, l.Bound, l.Value))
 	}
@@ -64,11 +69,15 @@ func levelSentence(l plan.Level, above bool) string {
 
 func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 
-// share is how much of a level's value lies above its bound, rounded up.
-func share(l plan.Level) string {
-	if !l.Value.IsPositive() {
-		return "nothing"
+// unproved says how far a level may be from the best; a bound that rules out
+// little is no proof worth a figure.
+func unproved(l plan.Level, what string) string {
+	gap := l.Value.Sub(l.Bound).DivRound(l.Value, 6).Shift(2)
+	if gap.GreaterThan(mostGap) {
+		return "a plan with less " + what + " is not ruled out."
 	}
-	gap := l.Value.Sub(l.Bound).Div(l.Value).Shift(2)
-	return gap.RoundCeil(2).String() + " %"
+	return "at most " + gap.RoundCeil(2).String() + " % of the " + what + " could be saved."
 }
+
+// mostGap is the greatest share, in percent, that is told as what could be saved.
+var mostGap = decimal.NewFromInt(30)

@@ -1,0 +1,3 @@
+module assets.pilewright/locale
+
+go 1.26
