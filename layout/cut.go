@@ -22,7 +22,7 @@ import (
 // Effort of a quick plan and of a full search, in elementary operations (about
 // 1e9 a second): a quick plan follows every keystroke.
 const (
-	quickWork = 25_000_000
+	quickWork = 2_000_000
 	fullWork  = 3_000_000_000
 )
 
