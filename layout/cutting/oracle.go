@@ -74,6 +74,11 @@ func (o *oracle) PriceBounded(g int, b []pattern.CountBound, pi []int64, limit [
 	return o.lines.PriceBounded(g, b, pi, limit)
 }
 
+// Overuse implements pattern.Counter.
+func (o *oracle) Overuse(g int, b []pattern.CountBound, pi []int64, limit []int) (seg, item, n int, ok bool) {
+	return o.lines.Overuse(g, b, pi, limit)
+}
+
 // Size is a first guess of a blank's worth: its area with kerfs.
 func (o *oracle) Size(i int) float64 {
 	k := &o.r.kinds[i]

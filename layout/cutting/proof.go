@@ -147,11 +147,17 @@ func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *bi
 			}
 		}
 	}
-	if n.Left == nil || n.LeftNode == nil {
+	if n.LeftNode == nil {
 		return low
 	}
 	for _, d := range n.Fixed {
 		st = st.With(d)
+	}
+	if n.Left == nil {
+		return c.node(n.LeftNode, st, low)
+	}
+	if n.Right == nil {
+		return nil
 	}
 	l, r := *n.Left, *n.Right
 	pair := l.Group == r.Group && l.Seg == r.Seg && l.Item == r.Item && r.N <= l.N+1 &&
@@ -174,7 +180,9 @@ func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *bi
 func (c *proofCheck) round(b *big.Int, scale uint) *big.Int {
 	step := int64(0)
 	for g := range c.cost {
-		step = gcdOf(step, c.cost[g])
+		if !c.over(g) { // boards that break a budget are not used
+			step = gcdOf(step, c.cost[g])
+		}
 	}
 	if c.made {
 		step = 1
@@ -272,6 +280,12 @@ func (v *valuer) board(g int, bounds []pattern.CountBound) int64 {
 		return max(v.flat(g, true), v.flat(g, false))
 	}
 	total := int64(0)
+	must := map[int]int{}
+	for _, b := range bounds {
+		if must[b.Item] += b.Lo; must[b.Item] > v.limit[b.Item] {
+			return -1
+		}
+	}
 	for n, s := range gr.segs {
 		lo, hi := map[int]int{}, map[int]int{}
 		for _, b := range bounds {
@@ -282,19 +296,18 @@ func (v *valuer) board(g int, bounds []pattern.CountBound) int64 {
 		room := s.b - s.a + v.r.kc
 		limit := append([]int(nil), v.limit...)
 		for i, k := range v.r.kinds {
+			c := lo[i]
+			room -= c * (k.l + v.r.kc)
+			total += int64(c) * v.pi[i]
+			limit[i] -= must[i]
 			if m, ok := hi[i]; ok {
-				limit[i] = min(limit[i], m)
-			}
-			if c := lo[i]; c > 0 {
-				room -= c * (k.l + v.r.kc)
-				total += int64(c) * v.pi[i]
-				limit[i] = max(0, limit[i]-c)
+				limit[i] = max(0, min(limit[i], m-c))
 			}
 		}
 		if room < 0 {
 			return -1
 		}
-		total += v.fill(room, limit, gr.allowed, len(lo)+len(hi) == 0, true, 0)
+		total += v.fill(room, limit, gr.allowed, len(bounds) == 0, true, 0)
 	}
 	return total
 }

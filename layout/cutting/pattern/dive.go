@@ -163,7 +163,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		}
 		ms.lp.Refresh()
 		ms.lp.Dual(4000)
-		ms.lb, ms.exact = -1<<62, nil
+		ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
 		ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
 		if ms.clk.cancelled() {
 			return nil
@@ -205,7 +205,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		retry = true
 		ms.lp.Refresh()
 		ms.lp.Dual(4000)
-		ms.lb, ms.exact = -1<<62, nil
+		ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
 		ms.generate(ub-spent, 60, false, false)
 		if ms.clk.cancelled() || ms.lb >= ub-spent {
 			return nil

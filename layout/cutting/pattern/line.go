@@ -177,13 +177,19 @@ func (o *lineOracle) Pattern(g int) *Column {
 // Line implements Counter. Counts are not bounded where trains are needed.
 func (o *lineOracle) Line(int) bool { return o.l.Safe == 0 }
 
-// PriceBounded implements Counter: the least copies are placed first, the rest
-// of the segment is filled by its own table. -1 means the bounds cannot be met.
-func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit []int) (int64, *Column) {
+// bounded fills every segment of g under bounds, each segment on its own: the
+// least copies are placed first, the rest is filled by a table of its own. The
+// counts are by segment and item; -1 means the bounds cannot be met.
+func (o *lineOracle) bounded(g int, bounds []CountBound, pi []int64, limit []int) (int64, [][]int) {
 	c := o.class(g)
 	total := int64(0)
-	used := make([]int, len(limit))
-	var parts []Part
+	var counts [][]int
+	must := map[int]int{} // least copies on all segments
+	for _, b := range bounds {
+		if must[b.Item] += b.Lo; must[b.Item] > limit[b.Item] {
+			return -1, nil
+		}
+	}
 	for s, size := range o.l.Segs[g] {
 		lo, hi := map[int]int{}, map[int]int{}
 		for _, b := range bounds {
@@ -194,21 +200,17 @@ func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit 
 		}
 		o.items = o.items[:0]
 		var index []int
+		n := make([]int, len(limit))
 		left := size
 		for i, w := range o.l.Size {
-			n, bounded := lo[i]
-			if n > 0 {
-				left -= n * w
-				total += int64(n) * pi[i]
-				used[i] += n
-				parts = append(parts, Part{Item: i, N: n, Seg: s})
+			n[i] = lo[i]
+			left -= lo[i] * w
+			total += int64(lo[i]) * pi[i]
+			most := limit[i] - must[i] // what other segments need is not for this one
+			if m, ok := hi[i]; ok {
+				most = min(most, m-lo[i])
 			}
-			most := limit[i]
-			if bounded {
-				most = min(most, hi[i])
-			}
-			// The value must not depend on what other segments took.
-			if most -= n; most > 0 && pi[i] > 0 && o.allowed(c, i) {
+			if most > 0 && pi[i] > 0 && o.allowed(c, i) {
 				o.items = append(o.items, knapsack.Item{Size: w, Limit: most, Value: pi[i]})
 				index = append(index, i)
 			}
@@ -218,13 +220,29 @@ func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit 
 		}
 		o.seg.Fill(left, o.items)
 		total += o.seg.Best(left)
-		counts := make([]int, len(index))
-		o.seg.Take(left, counts)
-		for k, n := range counts {
-			n = min(n, limit[index[k]]-used[index[k]])
-			if n > 0 {
-				used[index[k]] += n
-				parts = append(parts, Part{Item: index[k], N: n, Seg: s})
+		got := make([]int, len(index))
+		o.seg.Take(left, got)
+		for k, m := range got {
+			n[index[k]] += m
+		}
+		counts = append(counts, n)
+	}
+	return total, counts
+}
+
+// PriceBounded implements Counter.
+func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit []int) (int64, *Column) {
+	total, counts := o.bounded(g, bounds, pi, limit)
+	if total < 0 {
+		return total, nil
+	}
+	left := append([]int(nil), limit...)
+	var parts []Part
+	for s, row := range counts {
+		for i, n := range row {
+			if n = min(n, left[i]); n > 0 {
+				left[i] -= n
+				parts = append(parts, Part{Item: i, N: n, Seg: s})
 			}
 		}
 	}
@@ -232,6 +250,37 @@ func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit 
 		return total, nil
 	}
 	return total, newColumn(g, parts)
+}
+
+// Overuse implements Counter.
+func (o *lineOracle) Overuse(g int, bounds []CountBound, pi []int64, limit []int) (seg, item, n int, ok bool) {
+	total, counts := o.bounded(g, bounds, pi, limit)
+	if total < 0 {
+		return 0, 0, 0, false
+	}
+	most := int64(0)
+	for i := range limit {
+		used := 0
+		for _, row := range counts {
+			used += row[i]
+		}
+		if used <= limit[i] || pi[i]*int64(used-limit[i]) <= most {
+			continue
+		}
+		for s, row := range counts {
+			lo := 0
+			for _, b := range bounds {
+				if b.Seg == s && b.Item == i {
+					lo = b.Lo
+				}
+			}
+			if row[i] > lo {
+				most = pi[i] * int64(used-limit[i])
+				seg, item, n, ok = s, i, row[i], true
+			}
+		}
+	}
+	return seg, item, n, ok
 }
 
 // Size is a first guess of an item's worth.

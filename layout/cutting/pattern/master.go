@@ -60,6 +60,7 @@ type master struct {
 	want   []bool
 	// node results
 	lb     int64 // best bound of the node, exact
+	top    int64 // the same before rounding, scaled
 	best   Dual  // its prices
 	bestV  []int64
 	exact  []int64 // smoothing centre
@@ -268,7 +269,7 @@ func (ms *master) enter(st *state) {
 	if changed {
 		ms.lp.Dual(5000)
 	}
-	ms.lb = math.MinInt64
+	ms.lb, ms.top = math.MinInt64, math.MinInt64
 	ms.best = Dual{}
 	ms.exact = nil
 	ms.conv = false
@@ -450,6 +451,15 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 		g  int
 	}
 	var cands []cand
+	if ms.best.Pi == nil { // no prices at all: what is spent is spent
+		zero := Dual{Scale: ms.scale, Pi: make([]int64, len(ms.demand)), Rho: make([]int64, len(ms.m.Groups)),
+			Num: make([]int64, ms.nb), Shift: make([]uint, ms.nb)}
+		clear(ms.bestV)
+		ms.best, ms.top = zero, ms.lagrange(&zero, ms.bestV)
+		if ms.lb = max(ms.lb, ms.round(ms.top)); ms.lb >= ub {
+			return
+		}
+	}
 	for round := 0; round < rounds; round++ {
 		if ms.lp.Primal(50000) == simplex.Stopped || ms.clk.poll() {
 			return
@@ -464,14 +474,12 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			}
 		}
 		scaled := ms.bound(&sep)
-		if lb := ms.round(scaled); lb > ms.lb || ms.exact == nil {
-			ms.lb = max(ms.lb, lb)
+		if scaled >= ms.top {
+			ms.lb, ms.top = max(ms.lb, ms.round(scaled)), scaled
 			ms.best = sep
 			copy(ms.bestV, ms.value)
-			ms.exact = sep.Pi
-		} else if alpha > 0 {
-			ms.exact = sep.Pi
 		}
+		ms.exact = sep.Pi
 		if ms.lb >= ub {
 			return
 		}

@@ -73,6 +73,9 @@ type Counter interface {
 	Line(g int) bool
 	// PriceBounded is Price for one group under bounds.
 	PriceBounded(g int, bounds []CountBound, pi []int64, limit []int) (int64, *Column)
+	// Overuse finds an item that the value of g counts more often than its
+	// limit, since segments are valued one by one: n copies on segment seg.
+	Overuse(g int, bounds []CountBound, pi []int64, limit []int) (seg, item, n int, ok bool)
 }
 
 // CountBound keeps Lo <= copies of Item on segment Seg <= Hi.

@@ -28,7 +28,7 @@ const (
 
 // ProofNode is one node of a stored search. Dual bounds everything below it;
 // Fixed decisions follow from Dual and the plan's cost; then either nothing more
-// (a leaf) or two branches.
+// (a leaf), two branches, or LeftNode alone, which goes on without a decision.
 type ProofNode struct {
 	Dual        *Dual
 	Fixed       []Decision
@@ -204,23 +204,7 @@ func (t *tree) step() {
 	}
 	idx, x := ms.values()
 	if left, right, ok := t.choose(st, idx, x); ok {
-		a := &node{st: st.with(left), lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
-		b := &node{st: st.with(right), lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
-		nd.proof.Left, nd.proof.LeftNode = &left, a.proof
-		nd.proof.Right, nd.proof.RightNode = &right, b.proof
-		t.seq += 2
-		a.seq, b.seq = t.seq, t.seq+1
-		first, second := a, b
-		if t.up(left, idx, x) {
-			first, second = b, a
-		}
-		t.next = first
-		heap.Push(&t.open, second)
-		// Plunge only while the bound is near the best open one.
-		if len(t.open) > 0 && t.open[0].lb < nd.lb && nd.depth%12 == 11 {
-			heap.Push(&t.open, first)
-			t.next = nil
-		}
+		t.branch(nd, st, left, right, t.up(left, idx, x))
 		return
 	}
 	if p := t.integral(idx, x); p != nil {
@@ -229,7 +213,64 @@ func (t *tree) step() {
 			return
 		}
 	}
+	if left, right, ok := t.overused(st); ok && ms.conv {
+		t.branch(nd, st, left, right, true)
+		return
+	}
+	if len(nd.proof.Fixed) > 0 {
+		// What was decided may be enough; look again.
+		t.next = &node{st: st, lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
+		nd.proof.LeftNode = t.next.proof
+		return
+	}
 	t.stuck = min(t.stuck, nd.lb)
+}
+
+// branch makes the two cases of a node and goes on with the one given.
+func (t *tree) branch(nd *node, st *state, left, right Decision, up bool) {
+	a := &node{st: st.with(left), lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
+	b := &node{st: st.with(right), lb: nd.lb, depth: nd.depth + 1, proof: &ProofNode{}}
+	nd.proof.Left, nd.proof.LeftNode = &left, a.proof
+	nd.proof.Right, nd.proof.RightNode = &right, b.proof
+	t.seq += 2
+	a.seq, b.seq = t.seq, t.seq+1
+	first, second := a, b
+	if up {
+		first, second = b, a
+	}
+	t.next = first
+	heap.Push(&t.open, second)
+	// Plunge only while the bound is near the best open one.
+	if t.open[0].lb < nd.lb && nd.depth%12 == 11 {
+		heap.Push(&t.open, first)
+		t.next = nil
+	}
+}
+
+// overused finds a decision where the LP is whole but its bound is not, since
+// boards of several segments are valued segment by segment.
+func (t *tree) overused(st *state) (left, right Decision, ok bool) {
+	ms := t.ms
+	c, isLine := ms.oracle.(Counter)
+	if !isLine {
+		return left, right, false
+	}
+	d := ms.dual(ms.lp.Duals())
+	for _, g := range ms.groups {
+		if ms.supply[g] != 1 || st.closed[g] || !c.Line(g) {
+			continue
+		}
+		seg, item, n, found := c.Overuse(g, st.bounds[g], d.Pi, ms.demand)
+		if !found {
+			continue
+		}
+		if st.least[g] == 0 {
+			return Decision{Kind: Close, Group: g}, Decision{Kind: Open, Group: g, N: 1}, true
+		}
+		return Decision{Kind: AtMost, Group: g, Seg: seg, Item: item, N: n - 1},
+			Decision{Kind: AtLeast, Group: g, Seg: seg, Item: item, N: n}, true
+	}
+	return left, right, false
 }
 
 func (t *tree) take(p *Plan) {

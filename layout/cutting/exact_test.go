@@ -1,0 +1,230 @@
+package cutting
+
+import (
+	"context"
+	"math/big"
+	"math/rand/v2"
+	"testing"
+
+	"pilewright/plan/measure"
+)
+
+// little is a job small enough for brute force: one blank per width, so boards
+// are lines.
+func little(r *rand.Rand) Problem {
+	p := Problem{CrosscutKerf: measure.Length(r.IntN(3)) * mm, RipKerf: 2 * mm}
+	for k := range 1 + r.IntN(4) {
+		b := Board{ID: string(rune('A' + k)), Length: measure.Length(12+r.IntN(25)) * mm, Width: 50 * mm, Price: int64(r.IntN(3)), KeepWhole: r.IntN(5) == 0}
+		if r.IntN(2) == 0 {
+			at := measure.Length(r.IntN(int(b.Length/mm)-6)) * mm
+			b.Defects = []Defect{{From: at, To: at + measure.Length(3+r.IntN(3))*mm}}
+		}
+		p.Boards = append(p.Boards, b)
+	}
+	for k := range 1 + r.IntN(3) {
+		p.Items = append(p.Items, Item{ID: string(rune('a' + k)), Length: measure.Length(4+r.IntN(9)) * mm, Width: measure.Length(30+k) * mm, Count: 1 + r.IntN(2)})
+	}
+	return p
+}
+
+// brute tries every assignment of blanks to clear runs and returns the best
+// values by level.
+func brute(p Problem, aims []Aim) []*big.Int {
+	type run struct{ board, room int }
+	var runs []run
+	for n, b := range p.Boards {
+		from := 0
+		add := func(to int) {
+			if to > from {
+				runs = append(runs, run{n, to - from + int(p.CrosscutKerf/mm)})
+			}
+		}
+		for _, d := range b.Defects {
+			add(int(d.From / mm))
+			from = int(d.To / mm)
+		}
+		add(int(b.Length / mm))
+	}
+	var blanks []int
+	for n, it := range p.Items {
+		for range it.Count {
+			blanks = append(blanks, n)
+		}
+	}
+	used := make([]int, len(p.Boards))
+	var best []*big.Int
+	var walk func(k, short int)
+	walk = func(k, short int) {
+		if k == len(blanks) {
+			v := []*big.Int{big.NewInt(int64(short))}
+			var s Solution
+			for n, u := range used {
+				if u > 0 {
+					s.Boards = append(s.Boards, Opened{Board: n})
+				}
+			}
+			for _, a := range aims {
+				v = append(v, value(&p, &s, a))
+			}
+			for n := range v {
+				if best == nil {
+					best = v
+				}
+				if c := v[n].Cmp(best[n]); c != 0 {
+					if c < 0 {
+						best = v
+					}
+					break
+				}
+			}
+			return
+		}
+		size := int((p.Items[blanks[k]].Length + p.CrosscutKerf) / mm)
+		for n := range runs {
+			if runs[n].room >= size {
+				runs[n].room -= size
+				used[runs[n].board]++
+				walk(k+1, short)
+				used[runs[n].board]--
+				runs[n].room += size
+			}
+		}
+		walk(k+1, short+1)
+	}
+	walk(0, 0)
+	return best
+}
+
+func TestSmallJobsEqualBruteForceAtEveryLevel(t *testing.T) {
+	r := rand.New(rand.NewPCG(11, 12))
+	for n := range 150 {
+		p := little(r)
+		s := mustSolve(t, p, Options{Work: 50_000_000})
+		if err := CheckProof(p, s); err != nil {
+			t.Fatalf("case %d: %v\n%+v", n, err, p)
+		}
+		want := brute(p, DefaultAims())
+		if s.Status != Optimal {
+			t.Fatalf("case %d: not proved: %s\n%+v", n, levelText(s), p)
+		}
+		short := want[0].Sign() > 0
+		for k, l := range s.Levels {
+			// Which blanks are left out decides the later levels; their number is exact.
+			if k > 0 && short {
+				continue
+			}
+			if l.Exact().Cmp(want[k]) != 0 {
+				t.Fatalf("case %d: %s is %s, brute force %s\n%+v", n, l.Aim, l.Exact(), want[k], p)
+			}
+		}
+	}
+}
+
+func TestOneMoreBoardNeverCostsMore(t *testing.T) {
+	r := rand.New(rand.NewPCG(21, 12))
+	for n := range 40 {
+		p := little(r)
+		p.Aims = []Aim{AimMoney}
+		a := mustSolve(t, p, Options{Work: 50_000_000})
+		q := p
+		q.Boards = append(append([]Board(nil), p.Boards...), Board{ID: "new", Length: 30 * mm, Width: 50 * mm, Price: 1})
+		b := mustSolve(t, q, Options{Work: 50_000_000})
+		if b.Levels[0].Value > a.Levels[0].Value || (a.Levels[0].Value == 0 && b.Levels[1].Value > a.Levels[1].Value && a.Status == Optimal && b.Status == Optimal) {
+			t.Errorf("case %d: %s with a board more: %s", n, levelText(a), levelText(b))
+		}
+	}
+}
+
+func TestOrderAndScaleDoNotMatter(t *testing.T) {
+	r := rand.New(rand.NewPCG(31, 12))
+	for n := range 40 {
+		p := little(r)
+		a := mustSolve(t, p, Options{Work: 50_000_000})
+		q := p
+		q.Boards = append([]Board(nil), p.Boards...)
+		q.Items = append([]Item(nil), p.Items...)
+		r.Shuffle(len(q.Boards), func(i, j int) { q.Boards[i], q.Boards[j] = q.Boards[j], q.Boards[i] })
+		r.Shuffle(len(q.Items), func(i, j int) { q.Items[i], q.Items[j] = q.Items[j], q.Items[i] })
+		q.CrosscutKerf *= 3
+		q.RipKerf *= 3
+		for k := range q.Boards {
+			b := &q.Boards[k]
+			b.Length, b.Width = 3*b.Length, 3*b.Width
+			b.Defects = append([]Defect(nil), b.Defects...)
+			for d := range b.Defects {
+				b.Defects[d].From *= 3
+				b.Defects[d].To *= 3
+			}
+		}
+		for k := range q.Items {
+			q.Items[k].Length, q.Items[k].Width = 3*q.Items[k].Length, 3*q.Items[k].Width
+		}
+		b := mustSolve(t, q, Options{Work: 50_000_000})
+		for k := range a.Levels {
+			if a.Levels[0].Value > 0 && k > 0 {
+				break
+			}
+			want := a.Levels[k].Exact()
+			if a.Levels[k].Aim == AimWood {
+				want.Mul(want, big.NewInt(9))
+			}
+			if got := b.Levels[k].Exact(); got.Cmp(want) != 0 {
+				t.Errorf("case %d: %s is %s, want %s", n, a.Levels[k].Aim, got, want)
+			}
+		}
+	}
+}
+
+func TestSameInputSameAnswer(t *testing.T) {
+	p := shop(3, 12, 40)
+	a := mustSolve(t, p, Options{Work: 30_000_000, Seed: 5})
+	b := mustSolve(t, p, Options{Work: 30_000_000, Seed: 5})
+	if levelText(a) != levelText(b) || len(a.Cuts) != len(b.Cuts) || a.Work != b.Work {
+		t.Errorf("first %s, %d; then %s, %d", levelText(a), a.Work, levelText(b), b.Work)
+	}
+}
+
+func TestCancelledSolveStillReturnsASoundPlan(t *testing.T) {
+	ctx, cancel := context.WithCancel(context.Background())
+	p := shop(4, 20, 80)
+	calls := 0
+	s, err := Solve(ctx, p, Options{Progress: func(pr Progress) {
+		if calls++; calls == 1 {
+			cancel()
+		}
+		for _, v := range Check(p, pr.Solution) {
+			t.Errorf("shown plan: %s", v.Say)
+		}
+	}})
+	if err != nil || s.Status != Stopped {
+		t.Fatalf("status %v, error %v", s.Status, err)
+	}
+	for _, v := range Check(p, s) {
+		t.Errorf("violation: %s", v.Say)
+	}
+	if calls == 0 {
+		t.Error("no progress was shown")
+	}
+}
+
+func TestShortageNamesTheBoardsThatAreMissing(t *testing.T) {
+	p := Problem{CrosscutKerf: 3 * mm, RipKerf: 3 * mm, Boards: []Board{
+		{ID: "A", Length: 1000 * mm, Width: 95 * mm}, {ID: "B", Length: 700 * mm, Width: 95 * mm},
+	}, Items: []Item{{ID: "rail", Length: 650 * mm, Width: 90 * mm, Count: 5}}}
+	lack, err := Shortage(context.Background(), p, []measure.Length{650 * mm, 1303 * mm}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Two rails fit (one a board); three are missing, two of them in 1,303 mm.
+	want := []Extra{{Length: 650 * mm, Width: 90 * mm, AtLeast: 3, Count: 3, Exact: true}, {Length: 1303 * mm, Width: 90 * mm, AtLeast: 2, Count: 2, Exact: true}}
+	if len(lack.Extra) != 2 || lack.Extra[0] != want[0] || lack.Extra[1] != want[1] {
+		t.Errorf("extra %+v, want %+v", lack.Extra, want)
+	}
+	if len(lack.Places) != 1 || lack.Places[0] != (Place{650 * mm, 90 * mm, 0, 5, 2}) {
+		t.Errorf("places %+v", lack.Places)
+	}
+	p.Items[0].Count = 2
+	if lack, _ = Shortage(context.Background(), p, nil, Options{}); len(lack.Extra) != 0 {
+		t.Errorf("nothing is short, but %+v", lack)
+	}
+}
