@@ -3,14 +3,17 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 
 	"pilewright/plan/measure"
 )
 
-// AddBoards gives the project with n boards like b, each with a mark of its own:
-// the letter of its mark, or of its species, and the next free number.
+// AddBoards gives the project with n boards like b, each with a mark of its own.
+// Boards are numbered, as parts are lettered, so that the two are never mixed up:
+// a board without a mark takes the next free number; one with a mark keeps it
+// where it is free, else a small letter or a number is put behind it.
 func (p *Project) AddBoards(b Board, n int) (*Project, error) {
 	if len(p.Boards)+n > MaxBoards {
 		return nil, fmt.Errorf("the pile would hold more than %d boards", MaxBoards)
@@ -20,10 +23,10 @@ func (p *Project) AddBoards(b Board, n int) (*Project, error) {
 	}
 	return p.With(func(q *Project) {
 		q.Boards = slices.Clone(q.Boards)
-		letter, order := markLetter(b), 0
-		taken := map[string]bool{}
+		order := 0
+		taken := map[string]bool{"": true}
 		for _, o := range q.Boards {
-			taken[strings.ToUpper(o.Mark)] = true
+			taken[strings.ToLower(o.Mark)] = true
 			order = max(order, o.Order+1)
 		}
 		next := 1
@@ -31,26 +34,34 @@ func (p *Project) AddBoards(b Board, n int) (*Project, error) {
 			c := b
 			c.ID, c.Order = q.Take(), order+i
 			c.Defects, c.Readings = slices.Clone(b.Defects), slices.Clone(b.Readings)
-			for taken[fmt.Sprintf("%s%d", letter, next)] {
-				next++
-			}
-			c.Mark = fmt.Sprintf("%s%d", letter, next)
-			next++
+			c.Mark = freeMark(strings.TrimSpace(b.Mark), taken, &next)
+			taken[strings.ToLower(c.Mark)] = true
 			q.Boards = append(q.Boards, c)
 		}
 	}), nil
 }
 
-// markLetter is the letter new boards are marked with.
-func markLetter(b Board) string {
-	for _, text := range []string{b.Mark, b.Species} {
-		for _, r := range strings.ToUpper(text) {
-			if r >= 'A' && r <= 'Z' {
-				return string(r)
-			}
+// freeMark gives a mark that no board has; next is the number to try first.
+func freeMark(mark string, taken map[string]bool, next *int) string {
+	free := func(m string) bool { return !taken[strings.ToLower(m)] }
+	if mark == "" {
+		for ; !free(strconv.Itoa(*next)); *next++ {
+		}
+		return strconv.Itoa(*next)
+	}
+	if free(mark) {
+		return mark
+	}
+	for letter := 'a'; letter <= 'z'; letter++ {
+		if m := mark + string(letter); free(m) {
+			return m
 		}
 	}
-	return "B"
+	for i := 2; ; i++ {
+		if m := fmt.Sprintf("%s-%d", mark, i); free(m) {
+			return m
+		}
+	}
 }
 
 // EditBoards gives the project with edit made to the boards named. It fails where

@@ -3,7 +3,7 @@
 package demo
 
 import (
-	"fmt"
+	"strconv"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -64,15 +64,15 @@ func pile(p *plan.Project, now time.Time) {
 	more := plan.Lot{ID: p.Take(), Name: "Pallets by the gate", Source: "pallet", Date: day(1), Waiting: 3, PerUnit: 11, UnitBoard: 40 * in, UnitWidth: 3*in + in/2, UnitThick: 5 * in / 8, Order: 3}
 	p.Lots = []plan.Lot{crates, pallets, shed, more}
 
-	add := func(lot plan.Lot, letter string, n int, length, width, thick measure.Length, species, place string, price decimal.Decimal, each func(i int, b *plan.Board)) {
+	add := func(lot plan.Lot, n int, length, width, thick measure.Length, species, place string, price decimal.Decimal, each func(i int, b *plan.Board)) {
 		for i := range n {
 			b := plan.Board{ID: p.Take(), Lot: lot.ID, Length: length, Width: width, Thickness: thick, Species: species, Place: place, Price: price, Order: len(p.Boards)}
 			each(i, &b)
-			b.Mark = fmt.Sprintf("%s%d", letter, i+1)
+			b.Mark = strconv.Itoa(len(p.Boards) + 1)
 			p.Boards = append(p.Boards, b)
 		}
 	}
-	add(crates, "C", 14, 46*in, 5*in+in/2, 7*in/8, "pine", "rack, left", money("0.70"), func(i int, b *plan.Board) {
+	add(crates, 14, 46*in, 5*in+in/2, 7*in/8, "pine", "rack, left", money("0.70"), func(i int, b *plan.Board) {
 		b.Length += measure.Length(i%4) * in / 2
 		b.TrimLeft, b.TrimRight = in/2, in/2+measure.Length(i%3)*in/4
 		if i%3 == 1 {
@@ -82,7 +82,7 @@ func pile(p *plan.Project, now time.Time) {
 			b.Defects = append(b.Defects, plan.Defect{Kind: plan.Split, From: b.Length - 4*in, To: b.Length - b.TrimRight})
 		}
 	})
-	add(pallets, "P", 18, 39*in+in/2, 3*in+in/2, 5*in/8, "pallet hardwood", "behind the door", money("0"), func(i int, b *plan.Board) {
+	add(pallets, 18, 39*in+in/2, 3*in+in/2, 5*in/8, "pallet hardwood", "behind the door", money("0"), func(i int, b *plan.Board) {
 		b.TrimLeft, b.TrimRight = in, in
 		mid := b.Length / 2
 		b.Defects = []plan.Defect{{Kind: plan.NailHole, From: mid - in/2, To: mid + in/2, AcrossFrom: in, AcrossTo: 2*in + in/2}}
@@ -93,14 +93,14 @@ func pile(p *plan.Project, now time.Time) {
 			b.Defects = append(b.Defects, plan.Defect{Kind: plan.Crack, From: in, To: 7 * in, AcrossFrom: 0, AcrossTo: in})
 		}
 	})
-	add(pallets, "S", 5, 47*in+in/2, 3*in+in/2, in+in/2, "pallet hardwood", "behind the door", money("0"), func(i int, b *plan.Board) {
+	add(pallets, 5, 47*in+in/2, 3*in+in/2, in+in/2, "pallet hardwood", "behind the door", money("0"), func(i int, b *plan.Board) {
 		b.TrimLeft, b.TrimRight = in, in
 		b.Defects = []plan.Defect{
 			{Kind: plan.Wane, From: 6 * in, To: 15 * in, AcrossFrom: 0, AcrossTo: in + in/2},
 			{Kind: plan.Wane, From: 32 * in, To: 41 * in, AcrossFrom: 0, AcrossTo: in + in/2},
 		}
 	})
-	add(shed, "F", 8, 71*in, 3*in+in/2, in+in/2, "spruce", "ceiling rack", money("3.10"), func(i int, b *plan.Board) {
+	add(shed, 8, 71*in, 3*in+in/2, in+in/2, "spruce", "ceiling rack", money("3.10"), func(i int, b *plan.Board) {
 		b.Length += measure.Length((i*5)%9) * in
 		b.TrimLeft, b.TrimRight = in, in+measure.Length(i%2)*in/2
 		if i%2 == 0 {
