@@ -168,3 +168,55 @@ func TestLimitedCopiesAgainstKnownOptima(t *testing.T) {
 		t.Errorf("only %d of %d at the optimum", same, count)
 	}
 }
+
+// The larger instances have published brackets (Velasco and Uchoa 2019,
+// tightened by Becker et al.): no plan may pass the upper end, no bound the
+// lower one.
+func TestLimitedCopiesAgainstPublishedBrackets(t *testing.T) {
+	count, same, above, proved, seen := 0, 0, 0, 0, 0
+	for _, row := range table(t, "guillotine2d", "optima.csv") {
+		lo, errLo := strconv.ParseInt(row["vu_lb"], 10, 64)
+		hi, errHi := strconv.ParseInt(row["vu_ub"], 10, 64)
+		if errLo != nil || errHi != nil || row["ref_time_s"] != "" {
+			continue
+		}
+		if seen++; !full() && seen%40 != 1 {
+			continue
+		}
+		if g, err := strconv.ParseInt(row["g_opt_no_rot"], 10, 64); err == nil {
+			lo = max(lo, g)
+			if row["g_status"] == "optimal" {
+				hi = min(hi, g)
+			}
+		}
+		s, items := instance(t, shared(t, "guillotine2d", row["instance_file"]))
+		opt := Options{}
+		if !full() {
+			opt.Work = 200_000_000
+		}
+		began := time.Now()
+		p, err := Solve(context.Background(), s, items, opt)
+		if err != nil {
+			t.Errorf("%s: %v", row["instance"], err)
+			continue
+		}
+		if faults := Check(s, items, opt, p); len(faults) > 0 || p.Value > hi || p.Bound < lo {
+			t.Errorf("%s: value %d bound %d, published %d to %d, %v", row["instance"], p.Value, p.Bound, lo, hi, faults)
+		}
+		count++
+		if p.Value >= lo {
+			same++
+		}
+		if p.Value > lo {
+			above++
+		}
+		if p.Proved() {
+			proved++
+		}
+		t.Logf("%-16s %8d bound %8d published %8d to %8d %-7s %5.2f s, work %d million", row["instance"], p.Value, p.Bound, lo, hi, p.Status, time.Since(began).Seconds(), p.Work/1e6)
+	}
+	t.Logf("%d instances, %d at or above the published lower end (%d above), %d proved", count, same, above, proved)
+	if count == 0 {
+		t.Error("no instance read")
+	}
+}

@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"math/bits"
 	"sort"
 	"strings"
 
@@ -176,6 +175,7 @@ func (f *fewest) shelve(work int64) {
 		}
 	}
 	base.single = f.opt.Stages == 2
+	base.onShelf, base.newShelf = 4, 4
 	n := len(base.kinds)
 	if n == 0 {
 		return
@@ -188,7 +188,7 @@ func (f *fewest) shelve(work int64) {
 		p, q := f.stock[prefer[a]], f.stock[prefer[b]]
 		return float64(p.Price)/area(p.Sheet.Length, p.Sheet.Width) < float64(q.Price)/area(q.Sheet.Length, q.Sheet.Width)
 	})
-	tries := int(work / 6 / int64(30*n*(2+n/4)))
+	tries := int(work / 12 / int64(30*n*(2+n/4)))
 	for _, upright := range []bool{false, true} {
 		s := base
 		s.upright = upright
@@ -198,7 +198,7 @@ func (f *fewest) shelve(work int64) {
 				f.work += int64(30 * n * (2 + n/4))
 				return cost <= f.bound || f.ctx.Err() != nil
 			})
-			if sheets == nil || f.best != nil && cost >= f.best.Cost {
+			if sheets == nil {
 				continue
 			}
 			c := Cutting{Cost: cost}
@@ -210,8 +210,11 @@ func (f *fewest) shelve(work int64) {
 				p.Bound = p.Value
 				c.Sheets = append(c.Sheets, CutSheet{f.stock[sheets[k].stock].ID, p})
 			}
-			f.best = &c
-			f.tell()
+			f.concentrate(&c, work/12)
+			if f.best == nil || c.Cost < f.best.Cost {
+				f.best = &c
+				f.tell()
+			}
 			if f.finished() {
 				return
 			}
@@ -347,134 +350,6 @@ func (f *fewest) bestSheet(items []Item, supply []int, last bool) (int, Plan) {
 		}
 	}
 	return at, best
-}
-
-// relax solves the linear relaxation by column generation and raises the bound
-// with the prices of each round: if no pattern of sheet s is worth more than V
-// at prices v, a cutting costs at least sum(v·demand)·price/V (Farley, 1990).
-// The prices it gives are scaled by area.
-func (f *fewest) relax() []float64 {
-	demand := make([]int64, len(f.items))
-	for k, i := range f.items {
-		demand[k] = int64(i.Count)
-	}
-	high := 0.0
-	for _, s := range f.stock {
-		high = max(high, float64(s.Price))
-	}
-	m := newMaster(demand, high)
-	price := m.prices()
-	best := make([]float64, len(f.items))
-	for range 400 {
-		if f.finished() || f.work > f.relaxed {
-			break
-		}
-		const scale = 1 << 16
-		items := append([]Item(nil), f.items...)
-		var paid int64
-		some := items[:0]
-		for k, i := range f.items {
-			i.Value = int64(max(price[k], 0) / high * scale)
-			paid += i.Value * demand[k]
-			if i.Value > 0 {
-				some = append(some, i)
-			}
-		}
-		bound, entered := int64(math.MaxInt64), false
-		for _, s := range f.stock {
-			opt := f.opt
-			opt.Progress, opt.Work = nil, fillWork
-			p, err := Solve(f.ctx, s.Sheet, some, opt)
-			f.work += p.Work
-			if err != nil || p.Bound <= 0 {
-				bound = 0
-				continue
-			}
-			bound = min(bound, ceilShare(paid, s.Price, p.Bound))
-			column := make([]float64, len(f.items))
-			worth := 0.0
-			for _, q := range p.Placed {
-				for k := range f.items {
-					if f.items[k].ID == q.Item {
-						column[k]++
-						worth += price[k]
-					}
-				}
-			}
-			if worth > float64(s.Price)*(1+1e-7) {
-				entered = m.enter(column, float64(s.Price)) || entered
-			}
-		}
-		if bound > f.bound {
-			f.bound = bound
-			f.tell()
-		}
-		for k, i := range f.items {
-			best[k] = max(price[k], 0) / high * area(f.stock[0].Sheet.Length, f.stock[0].Sheet.Width) / area(i.Length, i.Width)
-		}
-		if !entered {
-			break
-		}
-		m.settle()
-		price = m.prices()
-	}
-	return best
-}
-
-// ceilShare is a·b/c rounded up, without overflow for a·b below 2^126.
-func ceilShare(a, b, c int64) int64 {
-	hi, lo := bits.Mul64(uint64(a), uint64(b))
-	if hi >= uint64(c) {
-		return math.MaxInt64
-	}
-	q, r := bits.Div64(hi, lo, uint64(c))
-	if r > 0 {
-		q++
-	}
-	return int64(q)
-}
-
-// CheckCutting reads a cutting against the rules: every sheet by Check, every
-// item there as often as wanted, no kind of sheet used beyond its supply, the
-// cost as stated.
-func CheckCutting(stock []Stock, items []Item, opt Options, c Cutting) []string {
-	var out []string
-	byID := map[string]Stock{}
-	each := int64(1)
-	for _, s := range stock {
-		byID[s.ID] = s
-		if s.Price != 0 {
-			each = 0
-		}
-	}
-	got, sheets := map[string]int{}, map[string]int{}
-	var cost int64
-	for n, s := range c.Sheets {
-		k, known := byID[s.Stock]
-		if sheets[s.Stock]++; !known || k.Supply > 0 && sheets[s.Stock] > k.Supply {
-			out = append(out, fmt.Sprintf("sheet %d: none of %s left", n+1, s.Stock))
-		}
-		cost += k.Price + each
-		wanted := append([]Item(nil), items...)
-		for i := range wanted {
-			wanted[i].Count = max(wanted[i].Count, 1)
-		}
-		for _, fault := range Check(k.Sheet, wanted, opt, s.Plan) {
-			out = append(out, fmt.Sprintf("sheet %d: %s", n+1, fault))
-		}
-		for _, q := range s.Plan.Placed {
-			got[q.Item]++
-		}
-	}
-	for _, i := range items {
-		if got[i.ID] != max(i.Count, 1) {
-			out = append(out, fmt.Sprintf("%s is there %d times, wanted %d", i.ID, got[i.ID], max(i.Count, 1)))
-		}
-	}
-	if cost != c.Cost || c.Bound > c.Cost {
-		out = append(out, fmt.Sprintf("the cost is %d, stated as %d with bound %d", cost, c.Cost, c.Bound))
-	}
-	return out
 }
 
 // fillWork is the work on one sheet; about a tenth of a second.

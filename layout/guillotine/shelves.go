@@ -35,6 +35,8 @@ type shelving struct {
 	upright bool  // shelves run across the sheet's width: sizes swapped
 	single  bool  // one item a stack
 	kinds   []int // the copies, by kind
+
+	onShelf, newShelf int64 // eighths of the waste that a new stack or shelf counts
 }
 
 func (s *shelving) size(t *task, shape int) (w, h int64) {
@@ -113,12 +115,12 @@ func (s *shelving) insert(sheets []shelved, kind int) bool {
 					}
 				}
 				if f.used+w <= W {
-					offer((f.h-h)*w/2+1, n, k, -1, shape)
+					offer((f.h-h)*w*s.onShelf/8+1, n, k, -1, shape)
 				}
 			}
 			if p.used+h <= H {
 				// A shelf opened for a narrow item may waste its whole length.
-				offer((W-w)*h/2+2, n, -1, -1, shape)
+				offer((W-w)*h*s.newShelf/8+2, n, -1, -1, shape)
 			}
 		}
 	}
@@ -191,7 +193,7 @@ func weight(sheets []shelved, cost int64) float64 {
 	return float64(cost) + 0.5*(1-even/(total*total+1))
 }
 
-// improve searches orders: the best found is kept, a worse one never taken.
+// improve searches orders and gives the best cutting found.
 func (s *shelving) improve(order, prefer []int, tries int, seed uint64, stop func(cost int64) bool) (best []shelved, cost int64) {
 	r := rand.New(rand.NewPCG(seed, 41))
 	sheets, c, ok := s.lay(order, prefer)
@@ -201,6 +203,10 @@ func (s *shelving) improve(order, prefer []int, tries int, seed uint64, stop fun
 	best, cost = sheets, c
 	w := weight(sheets, c)
 	n := len(order)
+	var past [60]float64 // an order no worse than some steps ago is taken (late acceptance, Burke and Bykov)
+	for k := range past {
+		past[k] = w
+	}
 	try := make([]int, n)
 	pick := make([]int, len(prefer))
 	for k := 0; k < tries && !stop(cost); k++ {
@@ -220,22 +226,30 @@ func (s *shelving) improve(order, prefer []int, tries int, seed uint64, stop fun
 			}
 			try[j] = x
 		}
+		was := [2]int64{s.onShelf, s.newShelf}
+		if r.IntN(10) == 0 {
+			s.onShelf, s.newShelf = int64(r.IntN(12)), int64(r.IntN(12))
+		}
 		if len(pick) > 1 && r.IntN(4) == 0 {
 			i, j := r.IntN(len(pick)), r.IntN(len(pick))
 			pick[i], pick[j] = pick[j], pick[i]
 		}
 		sheets, c, ok := s.lay(try, pick)
 		if !ok {
+			s.onShelf, s.newShelf = was[0], was[1]
 			continue
 		}
-		if v := weight(sheets, c); v <= w {
+		if v := weight(sheets, c); v > w && v > past[k%len(past)] {
+			s.onShelf, s.newShelf = was[0], was[1]
+		} else {
 			w = v
 			copy(order, try)
 			copy(prefer, pick)
-			if c <= cost {
+			if c < cost {
 				best, cost = sheets, c
 			}
 		}
+		past[k%len(past)] = w
 	}
 	return best, cost
 }

@@ -12,6 +12,9 @@ func Solve(ctx context.Context, sheet Sheet, items []Item, opt Options) (Plan, e
 		return Plan{}, err
 	}
 	t := newTask(sheet, items, opt)
+	if t.w > mostValue/t.h {
+		return Plan{}, ErrFine // areas would not be safe as values
+	}
 	limit := opt.Work
 	if limit <= 0 {
 		limit = DefaultWork
