@@ -1,0 +1,50 @@
+package desk
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/dialog"
+)
+
+// SaveAs asks where a file shall lie and writes it there whole: the old file of
+// that name stays until the new one is complete.
+func SaveAs(d Desk, name string, write func(io.Writer) error) {
+	win := d.Window()
+	ask := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
+		if err != nil || u == nil {
+			d.Fail(err)
+			return
+		}
+		path := u.URI().Path()
+		if err := errors.Join(u.Close(), WriteFile(path, write)); err != nil {
+			d.Fail(fmt.Errorf("%s was not written: %w", path, err))
+			return
+		}
+		d.Fail(nil)
+		d.Say("Written to " + path + ".")
+	}, win)
+	ask.SetFileName(name)
+	ask.Resize(win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
+	ask.Show()
+}
+
+// WriteFile writes a file whole or not at all.
+func WriteFile(path string, write func(io.Writer) error) error {
+	part, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".new-*")
+	if err != nil {
+		return err
+	}
+	err = errors.Join(write(part), part.Sync(), part.Close())
+	if err == nil {
+		err = os.Rename(part.Name(), path)
+	}
+	if err != nil {
+		return errors.Join(err, os.Remove(part.Name()))
+	}
+	return nil
+}

@@ -1,0 +1,239 @@
+// Package bench is the room of the work itself: the steps in order, the calendar
+// and the shop's hours in tables above, the timeline below; and one step at a
+// time in large type, with its drawing and the clock.
+package bench
+
+import (
+	"errors"
+	"strconv"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/plan"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/paint"
+	"pilewright/ui/session"
+)
+
+// Room is the Bench room.
+type Room struct {
+	desk     desk.Desk
+	steps    *control.Grid
+	tabs     *container.AppTabs
+	one      *oneStep
+	calendar *calendar
+	hours    *hours
+	view     *paint.View
+	words    *widget.Label
+	content  fyne.CanvasObject
+	place    string // step shown large; empty = the next one to do
+	halt     func() // stops the ticking
+	// every calls f at an interval on the screen's goroutine until stopped.
+	every func(interval time.Duration, f func()) (stop func())
+}
+
+// The tabs of the room.
+const (
+	tabSteps = iota
+	tabOne
+	tabCalendar
+	tabHours
+)
+
+// New makes the room.
+func New(d desk.Desk) *Room {
+	r := &Room{desk: d, view: paint.NewView(), words: widget.NewLabel(""), every: ticking}
+	r.words.Wrapping = fyne.TextWrapWord
+	r.steps = r.stepGrid()
+	r.one, r.calendar, r.hours = newOneStep(r), newCalendar(r), newHours(r)
+	r.view.OnStatus = d.Say
+	r.view.OnPick = func(ref string, _ fyne.KeyModifier) { r.pick(ref) }
+	bar := container.NewHBox(
+		widget.NewButton("Show this step large", r.openOne),
+		widget.NewButton("Lock after the step above", r.lockAfter),
+		widget.NewButton("Unlock", r.unlock),
+		widget.NewButton("Add a step", r.addStep))
+	r.tabs = container.NewAppTabs(
+		container.NewTabItem("Steps", container.NewBorder(nil, container.NewHScroll(bar), nil, nil, r.steps)),
+		container.NewTabItem("One step", r.one.content),
+		container.NewTabItem("Calendar", r.calendar.content),
+		container.NewTabItem("Shop hours", r.hours.content))
+	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
+	below := container.NewBorder(r.words, nil, nil, nil, r.view)
+	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.bench"), 0.52))
+	split.OnMoved = func(s float64) { d.Remember("split.bench", strconv.FormatFloat(s, 'f', 3, 64)) }
+	r.content = split
+	return r
+}
+
+func share(text string, otherwise float64) float64 {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v <= 0 || v >= 1 {
+		return otherwise
+	}
+	return v
+}
+
+// ID implements desk.Room.
+func (r *Room) ID() string { return desk.Bench }
+
+// Title implements desk.Room.
+func (r *Room) Title() string { return "Bench" }
+
+// Content implements desk.Room.
+func (r *Room) Content() fyne.CanvasObject { return r.content }
+
+// Commands implements desk.Room.
+func (r *Room) Commands() []desk.Command {
+	show := func(i int) func() { return func() { r.tabs.SelectIndex(i) } }
+	key := func(k fyne.KeyName) fyne.Shortcut {
+		return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierControl}
+	}
+	return []desk.Command{
+		{Name: "Start or pause the clock", Tip: "timer space", Shortcut: key(fyne.KeySpace), Run: r.startOrPause},
+		{Name: "Finish the step", Tip: "done tick", Shortcut: key(fyne.KeyReturn), Run: r.finish},
+		{Name: "Next step", Run: func() { r.turn(1) }},
+		{Name: "Step before", Run: func() { r.turn(-1) }},
+		{Name: "Show the steps", Run: show(tabSteps)},
+		{Name: "Show one step large", Tip: "arm's length", Run: show(tabOne)},
+		{Name: "Show the calendar", Run: show(tabCalendar)},
+		{Name: "Show the shop's hours", Run: show(tabHours)},
+		{Name: "Add a step of your own", Run: r.addStep},
+		{Name: "Lock the step after the one above it", Run: r.lockAfter},
+		{Name: "Unlock the step", Run: r.unlock},
+		{Name: "Correct the clock…", Tip: "forgotten timer", Run: r.correct},
+		{Name: "Export the calendar…", Tip: "iCalendar ics", Run: r.export},
+	}
+}
+
+// Changed implements desk.Room.
+func (r *Room) Changed(c session.Change) {
+	if c.Piece {
+		r.place = ""
+	}
+	if c.Selection {
+		r.follow()
+	}
+	if c.Plan || c.Project || c.Piece {
+		r.steps.Refresh()
+		r.calendar.refresh()
+		r.hours.refresh()
+	}
+	if c.Plan || c.Project || c.Piece || c.Selection || c.Busy {
+		r.one.refresh()
+		r.draw()
+	}
+	if c.Piece {
+		r.view.Fit()
+	}
+	r.tickWhileSeen()
+}
+
+func (r *Room) plan() *plan.Plan {
+	if p := r.desk.Session().Plan(); p != nil {
+		return p
+	}
+	return &plan.Plan{Project: r.desk.Session().Project()}
+}
+
+// now is the moment in the shop's time zone.
+func (r *Room) now() time.Time {
+	return r.desk.Session().Now().In(zone(r.desk.Session().Project(), r.desk.Session().Now()))
+}
+
+// zone is the shop's time zone, the clock's own where none is set.
+func zone(p *plan.Project, now time.Time) *time.Location {
+	if p.Shop.TimeZone == "" {
+		return now.Location()
+	}
+	z, err := time.LoadLocation(p.Shop.TimeZone)
+	if err != nil {
+		return now.Location()
+	}
+	return z
+}
+
+// current is the step shown large.
+func (r *Room) current() (plan.Step, int, bool) {
+	i := currentStep(r.plan().Work.Steps, r.place, r.desk.Session().Project().Timer, r.desk.Session().Project().Piece.ID)
+	if i < 0 {
+		return plan.Step{}, 0, false
+	}
+	return r.plan().Work.Steps[i], i, true
+}
+
+// currentStep picks the step to show: the one asked for, else the one the clock
+// is on, else the first that is not done. -1 where there are no steps.
+func currentStep(steps []plan.Step, asked string, t plan.Timer, piece plan.ID) int {
+	clocked, open := -1, -1
+	for i, s := range steps {
+		if s.Key == asked {
+			return i
+		}
+		if t.Piece == piece && t.Step == s.Key && !s.Done && (t.Running || t.Seconds > 0) {
+			clocked = i
+		}
+		if open < 0 && !s.Done {
+			open = i
+		}
+	}
+	switch {
+	case clocked >= 0:
+		return clocked
+	case open >= 0:
+		return open
+	}
+	return len(steps) - 1
+}
+
+func (r *Room) changeTab() {
+	r.one.refresh()
+	r.draw()
+	r.view.Fit()
+	r.tickWhileSeen()
+}
+
+// follow takes up the step picked elsewhere.
+func (r *Room) follow() {
+	if key := r.desk.Session().Selection().Step; key != "" {
+		r.place = key
+		r.steps.SelectRow(key)
+	}
+}
+
+// pick takes a tap on the timeline.
+func (r *Room) pick(ref string) {
+	if _, ok := r.plan().Work.Step(ref); ok {
+		r.choose(ref)
+		return
+	}
+}
+
+// choose makes a step the one spoken of, in every room.
+func (r *Room) choose(key string) {
+	r.place = key
+	sel := r.desk.Session().Selection()
+	sel.Step = key
+	r.desk.Session().Select(sel)
+	r.view.Select(key)
+}
+
+func (r *Room) openOne() { r.tabs.SelectIndex(tabOne) }
+
+// turn shows the step before or behind.
+func (r *Room) turn(by int) {
+	_, i, ok := r.current()
+	steps := r.plan().Work.Steps
+	if !ok || i+by < 0 || i+by >= len(steps) {
+		r.desk.Say("There is no further step that way.")
+		return
+	}
+	r.choose(steps[i+by].Key)
+}
+
+var errNoStep = errors.New("there are no steps yet: the piece needs parts, and the pile boards that can make them")

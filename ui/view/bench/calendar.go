@@ -1,0 +1,319 @@
+package bench
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/schedule"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+)
+
+// calendar is the tab of sessions: what is done in each, and when the piece is ready.
+type calendar struct {
+	room    *Room
+	list    *control.Grid
+	facts   *control.Facts
+	whys    map[string]string
+	reckon  *plan.Plan // the plan the facts are of
+	content fyne.CanvasObject
+}
+
+func newCalendar(r *Room) *calendar {
+	c := &calendar{room: r, whys: map[string]string{}}
+	c.facts = control.NewFacts(func(id string) string { return c.whys[id] })
+	c.list = control.NewGrid([]control.Column{
+		{Title: "Session", Width: 190}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
+		{Title: "What to do", Width: 320, Stretch: true}, {Title: "Begins to wait", Width: 200, Stretch: true, Tip: "glue that cures, finish that dries after this session"},
+	}, func() int { return len(c.sessions()) }, func(row, col int) (string, control.CellState) {
+		list := c.sessions()
+		if row >= len(list) {
+			return "", control.CellState{}
+		}
+		return list[row].cell(col), control.CellState{Bold: col == 0}
+	})
+	c.list.Empty = "Nothing is left to do, or the shop has no hours."
+	c.list.OnMessage = r.desk.Say
+	side := container.NewBorder(nil, container.NewVBox(widget.NewButton("Export calendar…", r.export)), nil, nil, container.NewVScroll(c.facts))
+	split := control.NewSplit(true, c.list, side, share(r.desk.Recall("split.calendar"), 0.68))
+	split.OnMoved = func(s float64) { r.desk.Remember("split.calendar", strconv.FormatFloat(s, 'f', 3, 64)) }
+	c.content = split
+	return c
+}
+
+func (c *calendar) sessions() []sessionLine { return sessionLines(c.room.plan(), c.room.now()) }
+
+// sessionLine is one session as its table shows it.
+type sessionLine struct {
+	name   string
+	hands  time.Duration
+	setups int
+	work   []string
+	waits  []string
+}
+
+func (l sessionLine) cell(col int) string {
+	switch col {
+	case 0:
+		return l.name
+	case 1:
+		return measure.FormatDuration(l.hands.Round(time.Minute))
+	case 2:
+		if l.setups == 0 {
+			return ""
+		}
+		return strconv.Itoa(l.setups)
+	case 3:
+		return strings.Join(l.work, "; ")
+	}
+	return strings.Join(l.waits, "; ")
+}
+
+// sessionLines lists the sessions of the timeline with what falls into each.
+func sessionLines(p *plan.Plan, now time.Time) []sessionLine {
+	t := p.Work.Timeline
+	out := make([]sessionLine, len(t.Sessions))
+	title := func(key string) string {
+		s, _ := p.Work.Step(key)
+		return s.Title
+	}
+	for i, s := range t.Sessions {
+		from, to := s.Start.In(now.Location()), s.End.In(now.Location())
+		out[i].name = from.Format("Mon 2 Jan, 15:04") + "–" + to.Format("15:04")
+	}
+	for _, b := range t.Bars {
+		if b.Session < 0 || b.Session >= len(out) {
+			continue
+		}
+		l := &out[b.Session]
+		l.hands += b.End.Sub(b.Start)
+		if b.Kind == schedule.Change {
+			l.setups++
+			continue
+		}
+		if name := title(b.Step); !slices.Contains(l.work, name) {
+			l.work = append(l.work, name)
+		}
+	}
+	for _, w := range t.Waits {
+		for i, s := range t.Sessions {
+			if !w.Start.Before(s.Start) && !w.Start.After(s.End) {
+				out[i].waits = append(out[i].waits, fmt.Sprintf("%s, until %s", title(w.Step), w.End.In(now.Location()).Format("Mon 15:04")))
+				break
+			}
+		}
+	}
+	return out
+}
+
+func (c *calendar) refresh() {
+	c.list.Refresh()
+	p := c.room.plan()
+	if p == c.reckon {
+		return
+	}
+	c.reckon = p
+	clear(c.whys)
+	c.facts.Set(c.lines(p))
+}
+
+// lines are the facts about the dates.
+func (c *calendar) lines(p *plan.Plan) []control.Fact {
+	w, now := p.Work, c.room.now()
+	if w.Blocked != "" {
+		return []control.Fact{{ID: "blocked", Label: w.Blocked, Mark: control.Bad}}
+	}
+	if len(w.Timeline.Sessions) == 0 {
+		return []control.Fact{{ID: "none", Label: "No session is planned", Note: "Give the shop hours, or add parts and boards."}}
+	}
+	var out []control.Fact
+	add := func(f control.Fact, why string) {
+		out = append(out, f)
+		c.whys[f.ID] = why
+	}
+	day := func(t time.Time) string { return t.In(now.Location()).Format("Mon 2 Jan 2006") }
+	add(control.Fact{ID: "ready", Label: "Ready", Value: day(w.Timeline.Ready), Bold: true, Note: "last hands-on time " + day(w.Timeline.Finish)}, "When every wait is over too: the last coat must be hard enough to use.")
+	add(control.Fact{ID: "sessions", Label: "Sessions", Value: strconv.Itoa(len(w.Timeline.Sessions))}, "Sessions of the shop that hold work.")
+	if due := p.Project.Piece.Due; due != "" {
+		add(dueFact(due, w.ChanceOfDue), fmt.Sprintf("Share of 40 equally likely outcomes of the forecast in which the piece is ready by then, with %d sessions lost.", p.Project.Piece.LostDays))
+	}
+	for n := 1; n <= 2; n++ {
+		add(lostFact(p, n, now), "The calendar made again as if the next shop sessions fell out.")
+	}
+	if w.Soonest.Ready.Before(w.Timeline.Ready) {
+		add(control.Fact{ID: "soonest", Label: "Soonest", Value: day(w.Soonest.Ready), Note: fmt.Sprintf("%d set-ups instead of %d", w.Soonest.Setups, w.Timeline.Setups)},
+			"Another order would be ready earlier, at the price of more set-up changes. The plan keeps to the fewest.")
+	}
+	add(setupFact(w), "Set-up changes of the order planned, against working one part after the other.")
+	return out
+}
+
+func dueFact(due string, chance float64) control.Fact {
+	f := control.Fact{ID: "due", Label: "Chance by " + due, Value: fmt.Sprintf("%.0f %%", 100*chance)}
+	switch {
+	case chance < 0.5:
+		f.Mark = control.Bad
+	case chance < 0.8:
+		f.Mark = control.Doubt
+	default:
+		f.Mark = control.Good
+	}
+	return f
+}
+
+func lostFact(p *plan.Plan, n int, now time.Time) control.Fact {
+	f := control.Fact{ID: fmt.Sprintf("lost%d", n), Label: "If 1 session is lost"}
+	if n > 1 {
+		f.Label = fmt.Sprintf("If %d sessions are lost", n)
+	}
+	ready, err := readyWithout(p, n)
+	if err != nil {
+		f.Value = "–"
+		return f
+	}
+	f.Value = ready.In(now.Location()).Format("Mon 2 Jan")
+	if days := int(ready.Sub(p.Work.Timeline.Ready).Hours()/24 + 0.5); days > 0 {
+		f.Note = fmt.Sprintf("%d days later", days)
+	}
+	return f
+}
+
+func setupFact(w plan.Work) control.Fact {
+	f := control.Fact{ID: "setups", Label: "Set-ups", Value: fmt.Sprintf("%d of %d", w.Setups, w.NaiveSetups), Note: fmt.Sprintf("%s saved against part by part", minutes(w.Saved))}
+	if w.Proved {
+		f.Note += "; proved: no order takes less hands-on time"
+	}
+	return f
+}
+
+// readyWithout is when the piece is ready if the next n sessions fall out.
+func readyWithout(p *plan.Plan, n int) (time.Time, error) {
+	t, err := schedule.Place(schedule.Job{Problem: schedule.Problem{Operations: operations(p.Work.Steps), Change: changer(&p.Project.Shop)},
+		Week: week(p.Project, p.Work.Start), Start: p.Work.Start, Lost: n})
+	return t.Ready, err
+}
+
+// operations are the steps still to do, in their order, in the scheduler's terms.
+func operations(steps []plan.Step) []schedule.Operation {
+	open := map[string]bool{}
+	for _, s := range steps {
+		open[s.Key] = !s.Done
+	}
+	var out []schedule.Operation
+	for _, s := range steps {
+		if s.Done {
+			continue
+		}
+		op := schedule.Operation{ID: s.Key, Machine: s.Machine, Setup: s.Setup, Time: time.Duration(s.Minutes*60+0.5) * time.Second, Wait: s.Wait, Whole: s.Whole}
+		if s.Machine == "bench" {
+			op.Setup = ""
+		}
+		if open[s.After] {
+			op.RightAfter = s.After
+		}
+		for _, n := range s.Needs {
+			if open[n] {
+				op.After = append(op.After, n)
+			}
+		}
+		out = append(out, op)
+	}
+	return out
+}
+
+// changer gives the time between two set-ups as the plan reckons it: a new tool
+// where the words before the comma differ, else only fence or stop.
+func changer(shop *plan.Shop) func(machine, from, to string) time.Duration {
+	return func(machine, from, to string) time.Duration {
+		m, ok := shop.Machine(machine)
+		if !ok || from == to {
+			return 0
+		}
+		a, _, _ := strings.Cut(from, ",")
+		b, _, _ := strings.Cut(to, ",")
+		spend := m.ChangeFence
+		if a != b {
+			spend += m.ChangeTool
+		}
+		return time.Duration(spend*60+0.5) * time.Second
+	}
+}
+
+// week is the shop's hours in the scheduler's terms.
+func week(p *plan.Project, at time.Time) schedule.Week {
+	w := schedule.Week{Zone: zone(p, at)}
+	for d, list := range p.Shop.Hours {
+		for _, x := range list {
+			w.Hours[d] = append(w.Hours[d], schedule.Window{From: x.From, To: x.To})
+		}
+	}
+	for _, day := range p.Shop.DaysOff {
+		if t, err := time.Parse(time.DateOnly, day); err == nil {
+			w.Off = append(w.Off, schedule.DateOf(t, time.UTC))
+		}
+	}
+	return w
+}
+
+// export writes the calendar for the maker's own.
+func (r *Room) export() {
+	p := r.plan()
+	if len(p.Work.Timeline.Bars) == 0 {
+		r.desk.Fail(errors.New("there is nothing in the calendar yet"))
+		return
+	}
+	now := r.now()
+	desk.SaveAs(r.desk, fileName(p.Project.Piece.Name)+".ics", func(w io.Writer) error { return writeICS(w, p, now) })
+}
+
+// writeICS writes the sessions' steps and waits as iCalendar.
+func writeICS(w io.Writer, p *plan.Plan, now time.Time) error {
+	events := schedule.Events(p.Work.Timeline, func(key string, wait bool) (string, string) {
+		s, _ := p.Work.Step(key)
+		if wait {
+			return "Waiting: " + s.Title, "No hands needed; the " + waitWord(s) + " is still soft."
+		}
+		lines := append([]string{}, s.Detail...)
+		if s.Setup != "" {
+			lines = append([]string{s.Machine + ": " + s.Setup}, lines...)
+		}
+		return s.Title, strings.Join(lines, "\n")
+	})
+	for i := range events {
+		events[i].Key = fmt.Sprintf("%d/%s", p.Project.Piece.ID, events[i].Key)
+		events[i].Location = p.Project.Shop.Name
+	}
+	return schedule.WriteICS(w, events, now, "pilewright.local", p.Project.Piece.Name)
+}
+
+func waitWord(s plan.Step) string {
+	if s.WaitFor == "" {
+		return "work"
+	}
+	return s.WaitFor
+}
+
+// fileName makes a piece's name fit for a file.
+func fileName(name string) string {
+	clean := strings.Map(func(c rune) rune {
+		if strings.ContainsRune(`/\:*?"<>|`, c) || c < ' ' {
+			return '-'
+		}
+		return c
+	}, strings.TrimSpace(name))
+	if clean == "" {
+		return "piece"
+	}
+	return clean
+}

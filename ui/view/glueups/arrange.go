@@ -1,0 +1,198 @@
+package glueups
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2"
+
+	"pilewright/layout/drawing"
+	"pilewright/plan"
+	"pilewright/ui/paint"
+)
+
+// spot is a place in a panel: a row and a place along it, from 1. Place 0 is
+// anywhere in the row.
+type spot struct{ row, place int }
+
+// spotAt finds the row under a point of the drawing, and in a row of several
+// pieces the place along it. ok is false off the panel.
+func spotAt(pic *drawing.Picture, g plan.GlueUp, x, y float64) (spot, bool) {
+	const near = 3.0 // millimetres of paper beside the panel that still count
+	best, where := math.Inf(1), spot{}
+	for i, r := range g.Panel.Rows {
+		for k, q := range r.Pieces {
+			box, ok := pic.Extent(stripRef(q.Strip))
+			if !ok {
+				continue
+			}
+			off := math.Hypot(max(box.X0-x, x-box.X1, 0), max(box.Y0-y, y-box.Y1, 0))
+			if off < best {
+				best, where = off, spot{i + 1, k + 1}
+			}
+		}
+	}
+	if best > near {
+		return spot{}, false
+	}
+	if len(g.Panel.Rows[where.row-1].Pieces) == 1 {
+		where.place = 0
+	}
+	return where, true
+}
+
+// withLock gives the project with a strip locked in a place of its glue-up. What
+// was locked in that place before is let go.
+func withLock(p *plan.Project, strip string, to spot, flip bool, mates []string) *plan.Project {
+	return p.With(func(q *plan.Project) {
+		q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool {
+			return c.Kind == plan.RowPlace && (c.Blank == strip || slices.Contains(mates, c.Blank) && c.Row == to.row && (c.Place == to.place || to.place == 0))
+		})
+		q.Choices = append(q.Choices, plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.RowPlace, Blank: strip, Row: to.row, Place: to.place, Flip: flip, Order: len(p.Choices)})
+	})
+}
+
+// withoutLocks gives the project with strips of their own accord again.
+func withoutLocks(p *plan.Project, strips []string) *plan.Project {
+	return p.With(func(q *plan.Project) {
+		q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return c.Kind == plan.RowPlace && slices.Contains(strips, c.Blank) })
+	})
+}
+
+// mates are the strips of a glue-up.
+func mates(g plan.GlueUp) []string {
+	var out []string
+	for _, r := range g.Panel.Rows {
+		for _, q := range r.Pieces {
+			out = append(out, q.Strip)
+		}
+	}
+	return out
+}
+
+func (r *Room) mayDrag(ref string) bool {
+	g, ok := r.shown()
+	if !ok || !strings.HasPrefix(ref, "strip:") {
+		return false
+	}
+	if g.Way == plan.Laminated {
+		r.desk.Say("The layers of a lamination lie by how clean they are; they are not moved by hand.")
+		return false
+	}
+	return true
+}
+
+func (r *Room) over(ref string, to paint.Place) bool {
+	g, ok := r.shown()
+	where, on := spotAt(r.view.Picture(), g, to.X, to.Y)
+	strip, is := strings.CutPrefix(ref, "strip:")
+	r.desk.Say(moveSay(r.plan(), g, strip, where.row))
+	return ok && on && is
+}
+
+func (r *Room) dropped(ref string, to paint.Place) {
+	g, _ := r.shown()
+	where, on := spotAt(r.view.Picture(), g, to.X, to.Y)
+	if strip, ok := strings.CutPrefix(ref, "strip:"); ok && on {
+		r.lock(g, strip, where, flipped(r.plan().Project, g, strip))
+		return
+	}
+	r.desk.Fail(errors.New("the strip was left where it was: let go over a row"))
+}
+
+// flipped reports whether the strip lies turned over.
+func flipped(p *plan.Project, g plan.GlueUp, strip string) bool {
+	row, place, ok := at(g, strip)
+	return ok && g.Panel.Rows[row-1].Pieces[place-1].Flip
+}
+
+// lock keeps a strip in a place and notes how the glue-up stood before.
+func (r *Room) lock(g plan.GlueUp, strip string, to spot, flip bool) {
+	_, marks := strips(r.plan())
+	name := cmp.Or(marks[strip], "strip")
+	what := fmt.Sprintf("%s in row %d", name, to.row)
+	r.strip = strip
+	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withLock(p, strip, to, flip, mates(g)), nil })
+}
+
+// keep makes an edit of the rows.
+func (r *Room) keep(g plan.GlueUp, what string, edit func(*plan.Project) (*plan.Project, error)) {
+	r.before = &state{g.Key, g.Panel.Planed, slices.Clone(g.Panel.Faults), what}
+	err := r.desk.Session().Edit(what, "", edit)
+	if err != nil {
+		r.before = nil
+	}
+	r.desk.Fail(err)
+}
+
+// picked is the glue-up shown and the strip picked in it.
+func (r *Room) picked() (plan.GlueUp, spot, error) {
+	g, ok := r.shown()
+	if !ok {
+		return g, spot{}, errors.New("there is no glue-up yet")
+	}
+	row, place, found := at(g, r.strip)
+	if !found {
+		return g, spot{}, errors.New("pick a strip on the drawing first")
+	}
+	if g.Way == plan.Laminated {
+		return g, spot{}, errors.New("the layers of a lamination lie by how clean they are; they are not moved by hand")
+	}
+	return g, spot{row, place}, nil
+}
+
+func (r *Room) lockPicked() {
+	g, where, err := r.picked()
+	if err != nil {
+		r.desk.Fail(err)
+		return
+	}
+	r.lock(g, r.strip, where, flipped(r.plan().Project, g, r.strip))
+}
+
+func (r *Room) flipPicked() {
+	g, where, err := r.picked()
+	if err != nil {
+		r.desk.Fail(err)
+		return
+	}
+	r.lock(g, r.strip, where, !flipped(r.plan().Project, g, r.strip))
+}
+
+// unlockAll lets every strip of the glue-up shown go.
+func (r *Room) unlockAll() {
+	g, ok := r.shown()
+	if !ok {
+		return
+	}
+	r.unlock(mates(g))
+}
+
+func (r *Room) unlock(list []string) {
+	g, _ := r.shown()
+	if !slices.ContainsFunc(list, func(s string) bool { return locked(r.desk.Session().Project(), s) }) {
+		r.desk.Fail(errors.New("no strip of this glue-up is locked"))
+		return
+	}
+	r.keep(g, "strips unlocked", func(p *plan.Project) (*plan.Project, error) { return withoutLocks(p, list), nil })
+}
+
+func (r *Room) menu(ref string) *fyne.Menu {
+	strip, ok := strings.CutPrefix(ref, "strip:")
+	if !ok {
+		return nil
+	}
+	r.pick(ref)
+	items := []*fyne.MenuItem{
+		fyne.NewMenuItem("Turn over", r.flipPicked),
+		fyne.NewMenuItem("Lock where it is", r.lockPicked),
+	}
+	if locked(r.desk.Session().Project(), strip) {
+		items = append(items, fyne.NewMenuItem("Unlock", func() { r.unlock([]string{strip}) }))
+	}
+	return fyne.NewMenu("", items...)
+}

@@ -1,0 +1,238 @@
+// Package glueups is the room of panels and laminations: what is glued of which
+// strips, and every way a part could be made, above; the rows drawn below, where
+// a strip can be dragged to another row or turned over.
+package glueups
+
+import (
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+
+	"pilewright/layout/drawing"
+	"pilewright/layout/figure"
+	"pilewright/plan"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/paint"
+	"pilewright/ui/session"
+)
+
+// Room is the Glue-ups room.
+type Room struct {
+	desk    desk.Desk
+	list    *control.Grid
+	rows    *control.Grid
+	ways    *control.Grid
+	locks   *control.Grid
+	tabs    *container.AppTabs
+	view    *paint.View
+	words   *widget.Label
+	content fyne.CanvasObject
+	chosen  string // GlueUp.Key
+	option  int    // row picked in the table of ways
+	strip   string // picked on the drawing
+	before  *state // of the glue-up when its rows were last changed by hand
+}
+
+// New makes the room.
+func New(d desk.Desk) *Room {
+	r := &Room{desk: d, view: paint.NewView(), words: widget.NewLabel(""), option: -1}
+	r.words.Wrapping = fyne.TextWrapWord
+	r.list, r.rows, r.ways, r.locks = r.listGrid(), r.rowGrid(), r.wayGrid(), r.lockGrid()
+	r.view.OnStatus = d.Say
+	r.view.OnPick = func(ref string, _ fyne.KeyModifier) { r.pick(ref) }
+	r.view.Menu = func(ref string, _ paint.Place) *fyne.Menu { return r.menu(ref) }
+	r.view.OnDragStart = func(ref string, _ paint.Place) bool { return r.mayDrag(ref) }
+	r.view.OnDragTo = func(ref string, at paint.Place) bool { return r.over(ref, at) }
+	r.view.OnDrop = func(ref string, at paint.Place) { r.dropped(ref, at) }
+	r.view.OnDragCancel = func(string) { d.Say("") }
+	bar := container.NewHBox(
+		widget.NewButton("Turn the strip over", r.flipPicked),
+		widget.NewButton("Lock the strip where it is", r.lockPicked),
+		widget.NewButton("Unlock all", r.unlockAll),
+		widget.NewButton("Fit", r.view.Fit))
+	wayBar := container.NewHBox(
+		widget.NewButton("Make the part this way", r.lockWay),
+		widget.NewButton("Let the plan choose", r.freeWay))
+	r.tabs = container.NewAppTabs(
+		container.NewTabItem("Glue-ups", r.list), container.NewTabItem("Rows", r.rows),
+		container.NewTabItem("Ways to make each part", container.NewBorder(nil, wayBar, nil, nil, r.ways)), container.NewTabItem("Locks", r.locks))
+	below := container.NewBorder(container.NewVBox(r.words, container.NewHScroll(bar)), nil, nil, nil, r.view)
+	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.glueups"), 0.4))
+	split.OnMoved = func(s float64) { d.Remember("split.glueups", strconv.FormatFloat(s, 'f', 3, 64)) }
+	r.content = split
+	return r
+}
+
+func share(text string, otherwise float64) float64 {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v <= 0 || v >= 1 {
+		return otherwise
+	}
+	return v
+}
+
+// ID implements desk.Room.
+func (r *Room) ID() string { return desk.GlueUps }
+
+// Title implements desk.Room.
+func (r *Room) Title() string { return "Glue-ups" }
+
+// Content implements desk.Room.
+func (r *Room) Content() fyne.CanvasObject { return r.content }
+
+// Commands implements desk.Room.
+func (r *Room) Commands() []desk.Command {
+	show := func(i int) func() { return func() { r.tabs.SelectIndex(i) } }
+	return []desk.Command{
+		{Name: "Show the glue-ups", Run: show(0)},
+		{Name: "Show the rows of the glue-up", Run: show(1)},
+		{Name: "Show the ways to make each part", Run: show(2)},
+		{Name: "Show locked strips", Run: show(3)},
+		{Name: "Turn the strip picked over", Tip: "flip face", Run: r.flipPicked},
+		{Name: "Lock the strip picked in its row", Run: r.lockPicked},
+		{Name: "Unlock every strip", Run: r.unlockAll},
+		{Name: "Make the part the way picked", Tip: "lock way laminated flat on-edge solid", Run: r.lockWay},
+		{Name: "Let the plan choose the way", Tip: "unlock way", Run: r.freeWay},
+		{Name: "Fit the drawing of the rows", Run: r.view.Fit},
+	}
+}
+
+// Changed implements desk.Room.
+func (r *Room) Changed(c session.Change) {
+	if c.Piece {
+		r.chosen, r.strip, r.before, r.option = "", "", nil, -1
+	}
+	if c.Selection {
+		r.follow()
+	}
+	if c.Plan || c.Project || c.Piece {
+		for _, g := range []*control.Grid{r.list, r.rows, r.ways, r.locks} {
+			g.Refresh()
+		}
+		r.draw()
+	}
+	if c.Piece {
+		r.view.Fit()
+	}
+	if c.Plan || c.Project || c.Busy || c.Piece {
+		r.words.SetText(r.sentence())
+	}
+}
+
+// plan is the newest plan, an empty one before the first.
+func (r *Room) plan() *plan.Plan {
+	if p := r.desk.Session().Plan(); p != nil {
+		return p
+	}
+	return &plan.Plan{Project: r.desk.Session().Project()}
+}
+
+// shown is the chosen glue-up, the first where none is.
+func (r *Room) shown() (plan.GlueUp, bool) {
+	list := r.plan().GlueUps
+	for _, g := range list {
+		if g.Key == r.chosen {
+			return g, true
+		}
+	}
+	if len(list) > 0 {
+		return list[0], true
+	}
+	return plan.GlueUp{}, false
+}
+
+// choose shows another glue-up.
+func (r *Room) choose(key string) {
+	if key == r.chosen {
+		return
+	}
+	r.chosen, r.strip, r.before = key, "", nil
+	r.rows.Refresh()
+	r.draw()
+	r.view.Fit()
+	r.words.SetText(r.sentence())
+}
+
+// follow takes up what was picked in another room.
+func (r *Room) follow() {
+	sel := r.desk.Session().Selection()
+	key := keyFor(r.plan(), r.chosen, sel.Part, sel.Index)
+	if key == "" {
+		return
+	}
+	r.choose(key)
+	r.list.SelectRow(key)
+}
+
+// keyFor gives the glue-up of the picked copy, or of any copy of the picked
+// part; the one shown stays where it is of that part.
+func keyFor(p *plan.Plan, now string, part plan.ID, index int) string {
+	first := ""
+	for _, g := range p.GlueUps {
+		if g.Part != part {
+			continue
+		}
+		c, ok := p.Copy(g.Copy)
+		if index != 0 && ok && c.Index == index || index == 0 && g.Key == now {
+			return g.Key
+		}
+		if first == "" {
+			first = g.Key
+		}
+	}
+	return first
+}
+
+func (r *Room) draw() {
+	g, ok := r.shown()
+	if !ok {
+		r.view.SetPicture(&drawing.Picture{})
+		return
+	}
+	r.view.SetPicture(figure.Panel(r.plan(), g, 280))
+	r.mark()
+}
+
+func (r *Room) mark() {
+	if r.strip != "" {
+		r.view.Select(stripRef(r.strip))
+	} else {
+		r.view.Select()
+	}
+}
+
+func stripRef(strip string) string { return "strip:" + strip }
+
+// pick takes a tap on the drawing.
+func (r *Room) pick(ref string) {
+	strip, ok := strings.CutPrefix(ref, "strip:")
+	if !ok {
+		strip = ""
+	}
+	r.strip = strip
+	r.mark()
+	if g, ok := r.shown(); ok && strip != "" {
+		if row, _, found := at(g, strip); found {
+			r.rows.SelectRow(strconv.Itoa(row))
+		}
+		r.desk.Say(stripSay(r.plan(), g, strip))
+	}
+}
+
+// sentence tells how the glue-up shown stands, and what the last change by hand did.
+func (r *Room) sentence() string {
+	p := r.plan()
+	g, ok := r.shown()
+	if !ok {
+		return "Nothing has to be glued up: every part comes from one board, or the pile can't make the parts yet."
+	}
+	text := standing(p, g)
+	if r.before != nil && r.before.key == g.Key && !r.desk.Session().Stale() {
+		text += " " + r.before.against(p.Project, g)
+	}
+	return text
+}

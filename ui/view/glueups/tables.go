@@ -1,0 +1,282 @@
+package glueups
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/session"
+)
+
+// Columns of the table of glue-ups.
+const (
+	colPart = iota
+	colCopy
+	colWay
+	colRows
+	colSize
+	colThick
+	colPlaned
+	colProof
+	colEnds
+	colClamps
+	colTimes
+	colGlue
+)
+
+func (r *Room) listGrid() *control.Grid {
+	list := func() []plan.GlueUp { return r.plan().GlueUps }
+	g := control.NewGrid([]control.Column{
+		{Title: "Part", Width: 120, Stretch: true}, {Title: "Copy", Width: 56}, {Title: "Way", Width: 150}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers of a lamination"},
+		{Title: "Size as glued", Width: 150}, {Title: "Thick", Width: 110, Tip: "what planing can reach, and what the part needs"},
+		{Title: "Planed away", Width: 130, Numeric: true, Tip: "wood that ends as shavings, and its share of the glued panel"}, {Title: "Proof", Width: 130, Tip: "whether another arrangement of the strips could plane away less"},
+		{Title: "End joints", Width: 78, Numeric: true}, {Title: "Clamps", Width: 100, Tip: "needed by the 45° rule, and how many of the shop open wide enough"},
+		{Title: "Clamped, cured", Width: 130}, {Title: "Glue", Width: 64, Numeric: true},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		if row >= len(list()) {
+			return "", control.CellState{}
+		}
+		return listCell(r.plan().Project, list()[row], col)
+	})
+	g.RowID = func(row int) string { return list()[row].Key }
+	g.Empty = "Nothing has to be glued up."
+	g.OnMessage = r.desk.Say
+	g.OnSelect = func(rows []int) {
+		if len(rows) != 1 || rows[0] >= len(list()) {
+			return
+		}
+		chosen := list()[rows[0]]
+		r.choose(chosen.Key)
+		sel := session.Selection{Part: chosen.Part}
+		if c, ok := r.plan().Copy(chosen.Copy); ok {
+			sel.Index = c.Index
+		}
+		r.desk.Session().Select(sel)
+	}
+	return g
+}
+
+// listCell gives one cell of the table of glue-ups.
+func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellState) {
+	length := func(l measure.Length) string { return desk.Length(p, l) }
+	c := g.Clamping
+	switch col {
+	case colPart:
+		return g.Name, control.CellState{}
+	case colCopy:
+		return g.Copy, control.CellState{Bold: true}
+	case colWay:
+		return wayNames[g.Way], control.CellState{}
+	case colRows:
+		return strconv.Itoa(len(g.Panel.Rows)), control.CellState{}
+	case colSize:
+		return length(g.Length) + " x " + length(g.Width), control.CellState{}
+	case colThick:
+		state := control.CellState{}
+		if g.Thickness < g.Target {
+			state = control.CellState{Warn: true, Message: fmt.Sprintf("Planing leaves %s, but the part needs %s.", length(g.Thickness), length(g.Target))}
+		}
+		return length(g.Thickness) + " for " + length(g.Target), state
+	case colPlaned:
+		return planed(p, g), control.CellState{}
+	case colProof:
+		state := control.CellState{}
+		if len(g.Panel.Faults) > 0 {
+			state = control.CellState{Warn: true, Message: strings.Join(g.Panel.Faults, " ")}
+		}
+		return proof(p, g), state
+	case colEnds:
+		return strconv.Itoa(g.Panel.EndJoints), control.CellState{}
+	case colClamps:
+		state := control.CellState{}
+		if len(c.Clamps) < c.Needed {
+			state = control.CellState{Warn: true, Message: fmt.Sprintf("%d clamps are wanted, %d of the shop open wide enough; see the findings for what helps.", c.Needed, len(c.Clamps))}
+		}
+		return fmt.Sprintf("%d of %d", len(c.Clamps), c.Needed), state
+	case colTimes:
+		return plan.HoursText(c.InClamps) + ", " + plan.HoursText(c.Cure), control.CellState{}
+	}
+	return fmt.Sprintf("%.0f ml", c.GlueML), control.CellState{}
+}
+
+// rowLine is one row of a glue-up as its table shows it.
+type rowLine struct {
+	marks    string
+	width    measure.Length
+	thick    measure.Length
+	step     measure.Length // to the next row; -1 for the last
+	tooHigh  bool
+	fromText string
+	locked   bool
+}
+
+// rowLines lists the rows of a glue-up, from the near edge on.
+func rowLines(p *plan.Plan, g plan.GlueUp) []rowLine {
+	boards, marks := strips(p)
+	limit := cmp.Or(p.Project.Piece.StepLimit, p.Project.Shop.StepLimit)
+	var out []rowLine
+	for i, r := range g.Panel.Rows {
+		l := rowLine{width: r.Width, thick: r.Thickness, step: -1}
+		var names, from []string
+		for _, q := range r.Pieces {
+			name := cmp.Or(marks[q.Strip], q.Mark)
+			if q.Flip {
+				name += " (turned)"
+			}
+			names = append(names, name)
+			if b, ok := boards[q.Strip]; ok && !slices.Contains(from, b.Mark) {
+				from = append(from, b.Mark)
+			}
+			l.locked = l.locked || locked(p.Project, q.Strip)
+		}
+		l.marks, l.fromText = strings.Join(names, " + "), strings.Join(from, ", ")
+		if i+1 < len(g.Panel.Rows) {
+			d := r.Thickness - g.Panel.Rows[i+1].Thickness
+			l.step = max(d, -d)
+			for _, s := range g.Panel.Steps {
+				if a, b := rowOf(s.Mark), rowOf(s.Other); min(a, b) == i+1 && max(a, b) == i+2 {
+					l.step = max(l.step, s.Height)
+				}
+			}
+			l.tooHigh = l.step > limit && g.Way == plan.FlatPanel
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// rowOf reads the row of a piece's mark: 3b is in row 3.
+func rowOf(mark string) int {
+	n, err := strconv.Atoi(strings.TrimRight(mark, "abcdefghijklmnopqrstuvwxyz"))
+	if err != nil {
+		return 0
+	}
+	return n
+}
+
+func (r *Room) rowGrid() *control.Grid {
+	list := func() []rowLine {
+		g, _ := r.shown()
+		return rowLines(r.plan(), g)
+	}
+	g := control.NewGrid([]control.Column{
+		{Title: "Row", Width: 50, Numeric: true, Tip: "from the near edge"}, {Title: "Pieces, left to right", Width: 240, Stretch: true}, {Title: "From boards", Width: 130},
+		{Title: "Width", Width: 100, Numeric: true, Tip: "after jointing"}, {Title: "Thick", Width: 100, Numeric: true, Tip: "of its thinnest piece, before planing"},
+		{Title: "Step to the next row", Width: 160, Numeric: true, Tip: "difference in height where they touch, before planing"}, {Title: "Locked", Width: 80},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		lines := list()
+		if row >= len(lines) {
+			return "", control.CellState{}
+		}
+		l := lines[row]
+		switch col {
+		case 0:
+			return strconv.Itoa(row + 1), control.CellState{Bold: true}
+		case 1:
+			return l.marks, control.CellState{}
+		case 2:
+			return l.fromText, control.CellState{}
+		case 3:
+			return desk.Length(r.plan().Project, l.width), control.CellState{}
+		case 4:
+			return desk.Length(r.plan().Project, l.thick), control.CellState{}
+		case 5:
+			return stepText(r.plan().Project, l)
+		}
+		if l.locked {
+			return "by you", control.CellState{}
+		}
+		return "", control.CellState{}
+	})
+	g.RowID = func(row int) string { return strconv.Itoa(row + 1) }
+	g.Empty = "There are no rows to show."
+	g.OnMessage = r.desk.Say
+	g.OnSelect = func(rows []int) { r.pickRow(rows) }
+	return g
+}
+
+func stepText(p *plan.Project, l rowLine) (string, control.CellState) {
+	if l.step < 0 {
+		return "", control.CellState{}
+	}
+	if l.step == 0 {
+		return "flush", control.CellState{}
+	}
+	state := control.CellState{Warn: l.tooHigh}
+	if l.tooHigh {
+		state.Message = "Higher than the most that is allowed between neighbours; the higher row is planed down to the lower."
+	}
+	return desk.Length(p, l.step), state
+}
+
+// pickRow outlines the first piece of a row chosen in the table.
+func (r *Room) pickRow(rows []int) {
+	g, ok := r.shown()
+	if !ok || len(rows) != 1 || rows[0] >= len(g.Panel.Rows) || len(g.Panel.Rows[rows[0]].Pieces) == 0 {
+		return
+	}
+	if row, _, found := at(g, r.strip); found && row == rows[0]+1 {
+		return
+	}
+	r.strip = g.Panel.Rows[rows[0]].Pieces[0].Strip
+	r.mark()
+}
+
+func (r *Room) locksHere() []plan.Choice {
+	return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
+}
+
+func (r *Room) lockGrid() *control.Grid {
+	g := control.NewGrid([]control.Column{{Title: "Strip", Width: 120}, {Title: "Of", Width: 200, Stretch: true}, {Title: "Row", Width: 70, Numeric: true}, {Title: "Place", Width: 100}, {Title: "Turned over", Width: 110}},
+		func() int { return len(r.locksHere()) }, func(row, col int) (string, control.CellState) {
+			list := r.locksHere()
+			if row >= len(list) {
+				return "", control.CellState{}
+			}
+			return lockCell(r.plan(), list[row], col), control.CellState{Bold: col == 0}
+		})
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.locksHere()[row].ID), 10) }
+	g.Empty = "No strip is locked. Drag one to another row on the drawing, or turn it over."
+	g.OnMessage = r.desk.Say
+	g.Delete = func(rows []int) {
+		var gone []string
+		for _, row := range rows {
+			if list := r.locksHere(); row < len(list) {
+				gone = append(gone, list[row].Blank)
+			}
+		}
+		r.unlock(gone)
+	}
+	return g
+}
+
+func lockCell(p *plan.Plan, c plan.Choice, col int) string {
+	_, marks := strips(p)
+	switch col {
+	case 0:
+		return cmp.Or(marks[c.Blank], c.Blank)
+	case 1:
+		key, _, _ := strings.Cut(c.Blank, "#")
+		if b, ok := p.Blank(key); ok {
+			return b.Name
+		}
+		return "a blank the plan no longer has"
+	case 2:
+		return strconv.Itoa(c.Row)
+	case 3:
+		if c.Place == 0 {
+			return "anywhere"
+		}
+		return strconv.Itoa(c.Place)
+	}
+	if c.Flip {
+		return "yes"
+	}
+	return ""
+}

@@ -1,0 +1,178 @@
+package glueups
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/money"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/session"
+)
+
+// wayLine is one option of one part.
+type wayLine struct {
+	part   plan.ID
+	name   string
+	way    plan.Way
+	option plan.WayOption
+	chosen bool
+	locked bool
+	first  bool // of its part
+}
+
+// wayLines lists every option of every part, parts in their order.
+func wayLines(p *plan.Plan) []wayLine {
+	var out []wayLine
+	for _, pw := range p.Ways {
+		sp, _ := p.Part(pw.Part)
+		for i, o := range pw.Options {
+			out = append(out, wayLine{part: pw.Part, name: sp.Name, way: o.Way, option: o, chosen: i == pw.Chosen, locked: pw.Locked, first: i == 0})
+		}
+	}
+	return out
+}
+
+func wayColumns() []control.Column {
+	return []control.Column{
+		{Title: "Part", Width: 130, Stretch: true}, {Title: "", Width: 82, Tip: "the plan's choice, or yours"}, {Title: "Way", Width: 180}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers"},
+		{Title: "Pieces in a row", Width: 110, Numeric: true}, {Title: "Wood opened", Width: 110, Numeric: true, Tip: "face area of every board the whole piece then opens"},
+		{Title: "Boards", Width: 64, Numeric: true}, {Title: "Money", Width: 80, Numeric: true, Tip: "price of those boards"},
+		{Title: "Gluing time", Width: 100, Numeric: true, Tip: "jointing, gluing and flattening that all chosen ways ask for"},
+		{Title: "Cost with hours", Width: 120, Numeric: true, Tip: "money, and those hours at the wished pay: what the plan compares"},
+		{Title: "Leftovers", Width: 100, Numeric: true, Tip: "length of leftovers that go back to the pile"}, {Title: "Why not", Width: 200, Stretch: true},
+	}
+}
+
+// wayCell gives one cell of the table of ways.
+func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
+	state := control.CellState{Dim: !l.option.Fits, Bold: l.chosen && col == 2}
+	t := l.option.Trial
+	show := func(d decimal.Decimal) string { return money.Of(p.Shop.Currency).Format(d) }
+	switch col {
+	case 0:
+		if !l.first {
+			return "", state
+		}
+		return l.name, control.CellState{Bold: true}
+	case 1:
+		return choiceWord(l), state
+	case 2:
+		return wayNames[l.way], state
+	case 3:
+		return strconv.Itoa(l.option.Rows), state
+	case 4:
+		return strconv.Itoa(l.option.Pieces), state
+	case 11:
+		if l.option.Fits && t != nil && t.Missing > 0 {
+			return fmt.Sprintf("%d blanks would be missing", t.Missing), state
+		}
+		return l.option.Why, state
+	}
+	if t == nil {
+		return "–", control.CellState{Dim: true, Message: "Not tried: it does not fit the pile, or the search was ended first."}
+	}
+	switch col {
+	case 5:
+		return area(p, t.Wood), state
+	case 6:
+		return strconv.Itoa(t.Boards), state
+	case 7:
+		return show(t.Money), state
+	case 8:
+		return t.Minutes.Round(0).String() + " min", state
+	case 9:
+		return show(t.Cost), state
+	}
+	return desk.Length(p, t.Kept), state
+}
+
+func choiceWord(l wayLine) string {
+	switch {
+	case l.chosen && l.locked:
+		return "yours"
+	case l.chosen:
+		return "the plan's"
+	}
+	return ""
+}
+
+// area writes an area as the shop measures.
+func area(p *plan.Project, a measure.Area) string {
+	if p.Shop.Inches {
+		return a.SquareFeet().StringFixed(1) + " ft²"
+	}
+	return a.SquareMetres().StringFixed(2) + " m²"
+}
+
+func (r *Room) wayGrid() *control.Grid {
+	list := func() []wayLine { return wayLines(r.plan()) }
+	g := control.NewGrid(wayColumns(), func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		lines := list()
+		if row >= len(lines) {
+			return "", control.CellState{}
+		}
+		return wayCell(r.plan().Project, lines[row], col)
+	})
+	g.Empty = "The ways are shown once the piece has parts and the pile boards."
+	g.OnMessage = r.desk.Say
+	g.OnSelect = func(rows []int) {
+		r.option = -1
+		if lines := list(); len(rows) == 1 && rows[0] < len(lines) {
+			r.option = rows[0]
+			if part := lines[rows[0]].part; r.desk.Session().Selection().Part != part {
+				r.desk.Session().Select(session.Selection{Part: part})
+			}
+		}
+	}
+	g.OnOpen = func(int, int) { r.lockWay() }
+	return g
+}
+
+// withWay gives the project with a part's way locked; plan.AnyWay frees it.
+func withWay(p *plan.Project, part plan.ID, way plan.Way) (*plan.Project, error) {
+	i := slices.IndexFunc(p.Parts, func(o plan.Part) bool { return o.ID == part })
+	if i < 0 {
+		return nil, errors.New("this part is no longer there")
+	}
+	return p.With(func(q *plan.Project) {
+		q.Parts = slices.Clone(p.Parts)
+		q.Parts[i].Way = way
+	}), nil
+}
+
+var errNoWay = errors.New("choose a way in the table first")
+
+func (r *Room) lockWay() {
+	lines := wayLines(r.plan())
+	if r.option < 0 || r.option >= len(lines) {
+		r.desk.Fail(errNoWay)
+		return
+	}
+	l := lines[r.option]
+	r.setWay(fmt.Sprintf("make the %s %s", l.name, wayNames[l.way]), l.part, l.way)
+}
+
+func (r *Room) freeWay() {
+	lines := wayLines(r.plan())
+	if r.option < 0 || r.option >= len(lines) {
+		r.desk.Fail(errNoWay)
+		return
+	}
+	l := lines[r.option]
+	r.setWay("let the plan choose the way of the "+l.name, l.part, plan.AnyWay)
+}
+
+func (r *Room) setWay(label string, part plan.ID, way plan.Way) {
+	err := r.desk.Session().Edit(label, "", func(p *plan.Project) (*plan.Project, error) { return withWay(p, part, way) })
+	r.desk.Fail(err)
+	if err == nil {
+		r.desk.Say("The number of rows stays the plan's choice.")
+	}
+}

@@ -1,0 +1,251 @@
+package ledger
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"time"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/money"
+	"pilewright/ui/control"
+)
+
+func (r *Room) lineGrid() *control.Grid {
+	list := func() []plan.Line { return r.plan().Ledger.Lines }
+	rows := func() int {
+		if n := len(list()); n > 0 {
+			return n + 1
+		}
+		return 0
+	}
+	g := control.NewGrid([]control.Column{{Title: "Kind", Width: 90}, {Title: "What", Width: 160, Stretch: true}, {Title: "Amount", Width: 90, Numeric: true}, {Title: "How it was reckoned", Width: 280, Stretch: true}},
+		rows, func(row, col int) (string, control.CellState) {
+			l := r.plan().Ledger
+			if row > len(l.Lines) {
+				return "", control.CellState{}
+			}
+			if row == len(l.Lines) {
+				return []string{"in all", "", show(r.project(), l.Costs.Total()), ""}[col], control.CellState{Bold: true}
+			}
+			x := l.Lines[row]
+			return []string{x.Kind, x.Text, show(r.project(), x.Amount), x.How}[col], control.CellState{Message: x.How}
+		})
+	g.Empty = "Nothing costs money yet. Prices of boards and lots are in the Pile; glue and finish at the shop; expenses here."
+	g.OnMessage = r.desk.Say
+	return g
+}
+
+// spent lists the expenses of the open piece.
+func spent(p *plan.Project) []plan.Expense {
+	var out []plan.Expense
+	for _, e := range p.Expenses {
+		if e.Piece == p.Piece.ID && e.Piece != 0 {
+			out = append(out, e)
+		}
+	}
+	return out
+}
+
+func (r *Room) expenseGrid() *control.Grid {
+	list := func() []plan.Expense { return spent(r.project()) }
+	kind := control.Column{Title: "Kind", Width: 100, Editable: true, Kind: control.Choice, Choices: func(int) []string { return plan.ExpenseKinds }}
+	g := control.NewGrid([]control.Column{
+		{Title: "Day", Width: 110, Editable: true, Tip: "YYYY-MM-DD"}, kind, {Title: "What", Width: 240, Stretch: true, Editable: true}, {Title: "Spent", Width: 100, Numeric: true, Editable: true},
+		{Title: "Used here", Width: 90, Numeric: true, Editable: true, Tip: "the part of it this piece uses, in per cent: a bottle of glue used to a third is 33"}, {Title: "Falls to this piece", Width: 140, Numeric: true},
+	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+		all := list()
+		if row >= len(all) {
+			return "", control.CellState{}
+		}
+		return expenseCell(r.project(), all[row], col), control.CellState{}
+	})
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }
+	g.CanAdd, g.AddHint = true, "a day"
+	g.OnMessage = r.desk.Say
+	g.Commit = r.commitExpense
+	g.Delete = func(rows []int) {
+		gone := map[plan.ID]bool{}
+		for _, row := range rows {
+			if all := list(); row < len(all) {
+				gone[all[row].ID] = true
+			}
+		}
+		r.desk.Fail(r.edit("delete expenses", "", func(q *plan.Project) error {
+			q.Expenses = slices.DeleteFunc(slices.Clone(q.Expenses), func(e plan.Expense) bool { return gone[e.ID] })
+			return nil
+		}))
+	}
+	return g
+}
+
+func expenseCell(p *plan.Project, e plan.Expense, col int) string {
+	switch col {
+	case 0:
+		return e.Date
+	case 1:
+		return e.Kind
+	case 2:
+		return e.What
+	case 3:
+		return show(p, e.Amount)
+	case 4:
+		return money.FormatPercent(e.Share, 1)
+	}
+	return show(p, e.Amount.Mul(e.Share))
+}
+
+func (r *Room) commitExpense(row, col int, text string) error {
+	all, now := spent(r.project()), r.now()
+	return r.edit("edit an expense", "", func(q *plan.Project) error {
+		if q.Piece.ID == 0 {
+			return errors.New("there is no piece open; make one first")
+		}
+		q.Expenses = slices.Clone(q.Expenses)
+		i := len(q.Expenses)
+		if row < len(all) {
+			i = slices.IndexFunc(q.Expenses, func(e plan.Expense) bool { return e.ID == all[row].ID })
+		} else {
+			q.Expenses = append(q.Expenses, newExpense(q, now))
+		}
+		if i < 0 {
+			return errors.New("this expense is no longer there")
+		}
+		return setExpense(q, &q.Expenses[i], col, strings.TrimSpace(text))
+	})
+}
+
+func newExpense(q *plan.Project, now time.Time) plan.Expense {
+	return plan.Expense{ID: q.Take(), Piece: q.Piece.ID, Date: now.Format(time.DateOnly), Kind: "other", What: "expense", Share: decimal.NewFromInt(1), Order: len(q.Expenses)}
+}
+
+// setExpense puts a typed text into an expense.
+func setExpense(p *plan.Project, e *plan.Expense, col int, text string) error {
+	switch col {
+	case 0:
+		if text == "" {
+			return errors.New("an expense needs a day, written as 2026-03-21")
+		}
+		if err := plan.CheckDay(text); err != nil {
+			return err
+		}
+		e.Date = text
+	case 1:
+		if !slices.Contains(plan.ExpenseKinds, text) {
+			return fmt.Errorf("%q is no kind; they are %s", text, strings.Join(plan.ExpenseKinds, ", "))
+		}
+		e.Kind = text
+	case 2:
+		e.What = text
+	case 3:
+		return setAmount(p, &e.Amount, text)
+	case 4:
+		return setShare(&e.Share, text, "an expense can be used from 0 to 100 %")
+	default:
+		return errors.New("this is reckoned and can't be typed")
+	}
+	return nil
+}
+
+// setAmount reads an amount that is not below nothing; empty is nothing.
+func setAmount(p *plan.Project, into *decimal.Decimal, text string) error {
+	if text == "" {
+		*into = decimal.Zero
+		return nil
+	}
+	d, err := money.Of(p.Shop.Currency).Parse(text)
+	if err != nil {
+		return err
+	}
+	if d.IsNegative() {
+		return errors.New("the amount may not be below nothing")
+	}
+	*into = d
+	return nil
+}
+
+// setShare reads a percentage from 0 to 100.
+func setShare(into *decimal.Decimal, text, otherwise string) error {
+	if text == "" {
+		*into = decimal.Zero
+		return nil
+	}
+	d, err := money.ParsePercent(text)
+	if err != nil {
+		return err
+	}
+	if d.IsNegative() || d.GreaterThan(decimal.NewFromInt(1)) {
+		return errors.New(otherwise)
+	}
+	*into = d
+	return nil
+}
+
+func (r *Room) hardwareGrid() *control.Grid {
+	list := func() []plan.Hardware { return r.project().Piece.Hardware }
+	g := control.NewGrid([]control.Column{{Title: "Hardware", Width: 140, Stretch: true, Editable: true, Tip: "bought fittings of this piece"}, {Title: "Count", Width: 64, Numeric: true, Editable: true}, {Title: "Each", Width: 84, Numeric: true, Editable: true}, {Title: "Together", Width: 90, Numeric: true}},
+		func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+			all := list()
+			if row >= len(all) {
+				return "", control.CellState{}
+			}
+			h := all[row]
+			return []string{h.Name, strconv.Itoa(h.Count), show(r.project(), h.Each), show(r.project(), h.Each.Mul(decimal.NewFromInt(int64(h.Count))))}[col], control.CellState{}
+		})
+	g.CanAdd, g.AddHint = true, "Type to add"
+	g.OnMessage = r.desk.Say
+	g.Commit = func(row, col int, text string) error {
+		return r.edit("edit hardware", "", func(q *plan.Project) error { return setHardware(q, row, col, strings.TrimSpace(text)) })
+	}
+	g.Delete = func(rows []int) {
+		r.desk.Fail(r.edit("delete hardware", "", func(q *plan.Project) error {
+			var kept []plan.Hardware
+			for i, h := range q.Piece.Hardware {
+				if !slices.Contains(rows, i) {
+					kept = append(kept, h)
+				}
+			}
+			q.Piece.Hardware = kept
+			return nil
+		}))
+	}
+	return g
+}
+
+// mostHardware is the most of one fitting that is believed.
+const mostHardware = 10_000
+
+// setHardware puts a typed text into a line of hardware; a row past the end is new.
+func setHardware(q *plan.Project, row, col int, text string) error {
+	if q.Piece.ID == 0 {
+		return errors.New("there is no piece open; make one first")
+	}
+	q.Piece.Hardware = slices.Clone(q.Piece.Hardware)
+	if row >= len(q.Piece.Hardware) {
+		row = len(q.Piece.Hardware)
+		q.Piece.Hardware = append(q.Piece.Hardware, plan.Hardware{Name: "fitting", Count: 1})
+	}
+	h := &q.Piece.Hardware[row]
+	switch col {
+	case 0:
+		if text == "" {
+			return errors.New("hardware needs a name")
+		}
+		h.Name = text
+	case 1:
+		n, err := strconv.Atoi(text)
+		if err != nil || n < 0 || n > mostHardware {
+			return fmt.Errorf("%q is not a count from 0 to %d", text, mostHardware)
+		}
+		h.Count = n
+	case 2:
+		return setAmount(q, &h.Each, text)
+	default:
+		return errors.New("this is reckoned and can't be typed")
+	}
+	return nil
+}

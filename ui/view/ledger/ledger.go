@@ -1,0 +1,190 @@
+// Package ledger is the room of time and money: the log, costs and expenses, the
+// price and what an hour earns, all pieces side by side and what was learned, in
+// tables above; the charts below.
+package ledger
+
+import (
+	"io"
+	"strconv"
+
+	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/widget"
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/money"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+	"pilewright/ui/paint"
+	"pilewright/ui/session"
+)
+
+// Room is the Ledger room.
+type Room struct {
+	desk     desk.Desk
+	log      *control.Grid
+	phases   *control.Grid
+	lines    *control.Grid
+	expenses *control.Grid
+	hardware *control.Grid
+	price    *price
+	compare  *control.Grid
+	lessons  *lessons
+	tabs     *container.AppTabs
+	view     *paint.View
+	which    *widget.RadioGroup
+	content  fyne.CanvasObject
+	// background runs work off the screen's goroutine and what it returns on it.
+	background func(work func() (done func()))
+}
+
+// The charts of the room.
+const (
+	chartTime     = "Target against actual"
+	chartCost     = "What the cost is made of"
+	chartHour     = "An hour's earning by price"
+	chartForecast = "Forecast closing in"
+	chartPieces   = "Pieces side by side"
+)
+
+// New makes the room.
+func New(d desk.Desk) *Room {
+	r := &Room{desk: d, view: paint.NewView()}
+	r.background = func(work func() func()) {
+		go func() {
+			done := work()
+			fyne.Do(done)
+		}()
+	}
+	r.log, r.phases = r.logGrid(), r.phaseGrid()
+	r.lines, r.expenses, r.hardware = r.lineGrid(), r.expenseGrid(), r.hardwareGrid()
+	r.compare = r.compareGrid()
+	r.price, r.lessons = newPrice(r), newLessons(r)
+	r.view.OnStatus = d.Say
+	r.which = widget.NewRadioGroup([]string{chartTime, chartCost, chartHour, chartForecast, chartPieces}, func(string) { r.draw(); r.view.Fit() })
+	r.which.Horizontal, r.which.Required, r.which.Selected = true, true, chartTime
+	side := func(name string, a, b fyne.CanvasObject, first float64) fyne.CanvasObject {
+		s := control.NewSplit(true, a, b, share(d.Recall("split."+name), first))
+		s.OnMoved = func(v float64) { d.Remember("split."+name, strconv.FormatFloat(v, 'f', 3, 64)) }
+		return s
+	}
+	r.tabs = container.NewAppTabs(
+		container.NewTabItem("Time", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export the log…", r.exportLog)), nil, nil, side("time", r.log, r.phases, 0.66))),
+		container.NewTabItem("Costs", side("costs", r.lines, r.hardware, 0.62)),
+		container.NewTabItem("Expenses", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export expenses…", r.exportExpenses)), nil, nil, r.expenses)),
+		container.NewTabItem("Price", r.price.content),
+		container.NewTabItem("Compare", r.compare),
+		container.NewTabItem("Lessons", r.lessons.content))
+	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
+	below := container.NewBorder(container.NewHScroll(r.which), nil, nil, nil, r.view)
+	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.ledger"), 0.5))
+	split.OnMoved = func(s float64) { d.Remember("split.ledger", strconv.FormatFloat(s, 'f', 3, 64)) }
+	r.content = split
+	return r
+}
+
+func share(text string, otherwise float64) float64 {
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || v <= 0 || v >= 1 {
+		return otherwise
+	}
+	return v
+}
+
+// The tabs of the room.
+const (
+	tabTime = iota
+	tabCosts
+	tabExpenses
+	tabPrice
+	tabCompare
+	tabLessons
+)
+
+// chartOf is the chart that goes with each tab.
+var chartOf = []string{chartTime, chartCost, chartCost, chartHour, chartPieces, chartForecast}
+
+func (r *Room) changeTab() {
+	if i := r.tabs.SelectedIndex(); i >= 0 && i < len(chartOf) {
+		r.which.SetSelected(chartOf[i])
+	}
+	if r.tabs.SelectedIndex() == tabLessons {
+		r.lessons.calibrate()
+	}
+}
+
+// ID implements desk.Room.
+func (r *Room) ID() string { return desk.Ledger }
+
+// Title implements desk.Room.
+func (r *Room) Title() string { return "Ledger" }
+
+// Content implements desk.Room.
+func (r *Room) Content() fyne.CanvasObject { return r.content }
+
+// Commands implements desk.Room.
+func (r *Room) Commands() []desk.Command {
+	var out []desk.Command
+	for i, t := range r.tabs.Items {
+		out = append(out, desk.Command{Name: "Ledger: " + t.Text, Run: func() { r.tabs.SelectIndex(i) }})
+	}
+	for _, name := range r.which.Options {
+		out = append(out, desk.Command{Name: "Chart: " + name, Run: func() { r.which.SetSelected(name) }})
+	}
+	return append(out,
+		desk.Command{Name: "Export the log…", Tip: "csv time", Run: r.exportLog},
+		desk.Command{Name: "Export the expenses…", Tip: "csv money", Run: r.exportExpenses},
+		desk.Command{Name: "Set the asked price to what the wish needs", Run: r.price.askWish},
+	)
+}
+
+// Changed implements desk.Room.
+func (r *Room) Changed(c session.Change) {
+	if !c.Plan && !c.Project && !c.Piece && !c.Busy {
+		return
+	}
+	if c.Plan || c.Project || c.Piece {
+		for _, g := range []*control.Grid{r.log, r.phases, r.lines, r.expenses, r.hardware, r.compare} {
+			g.Refresh()
+		}
+		r.price.refresh()
+		r.lessons.refresh()
+		r.draw()
+	}
+	r.keepFigures()
+	if c.Piece {
+		r.view.Fit()
+	}
+}
+
+func (r *Room) project() *plan.Project { return r.desk.Session().Project() }
+
+func (r *Room) plan() *plan.Plan {
+	if p := r.desk.Session().Plan(); p != nil {
+		return p
+	}
+	return &plan.Plan{Project: r.desk.Session().Project()}
+}
+
+// show writes an amount in the shop's currency.
+func show(p *plan.Project, d decimal.Decimal) string { return money.Of(p.Shop.Currency).Format(d) }
+
+// edit makes an undoable change; the edit must not write through the project's slices.
+func (r *Room) edit(label, mergeKey string, change func(q *plan.Project) error) error {
+	return r.desk.Session().Edit(label, mergeKey, func(p *plan.Project) (*plan.Project, error) {
+		var err error
+		q := p.With(func(q *plan.Project) { err = change(q) })
+		return q, err
+	})
+}
+
+func (r *Room) exportLog() {
+	p := r.project()
+	desk.SaveAs(r.desk, "log.csv", func(w io.Writer) error { return writeLog(w, p) })
+}
+
+func (r *Room) exportExpenses() {
+	p := r.project()
+	desk.SaveAs(r.desk, "expenses.csv", func(w io.Writer) error { return writeExpenses(w, p) })
+}
