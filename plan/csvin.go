@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"bufio"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -15,8 +16,9 @@ import (
 	"pilewright/plan/measure"
 )
 
-// RowError is what is wrong with one field of a CSV file. Row counts lines of
-// the table from 1 for the heading; Field is empty for the row as a whole.
+// RowError is what is wrong with one field of a CSV file. Row is the line of the
+// file in which the row begins, 1 for the heading; Field is empty for the row as
+// a whole.
 type RowError struct {
 	Row   int
 	Field string
@@ -56,9 +58,7 @@ func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 		if b.Mark == "" {
 			b.Mark = fmt.Sprintf("B%02d", len(out)+1)
 		}
-		if slices.ContainsFunc(out, func(o CSVBoard) bool { return o.Mark == b.Mark }) {
-			t.fail("board", fmt.Sprintf("the mark %q stands in an earlier row too; give each row its own mark", b.Mark))
-		}
+		t.unique("board", b.Mark, "mark")
 		b.Length, b.Width, b.Thickness = t.size("length"), t.size("width"), t.size("thickness")
 		b.TrimLeft, b.TrimRight = t.trim("trim_left"), t.trim("trim_right")
 		b.Price = t.price("price")
@@ -70,10 +70,14 @@ func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 		}
 		if total += b.Count; total > MaxBoards {
 			t.fail("count", fmt.Sprintf("there are more than %d boards up to here", MaxBoards))
+			break
 		}
 		out = append(out, b)
 	}
-	return out, t.err()
+	if err := t.err(); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // boardFault tells what is wrong with a board's trims and defects, and where.
@@ -111,9 +115,7 @@ func ReadBlanks(r io.Reader) ([]Blank, error) {
 			b.Name = b.Key
 		}
 		b.Mark = b.Key
-		if slices.ContainsFunc(out, func(o Blank) bool { return o.Key == b.Key }) {
-			t.fail("part", fmt.Sprintf("%q stands in an earlier row too; give each row its own name", b.Key))
-		}
+		t.unique("part", b.Key, "name")
 		b.Length, b.Width = t.size("length"), t.size("width")
 		if t.text("thickness") != "" {
 			b.Thickness = t.size("thickness")
@@ -123,24 +125,31 @@ func ReadBlanks(r io.Reader) ([]Blank, error) {
 		case Hidden:
 			b.Grade = Hidden
 		default:
-			t.fail("grade", fmt.Sprintf("%q is neither show nor hidden", string(g)))
+			t.fail("grade", fmt.Sprintf("%q is neither show nor hidden", shortText(string(g))))
 		}
 		if total += b.Count; total > MaxBlanks {
 			t.fail("count", fmt.Sprintf("there are more than %d blanks up to here", MaxBlanks))
+			break
 		}
 		out = append(out, b)
 	}
-	return out, t.err()
+	if err := t.err(); err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 // MaxBlanks is how many blanks one cutting job may have.
 const MaxBlanks = 200_000
 
+// maxDefectText is the longest list of defects read.
+const maxDefectText = 10_000
+
 // ParseDefects reads `kind@from..to` or `kind@from..to:across_from..across_to`,
 // separated by semicolons.
 func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
-	if len(text) > 10_000 {
-		return nil, errors.New("the list of defects is too long")
+	if len(text) > maxDefectText {
+		return nil, fmt.Errorf("the list of defects is longer than %d characters", maxDefectText)
 	}
 	var out []Defect
 	for _, item := range strings.Split(text, ";") {
@@ -150,20 +159,20 @@ func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
 		}
 		kind, place, ok := strings.Cut(item, "@")
 		if !ok {
-			return nil, fmt.Errorf("%q has no @; write kind@from..to, for example split@0..3 in", item)
+			return nil, fmt.Errorf("%q has no @; write kind@from..to, for example split@0..3 in", shortText(item))
 		}
 		d := Defect{Kind: DefectKind(strings.ToLower(strings.TrimSpace(kind)))}
 		if !slices.Contains(DefectKinds, d.Kind) {
-			return nil, fmt.Errorf("%q is not a defect; the kinds are split, crack, knot, nail, wane and stain", strings.TrimSpace(kind))
+			return nil, fmt.Errorf("%q is not a defect; the kinds are split, crack, knot, nail, wane and stain", shortText(strings.TrimSpace(kind)))
 		}
 		along, across, part := strings.Cut(place, ":")
 		var err error
 		if d.From, d.To, err = span(along, unit); err != nil {
-			return nil, fmt.Errorf("%q: %w", item, err)
+			return nil, fmt.Errorf("%q: %w", shortText(item), err)
 		}
 		if part {
 			if d.AcrossFrom, d.AcrossTo, err = span(across, unit); err != nil {
-				return nil, fmt.Errorf("%q: %w", item, err)
+				return nil, fmt.Errorf("%q: %w", shortText(item), err)
 			}
 		}
 		out = append(out, d)
@@ -184,7 +193,7 @@ func span(text string, unit measure.Unit) (from, to measure.Length, err error) {
 		return 0, 0, err
 	}
 	if from < 0 || to <= from {
-		return 0, 0, fmt.Errorf("%s..%s does not run from less to more", strings.TrimSpace(a), strings.TrimSpace(b))
+		return 0, 0, fmt.Errorf("%s..%s does not run from less to more", shortText(strings.TrimSpace(a)), shortText(strings.TrimSpace(b)))
 	}
 	return from, to, nil
 }
@@ -207,12 +216,36 @@ type tableReader struct {
 	col    map[string]int
 	row    int
 	fields []string
+	seen   map[string]bool
 	errs   []error
 	more   int
 }
 
+// maxCSV is the size of the largest file read, in bytes.
+const maxCSV = 64 << 20
+
+var errCSVSize = errors.New("the file is larger than 64 MB")
+
+// atMost fails with errCSVSize where a reader gives more than left bytes.
+type atMost struct {
+	r    io.Reader
+	left int
+}
+
+func (a *atMost) Read(p []byte) (int, error) {
+	n, err := a.r.Read(p[:min(len(p), a.left+1)])
+	if a.left -= n; a.left < 0 {
+		return 0, errCSVSize
+	}
+	return n, err
+}
+
 func readTable(r io.Reader, what string, need, may []string) (*tableReader, error) {
-	t := &tableReader{csv: csv.NewReader(r), col: map[string]int{}, row: 1}
+	in := bufio.NewReader(&atMost{r, maxCSV})
+	if mark, err := in.Peek(3); err == nil && string(mark) == "\ufeff" {
+		in.Discard(3)
+	}
+	t := &tableReader{csv: csv.NewReader(in), col: map[string]int{}, row: 1, seen: map[string]bool{}}
 	t.csv.FieldsPerRecord = -1
 	head, err := t.csv.Read()
 	if err == io.EOF {
@@ -222,9 +255,16 @@ func readTable(r io.Reader, what string, need, may []string) (*tableReader, erro
 		return nil, fmt.Errorf("the %s file is not CSV: %w", what, err)
 	}
 	for i, h := range head {
-		h = strings.ToLower(strings.TrimSpace(strings.TrimPrefix(h, "\ufeff")))
+		if !utf8.ValidString(h) || strings.ContainsRune(h, 0) {
+			return nil, &RowError{1, "", "the heading is not UTF-8 text; save the file as “CSV UTF-8”"}
+		}
+		h = strings.ToLower(strings.TrimSpace(h))
 		if !slices.Contains(need, h) && !slices.Contains(may, h) {
-			return nil, &RowError{1, "", fmt.Sprintf("the heading %q is unknown; the columns are %s", h, strings.Join(slices.Concat(need, may), ", "))}
+			say := fmt.Sprintf("the heading %q is unknown; the columns are %s", shortText(h), strings.Join(slices.Concat(need, may), ", "))
+			if len(head) == 1 && strings.ContainsAny(h, ";\t") {
+				say = "the columns must be parted by commas, not by semicolons or tabs"
+			}
+			return nil, &RowError{1, "", say}
 		}
 		if _, twice := t.col[h]; twice {
 			return nil, &RowError{1, "", fmt.Sprintf("the heading %q stands there twice", h)}
@@ -239,17 +279,25 @@ func readTable(r io.Reader, what string, need, may []string) (*tableReader, erro
 	return t, nil
 }
 
+// next reads the next row that is not blank. After many bad rows it ends: the
+// rest would be read for nothing.
 func (t *tableReader) next() bool {
-	for {
+	for t.more < 1000 {
 		fields, err := t.csv.Read()
 		if err == io.EOF {
 			return false
 		}
-		t.row++
-		if err != nil {
-			t.fail("", fmt.Sprintf("this is not CSV: %v", err))
+		var parse *csv.ParseError
+		if errors.As(err, &parse) {
+			t.row = parse.StartLine
+			t.fail("", fmt.Sprintf("this is not CSV: %v", parse.Err))
 			return false
 		}
+		if err != nil {
+			t.errs = append(t.errs, err)
+			return false
+		}
+		t.row, _ = t.csv.FieldPos(0)
 		if strings.TrimSpace(strings.Join(fields, "")) == "" {
 			continue
 		}
@@ -257,13 +305,38 @@ func (t *tableReader) next() bool {
 		if len(fields) > len(t.col) {
 			t.fail("", fmt.Sprintf("it has %d fields, the heading has %d", len(fields), len(t.col)))
 		}
-		for _, f := range fields {
-			if !utf8.ValidString(f) || len(f) > 10_000 {
-				t.fail("", "a field is not UTF-8 text or is too long")
+		for name, i := range t.col {
+			if i >= len(fields) {
+				continue
+			}
+			switch f := fields[i]; {
+			case !utf8.ValidString(f) || strings.ContainsRune(f, 0):
+				t.fail(name, "it holds characters that are not text; save the file as “CSV UTF-8”")
+				t.fields[i] = ""
+			case len(f) > MaxText && name != "defects" || len(f) > maxDefectText:
+				t.fail(name, fmt.Sprintf("it is longer than %d characters", MaxText))
+				t.fields[i] = ""
 			}
 		}
 		return true
 	}
+	return false
+}
+
+// unique refuses a name that an earlier row has.
+func (t *tableReader) unique(field, name, word string) {
+	if t.seen[name] {
+		t.fail(field, fmt.Sprintf("the %s %q stands in an earlier row too; give each row its own", word, shortText(name)))
+	}
+	t.seen[name] = true
+}
+
+// shortText is a text cut short for a sentence.
+func shortText(s string) string {
+	if r := []rune(s); len(r) > 40 {
+		return string(r[:40]) + "…"
+	}
+	return s
 }
 
 func (t *tableReader) fail(field, say string) {
@@ -286,7 +359,7 @@ func (t *tableReader) text(field string) string {
 	if !ok || i >= len(t.fields) {
 		return ""
 	}
-	return strings.TrimSpace(t.fields[i])
+	return readCell(strings.TrimSpace(t.fields[i]))
 }
 
 func (t *tableReader) count() int {
@@ -296,7 +369,7 @@ func (t *tableReader) count() int {
 	}
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 || n > MaxBlanks {
-		t.fail("count", fmt.Sprintf("%q is not a count from 1 to %d", text, MaxBlanks))
+		t.fail("count", fmt.Sprintf("%q is not a count from 1 to %d", shortText(text), MaxBlanks))
 		return 1
 	}
 	return n
@@ -314,7 +387,7 @@ func (t *tableReader) length(field string) (measure.Length, bool) {
 func (t *tableReader) size(field string) measure.Length {
 	l, ok := t.length(field)
 	if ok && (l <= 0 || l > SizeLimit) {
-		t.fail(field, fmt.Sprintf("%q must be more than nothing and at most 100 m", t.text(field)))
+		t.fail(field, fmt.Sprintf("%q must be more than nothing and at most 100 m", shortText(t.text(field))))
 	}
 	return l
 }
@@ -330,6 +403,8 @@ func (t *tableReader) trim(field string) measure.Length {
 	return l
 }
 
+var maxPrice = decimal.New(1, 9)
+
 func (t *tableReader) price(field string) decimal.Decimal {
 	text := t.text(field)
 	if text == "" {
@@ -340,8 +415,8 @@ func (t *tableReader) price(field string) decimal.Decimal {
 		return decimal.Zero
 	}
 	d, err := decimal.NewFromString(text)
-	if err != nil || d.IsNegative() {
-		t.fail(field, fmt.Sprintf("%q is not a price of nothing or more", text))
+	if err != nil || d.IsNegative() || d.GreaterThan(maxPrice) {
+		t.fail(field, fmt.Sprintf("%q is not a price from nothing to 1,000,000,000", text))
 		return decimal.Zero
 	}
 	return d

@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 	"strings"
@@ -25,7 +26,7 @@ func QuickEntry(line string, unit measure.Unit) (count int, b Board, err error) 
 	if len(line) > MaxText {
 		return 0, b, &EntryError{MaxText, fmt.Sprintf("The line is longer than %d characters.", MaxText)}
 	}
-	if !utf8.ValidString(line) {
+	if !utf8.ValidString(line) || strings.ContainsFunc(line, func(r rune) bool { return unicode.IsControl(r) && r != '\t' }) {
 		return 0, b, &EntryError{0, "The line holds characters that are not text."}
 	}
 	rest, offset := line, 0
@@ -47,7 +48,12 @@ func QuickEntry(line string, unit measure.Unit) (count int, b Board, err error) 
 	}{{"length", &b.Length}, {"width", &b.Width}, {"thickness", &b.Thickness}} {
 		l, err := measure.Parse(strings.TrimSpace(fields[i]), unit)
 		if err != nil {
-			return 0, Board{}, &EntryError{offset + starts[i], fmt.Sprintf("The %s “%s” can't be read: %v.", f.name, strings.TrimSpace(fields[i]), err)}
+			at := offset + starts[i] + len(fields[i]) - len(strings.TrimLeft(fields[i], " \t"))
+			var where *measure.ParseError
+			if errors.As(err, &where) {
+				at += where.Offset
+			}
+			return 0, Board{}, &EntryError{min(at, len(line)), fmt.Sprintf("The %s “%s” can't be read: %v.", f.name, strings.TrimSpace(fields[i]), err)}
 		}
 		if l <= 0 || l > SizeLimit {
 			return 0, Board{}, &EntryError{offset + starts[i], fmt.Sprintf("The %s must be more than nothing and at most 100 m.", f.name)}

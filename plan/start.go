@@ -14,6 +14,7 @@ const (
 	MaxBoards   = 20_000
 	MaxParts    = 500
 	MaxMeasures = 500
+	MaxJoints   = 2_000
 	MaxText     = 400
 )
 
@@ -65,7 +66,10 @@ func ReadStart(body []byte) (Start, error) {
 	if err := json.Unmarshal(body, &s); err != nil {
 		return Start{}, fmt.Errorf("%w: it is not well-formed (%v)", ErrStart, err)
 	}
-	return s, s.check()
+	if err := s.check(); err != nil {
+		return Start{}, err
+	}
+	return s, nil
 }
 
 func (s Start) check() error {
@@ -81,11 +85,17 @@ func (s Start) check() error {
 			return fmt.Errorf("%w: part name %q is missing or used twice", ErrStart, p.Name)
 		}
 		names[p.Name] = true
+		if len(p.Copies) > MaxCopies {
+			return fmt.Errorf("%w: part %q has more than %d copies", ErrStart, p.Name, MaxCopies)
+		}
 		for _, c := range p.Copies {
 			if c.Along < X || c.Along > Z || c.Thick < X || c.Thick > Z || c.Along == c.Thick {
 				return fmt.Errorf("%w: part %q has a copy whose length and thickness do not run along two different axes", ErrStart, p.Name)
 			}
 		}
+	}
+	if len(s.Joints) > MaxJoints {
+		return fmt.Errorf("%w: it has more than %d joints", ErrStart, MaxJoints)
 	}
 	for _, j := range s.Joints {
 		if !names[j.A] || !names[j.B] {
@@ -158,7 +168,10 @@ func (p *Project) StartOf(id, name, note string) (Start, error) {
 		s.Joints = append(s.Joints, StartJoint{A: names[j.A.Part], AIndex: j.A.Index, B: names[j.B.Part], BIndex: j.B.Index,
 			startJointSizes: startJointSizes{j.Kind, j.Thickness, j.Width, j.Depth, j.Offset, j.Round, j.RoundTenon, j.Count, j.Dry, j.Note}})
 	}
-	return s, s.check()
+	if err := s.check(); err != nil {
+		return Start{}, err
+	}
+	return s, nil
 }
 
 // KeepStart gives the project with the open piece kept as a starting point of the
@@ -202,5 +215,22 @@ func (p *Project) Variant(name string) (*Project, error) {
 			c.Blank = renumberKey(c.Blank, newPart)
 			q.Choices = append(q.Choices, c)
 		}
+		for _, step := range p.Steps {
+			if !step.Own {
+				continue
+			}
+			step.ID, step.Piece, step.Done = q.Take(), head.ID, false
+			// Derived steps carry the numbers of the original's parts.
+			if !p.ownStep(step.After) {
+				step.After = ""
+			}
+			step.Needs = slices.DeleteFunc(slices.Clone(step.Needs), func(key string) bool { return !p.ownStep(key) })
+			q.Steps = append(q.Steps, step)
+		}
 	}), nil
+}
+
+// ownStep reports whether a key names one of the maker's own steps.
+func (p *Project) ownStep(key string) bool {
+	return slices.ContainsFunc(p.Steps, func(s StepEdit) bool { return s.Own && s.Key == key })
 }
