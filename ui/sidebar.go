@@ -11,7 +11,6 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/money"
 	"pilewright/ui/control"
-	"pilewright/ui/desk"
 	"pilewright/ui/session"
 )
 
@@ -29,25 +28,11 @@ type sidebar struct {
 func newSidebar(w *window) *sidebar {
 	s := &sidebar{w: w, whys: map[string]string{}}
 	s.facts = control.NewFacts(func(id string) string { return s.whys[id] })
-	s.facts.OnTap = s.lead
 	s.findings = control.NewFacts(func(id string) string { return s.whys[id] })
 	s.findings.OnTap = s.leadFinding
 	s.content = container.NewBorder(widget.NewLabelWithStyle("Cost and time", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), nil, nil, nil,
 		container.NewVScroll(container.NewVBox(s.facts, s.findings)))
 	return s
-}
-
-// rooms each fact leads to.
-var factRooms = map[string]string{
-	"cost": desk.Ledger, "done": desk.Bench, "left": desk.Bench, "target": desk.Bench, "range": desk.Ledger, "price": desk.Ledger,
-	"hour": desk.Ledger, "boards": desk.Cuts, "feet": desk.Cuts, "yield": desk.Cuts, "proof": desk.Cuts, "ready": desk.Bench,
-}
-
-// lead opens the room a fact belongs to, where that room exists.
-func (s *sidebar) lead(id string) {
-	if room, ok := factRooms[id]; ok && s.w.rooms[s.w.roomIndex(room)].ID() == room {
-		s.w.enter(s.w.roomIndex(room))
-	}
 }
 
 func (s *sidebar) leadFinding(id string) {
@@ -76,7 +61,13 @@ func (s *sidebar) refresh() {
 	p := s.w.session.Plan()
 	clear(s.whys)
 	if p == nil {
-		s.facts.Set([]control.Fact{{ID: "none", Label: "Nothing is planned yet", Note: s.w.session.Failure()}})
+		note := s.w.session.Failure()
+		if busy, _ := s.w.session.Busy(); note == "" && busy {
+			note = "working it out…"
+		} else if note == "" {
+			note = "Add boards, begin a piece, and what it takes stands here."
+		}
+		s.facts.Set([]control.Fact{{ID: "none", Label: "Nothing is planned yet", Note: note}})
 		s.findings.Set(nil)
 		return
 	}
@@ -84,11 +75,13 @@ func (s *sidebar) refresh() {
 	s.listed = s.w.session.Findings()
 	var facts []control.Fact
 	stops, looks := 0, 0
+	inRoom := map[string]int{}
 	for i, f := range s.listed {
 		mark := control.Plain
 		switch f.Severity {
 		case plan.Stop:
 			mark, stops = control.Bad, stops+1
+			inRoom[f.Subject.Room]++
 		case plan.Warn:
 			mark, looks = control.Doubt, looks+1
 		}
@@ -109,11 +102,18 @@ func (s *sidebar) refresh() {
 		head.Mark = control.Doubt
 	}
 	s.findings.Set(append([]control.Fact{head}, facts...))
-	badge, mark := "", control.Plain
-	if stops > 0 {
-		badge, mark = fmt.Sprint(stops), control.Bad
+	s.badges(inRoom)
+}
+
+// badges counts on the rail, at each room, what stops the piece there.
+func (s *sidebar) badges(stops map[string]int) {
+	for _, r := range s.w.rooms {
+		badge := ""
+		if n := stops[r.ID()]; n > 0 {
+			badge = fmt.Sprint(n)
+		}
+		s.w.rail.SetBadge(r.ID(), badge, control.Bad)
 	}
-	s.w.rail.SetBadge(desk.Piece, badge, mark)
 }
 
 func (s *sidebar) lines(p *plan.Plan) []control.Fact {
@@ -125,12 +125,8 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 		out = append(out, f)
 		s.whys[f.ID] = why
 	}
-	if s.w.session.Stale() {
-		note := "planning…"
-		if f := s.w.session.Failure(); f != "" {
-			note = f
-		}
-		add(control.Fact{ID: "stale", Label: "Figures of the last good plan", Note: note, Mark: control.Doubt}, "The newest entry can't be planned yet. What you see is the last state that could be.")
+	if f := s.w.session.Failure(); f != "" && s.w.session.Stale() {
+		add(control.Fact{ID: "stale", Label: "Figures of the last good plan", Note: f, Mark: control.Bad}, f+"\n\nThe newest entry can't be planned. What you see in the rooms and here is the last state that could be. Mend the entry, or undo it (Ctrl+Z).")
 	}
 	add(control.Fact{ID: "time", Head: true, Label: "Time"}, "")
 	add(control.Fact{ID: "target", Label: "Planned", Value: hours(l.Target)}, "Every step's quantity times the shop's rate for it, and set-up changes. Rates start as guesses and are learned from the log of finished work.")
@@ -158,23 +154,37 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 	add(hour, fmt.Sprintf("Price less tax, fees, delivery and cost (%s), over the hours now expected (%s h). You wish for %s an hour; the chance of that at this price is %.0f %%.", show(l.Result.Earned), l.Hours().Round(1), show(l.Wish), 100*l.Forecast.ChanceOfWish))
 	add(control.Fact{ID: "wood", Head: true, Label: "Wood"}, "")
 	add(control.Fact{ID: "boards", Label: "Boards cut", Value: fmt.Sprint(l.Boards)}, "Boards of the pile that the cuts open.")
-	add(control.Fact{ID: "feet", Label: "Board feet", Value: l.Feet.StringFixed(1)}, "Volume of the boards cut, as measured; 144 cubic inches make a board foot.")
+	add(control.Fact{ID: "feet", Label: "Board feet cut", Value: l.Feet.StringFixed(1)}, "Volume of the boards cut, as measured; 144 cubic inches make a board foot.")
 	add(control.Fact{ID: "yield", Label: "Yield", Value: fmt.Sprintf("%.0f %%", 100*l.Yield())}, fmt.Sprintf("Face area of the blanks (%s m²) over that of the boards cut (%s m²). Leftovers long enough to keep go back to the pile.", l.Used.SquareMetres().StringFixed(2), l.Wood.SquareMetres().StringFixed(2)))
 	if p.Cuts.Sentence != "" {
-		add(control.Fact{ID: "proof", Label: "Proof of the cuts", Note: p.Cuts.Sentence}, p.Cuts.Sentence)
+		add(s.proof(p), p.Cuts.Sentence+"\n\nThe aims stand in the order of their weight: every blank made, least money, least wood, fewest boards. “Aims and proof” in Cuts has the figures.")
 	}
 	return out
+}
+
+// proof says in a line how sure it is that no better cuts exist.
+func (s *sidebar) proof(p *plan.Plan) control.Fact {
+	busy, _ := s.w.session.Busy()
+	switch {
+	case p.Cuts.Proved:
+		return control.Fact{ID: "proof", Label: "No better cuts exist", Note: "proved", Mark: control.Good}
+	case busy:
+		return control.Fact{ID: "proof", Label: "Better cuts may exist", Note: "still looking"}
+	}
+	return control.Fact{ID: "proof", Label: "Better cuts may exist", Note: p.Cuts.Sentence, Mark: control.Doubt}
 }
 
 func (s *sidebar) costWhy(p *plan.Plan, show func(decimal.Decimal) string) string {
 	text := ""
 	for _, line := range p.Ledger.Lines {
-		text += fmt.Sprintf("%s, %s: %s (%s)\n", line.Kind, line.Text, show(line.Amount), line.How)
+		if !line.Amount.IsZero() {
+			text += fmt.Sprintf("%s  %s, %s: %s.\n", show(line.Amount), line.Kind, line.Text, line.How)
+		}
 	}
 	if text == "" {
 		return "Nothing costs money yet."
 	}
-	return text
+	return text + "\nYour own time is not in it; “An hour earns” says what is left for it."
 }
 
 // hours writes minutes as hours.

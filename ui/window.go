@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"path/filepath"
 	"strconv"
 	"strings"
 	"time"
@@ -94,6 +95,7 @@ type window struct {
 	body    *fyne.Container
 	rail    *control.Rail
 	side    *sidebar
+	first   *first
 	status  *control.Status
 	busy    *control.Progress
 	fault   *control.ErrorLine
@@ -159,14 +161,12 @@ func (w *window) build() {
 	w.side = newSidebar(w)
 	w.body = container.NewStack()
 	w.pieces = widget.NewSelect(nil, func(string) { w.pickPiece() })
-	top := container.NewBorder(nil, nil, widget.NewLabelWithStyle("Piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}),
-		container.NewHBox(
-			widget.NewButton("New piece…", w.newPiece),
-			widget.NewButton("Build sheet…", w.buildSheet),
-			widget.NewButton("Commands…", w.showCommands)),
-		w.pieces)
-	bottom := container.NewVBox(w.fault, container.NewBorder(nil, nil, nil, w.busy, w.status))
-	split := control.NewSplit(true, w.body, w.side.content, number(w.Recall("split.side"), 0.78))
+	w.first = newFirst(w)
+	top := container.NewBorder(nil, nil,
+		container.NewHBox(widget.NewLabelWithStyle("Piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton("New piece…", w.newPiece)),
+		container.NewHBox(widget.NewButton("Build sheet…", w.buildSheet), widget.NewButton("All commands  Ctrl+K", w.showCommands)))
+	bottom := container.NewVBox(w.fault, container.New(tall(w.busy.MinSize().Height), container.NewBorder(nil, nil, nil, w.busy, w.status)))
+	split := control.NewSplit(true, container.NewBorder(w.first.content, nil, nil, nil, w.body), w.side.content, number(w.Recall("split.side"), 0.78))
 	split.OnMoved = func(share float64) { w.Remember("split.side", strconv.FormatFloat(share, 'f', 3, 64)) }
 	w.win.SetContent(container.NewBorder(top, bottom, w.rail, nil, split))
 	w.win.SetMainMenu(w.menu())
@@ -209,13 +209,64 @@ func (w *window) changed(c session.Change) {
 	if c.Busy {
 		w.showBusy()
 	}
-	if c.Plan || c.Project {
+	if c.Plan || c.Project || c.Busy {
 		w.side.refresh()
+		w.showNotes()
+		w.first.refresh()
 	}
 	if c.Piece && w.session.Project().Piece.ID != 0 {
 		w.Remember("piece", strconv.FormatInt(int64(w.session.Project().Piece.ID), 10))
 	}
 	w.rooms[w.shown].Changed(c)
+}
+
+// wide is a layout of one object that is as wide as this, or as it needs.
+type wide float32
+
+func (l wide) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	s := objects[0].MinSize()
+	return fyne.NewSize(max(s.Width, float32(l)), s.Height)
+}
+
+func (l wide) Layout(objects []fyne.CanvasObject, size fyne.Size) {
+	objects[0].Move(fyne.NewPos(0, 0))
+	objects[0].Resize(size)
+}
+
+// tall is a layout of one object that is at least this high, so that nothing
+// above it moves when the progress strip comes and goes.
+type tall float32
+
+func (l tall) MinSize(objects []fyne.CanvasObject) fyne.Size {
+	s := objects[0].MinSize()
+	return fyne.NewSize(s.Width, max(s.Height, float32(l)))
+}
+
+func (l tall) Layout(objects []fyne.CanvasObject, size fyne.Size) { wide(0).Layout(objects, size) }
+
+// showNotes says at the foot of the window what stands all the time: the file,
+// the unit, and how good the plan shown is.
+func (w *window) showNotes() {
+	p := w.session.Project()
+	notes := []string{filepath.Base(w.session.File().Path())}
+	if p.Shop.Inches {
+		notes = append(notes, fmt.Sprintf("inches to 1/%d", max(p.Shop.Denominator, 2)))
+	} else {
+		notes = append(notes, "millimetres")
+	}
+	busy, _ := w.session.Busy()
+	made := w.session.Plan()
+	switch {
+	case w.session.Failure() != "":
+		notes = append(notes, "can't be planned yet")
+	case busy || made == nil:
+	case len(made.Cuts.Boards) == 0:
+	case made.Cuts.Proved:
+		notes = append(notes, "cuts proved best")
+	default:
+		notes = append(notes, "cuts not proved best")
+	}
+	w.status.SetNotes(notes...)
 }
 
 func (w *window) showTitle() {

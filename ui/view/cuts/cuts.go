@@ -3,9 +3,7 @@
 package cuts
 
 import (
-	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -16,6 +14,7 @@ import (
 	"pilewright/layout/drawing"
 	"pilewright/layout/figure"
 	"pilewright/plan"
+	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
 	"pilewright/ui/paint"
@@ -30,15 +29,19 @@ type Room struct {
 	aims    *control.Grid
 	locks   *control.Grid
 	view    *paint.View
+	tabs    *container.AppTabs
 	proof   *widget.Label
-	one     *widget.Check
+	modes   *control.Modes
+	plan    *widget.Button
 	content fyne.CanvasObject
 	drop    plan.ID // board a dragged blank is over
+	choice  choice  // the last lock, to tell what it costs
+	costs   map[string]string
 }
 
 // New makes the room.
 func New(d desk.Desk) *Room {
-	r := &Room{desk: d, view: paint.NewView(), proof: widget.NewLabel("")}
+	r := &Room{desk: d, view: paint.NewView(), proof: widget.NewLabel(""), costs: map[string]string{}}
 	r.proof.Wrapping = fyne.TextWrapWord
 	r.boards, r.saws, r.aims, r.locks = r.boardGrid(), r.sawGrid(), r.aimGrid(), r.lockGrid()
 	r.view.FitWidth = true
@@ -49,24 +52,18 @@ func New(d desk.Desk) *Room {
 	r.view.OnDragTo = r.over
 	r.view.OnDrop = r.dropped
 	r.view.OnDragCancel = func(string) { d.Say("") }
-	r.one = widget.NewCheck("only the board picked, large", func(bool) { r.draw(); r.view.Fit() })
-	bar := container.NewBorder(nil, nil, nil, container.NewHBox(
-		widget.NewButton("Plan on", d.Session().Replan), widget.NewButton("Stop", d.Session().Stop),
-		widget.NewButton("Tick off…", r.tickOff), widget.NewButton("Fit", r.view.Fit), r.one), r.proof)
+	r.modes = control.NewModes([]string{"All boards", "The board picked"}, func(int) { r.draw(); r.view.Fit() })
+	r.plan = widget.NewButton("Plan on", d.Session().Replan)
+	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton("Tick off the board", r.tickOff),
+		widget.NewButton("Never cut it", func() { r.never(d.Session().Selection().Board) }), widget.NewButton("Take all locks off", r.unlockAll), r.plan)
 	tabs := container.NewAppTabs(container.NewTabItem("Boards", r.boards), container.NewTabItem("Order of cuts", r.saws),
 		container.NewTabItem("Aims and proof", r.aims), container.NewTabItem("Locks", r.locks))
-	split := control.NewSplit(false, tabs, container.NewBorder(bar, nil, nil, nil, r.view), share(d.Recall("split.cuts"), 0.36))
+	r.tabs = tabs
+	below := container.NewBorder(container.NewVBox(container.NewHScroll(bar), r.proof), nil, nil, paint.NewTools(r.view), desk.Sized(r.view, r.draw))
+	split := control.NewSplit(false, tabs, below, desk.Share(d.Recall("split.cuts"), 0.36))
 	split.OnMoved = func(s float64) { d.Remember("split.cuts", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
 	return r
-}
-
-func share(text string, otherwise float64) float64 {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v <= 0 || v >= 1 {
-		return otherwise
-	}
-	return v
 }
 
 // ID implements desk.Room.
@@ -81,6 +78,12 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
+		{Name: "Draw all boards", Run: func() { r.modes.Press(allBoards) }},
+		{Name: "Draw the board picked, large", Run: func() { r.modes.Press(oneBoard) }},
+		{Name: "Show the boards that are cut", Run: func() { r.tabs.SelectIndex(0) }},
+		{Name: "Show the order of cuts", Tip: "set-up stop fence", Run: func() { r.tabs.SelectIndex(1) }},
+		{Name: "Show aims and proof", Run: func() { r.tabs.SelectIndex(2) }},
+		{Name: "Show locks", Run: func() { r.tabs.SelectIndex(3) }},
 		{Name: "Lock the blank picked to its board", Run: r.lockPicked},
 		{Name: "Never cut the board picked", Run: func() { r.never(r.desk.Session().Selection().Board) }},
 		{Name: "Take all locks off", Run: r.unlockAll},
@@ -88,13 +91,30 @@ func (r *Room) Commands() []desk.Command {
 	}
 }
 
+// What is drawn, as numbered in the bar.
+const (
+	allBoards = iota
+	oneBoard
+)
+
 // Changed implements desk.Room.
 func (r *Room) Changed(c session.Change) {
+	if c.Piece {
+		r.choice, r.costs = choice{}, map[string]string{}
+	}
+	if c.Plan || c.Busy {
+		r.reckon()
+	}
 	if c.Plan || c.Project || c.Piece || c.Busy {
 		for _, g := range []*control.Grid{r.boards, r.saws, r.aims, r.locks} {
 			g.Refresh()
 		}
 		r.proof.SetText(r.sentence())
+		if busy, _ := r.desk.Session().Busy(); busy || r.cuts().Proved {
+			r.plan.Disable()
+		} else {
+			r.plan.Enable()
+		}
 	}
 	if c.Plan || c.Project || c.Piece {
 		r.draw()
@@ -115,18 +135,50 @@ func (r *Room) cuts() plan.Cuts {
 	return plan.Cuts{}
 }
 
+// sentence tells what is cut and exactly what is proved of it.
 func (r *Room) sentence() string {
 	c := r.cuts()
-	text := c.Sentence
-	for _, s := range c.Short {
-		text += "\n" + s.Say
+	s := r.desk.Session()
+	busy, _ := s.Busy()
+	if len(c.Boards) == 0 && len(c.Short) == 0 {
+		switch {
+		case busy:
+			return "Looking for the first cuts…"
+		case s.Project().Piece.ID == 0:
+			return "Nothing to cut yet. Begin a piece (Ctrl+N); its blanks are then cut from the boards of the pile."
+		case len(s.Project().Boards) == 0:
+			return "Nothing to cut from. Add boards in the Pile (Ctrl+1)."
+		}
+		return "Nothing to cut: the piece has no parts with a place."
 	}
-	if len(c.Boards) == 0 && text == "" {
-		return "Nothing to cut yet: the piece needs parts, and the pile boards that can make them."
+	text := fmt.Sprintf("%s, %s board feet.  ", count(len(c.Boards), "board"), feet(s.Plan()))
+	switch {
+	case r.choice.told != "":
+		text += r.choice.told
+	case busy && !c.Proved:
+		text += "Looking for better and for a proof; what is drawn can be cut as it is."
+	default:
+		text += c.Sentence
 	}
-	return strings.TrimSpace(text)
+	for _, x := range c.Short {
+		if x.Say != "" {
+			text += "\n" + x.Say
+		}
+	}
+	return text
 }
 
+func count(n int, thing string) string {
+	if n == 1 {
+		return "1 " + thing
+	}
+	return fmt.Sprintf("%d %ss", n, thing)
+}
+
+func feet(p *plan.Plan) string { return p.Ledger.Feet.StringFixed(1) }
+
+// draw shows every board that is cut in columns as wide as can be read, or the
+// board picked by itself.
 func (r *Room) draw() {
 	s := r.desk.Session()
 	p := s.Plan()
@@ -134,12 +186,32 @@ func (r *Room) draw() {
 		r.view.SetPicture(&drawing.Picture{})
 		return
 	}
-	if id := s.Selection().Board; r.one.Checked && id != 0 {
-		r.view.SetPicture(figure.OneBoard(p.Project, p, id, 250))
+	width, _ := desk.Paper(r.view.Size())
+	if id := s.Selection().Board; r.modes.At() == oneBoard {
+		if id == 0 && len(p.Cuts.Boards) > 0 {
+			id = p.Cuts.Boards[0].Board
+		}
+		r.view.SetPicture(figure.OneBoard(p.Project, p, id, width))
 	} else {
-		r.view.SetPicture(figure.CutBoards(p, 330))
+		r.view.SetPicture(r.overview(p, width))
 	}
 	r.mark()
+}
+
+// overview lays the cut boards out in columns of about columnMM of paper.
+func (r *Room) overview(p *plan.Plan, width float64) *drawing.Picture {
+	const columnMM, between = 90, 17 // between: the gap and a tape figure beyond a board's end
+	columns := max(1, int(width/columnMM))
+	var views []drawing.BoardView
+	longest := measure.Length(1)
+	for _, cb := range p.Cuts.Boards {
+		if v, ok := figure.Cut(p, cb); ok {
+			views = append(views, v)
+			longest = max(longest, v.Length)
+		}
+	}
+	scale := (width/float64(columns) - between) / (float64(longest) / float64(measure.Millimetre))
+	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Scale: scale, Legend: true, Format: func(l measure.Length) string { return desk.Length(p.Project, l) }})
 }
 
 func (r *Room) mark() {
@@ -162,11 +234,14 @@ func (r *Room) follow() {
 	if id := r.desk.Session().Selection().Board; id != 0 {
 		r.boards.SelectRow(strconv.FormatInt(int64(id), 10))
 	}
-	if r.one.Checked {
+	if r.modes.At() == oneBoard {
 		r.draw()
 		return
 	}
 	r.mark()
+	if list := r.view.Selected(); len(list) > 0 {
+		r.view.Reveal(list[len(list)-1])
+	}
 }
 
 // cutOf finds the cut piece a ref names, and its board.
@@ -212,102 +287,4 @@ func (r *Room) menu(ref string, _ paint.Place) *fyne.Menu {
 		return fyne.NewMenu("", fyne.NewMenuItem("Never cut this board", func() { r.never(id) }))
 	}
 	return nil
-}
-
-// over tells, while a blank is dragged, whether the board under it could take it.
-func (r *Room) over(ref string, at paint.Place) bool {
-	c, from, ok := r.cutOf(ref)
-	r.drop = boardOf(at.Ref)
-	if !ok || r.drop == 0 {
-		r.desk.Say("Drop it on a board.")
-		return false
-	}
-	p := r.desk.Session().Plan()
-	b, _ := p.Project.Board(r.drop)
-	bl, _ := p.Blank(c.Blank)
-	switch {
-	case r.drop == from:
-		r.desk.Say(c.Mark + " stays on " + b.Mark + ".")
-	case b.Length-b.TrimLeft-b.TrimRight < bl.Length:
-		r.desk.Say(fmt.Sprintf("%s is too short for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Length)))
-		return false
-	case b.Width < bl.Width:
-		r.desk.Say(fmt.Sprintf("%s is too narrow for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Width)))
-		return false
-	case b.Thickness < bl.Thickness:
-		r.desk.Say(fmt.Sprintf("%s is too thin for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Thickness)))
-		return false
-	case bl.Species != "" && !strings.EqualFold(bl.Species, b.Species):
-		r.desk.Say(fmt.Sprintf("%s is %s; %s must be %s.", b.Mark, b.Species, c.Mark, bl.Species))
-		return false
-	default:
-		r.desk.Say(fmt.Sprintf("%s can come from %s: let go to lock it there. The rest is planned anew.", c.Mark, b.Mark))
-	}
-	return true
-}
-
-func (r *Room) dropped(ref string, at paint.Place) {
-	c, _, ok := r.cutOf(ref)
-	if !ok || !r.over(ref, at) {
-		r.desk.Fail(errors.New("the blank was left where it was"))
-		return
-	}
-	r.lock(c, boardOf(at.Ref))
-}
-
-// lock keeps one blank on a board; the sidebar then shows what the choice costs.
-func (r *Room) lock(c plan.CutPiece, board plan.ID) {
-	b, _ := r.desk.Session().Project().Board(board)
-	r.desk.Fail(r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
-		return p.With(func(q *plan.Project) {
-			q.Choices = append(slices.DeleteFunc(slices.Clone(p.Choices), func(o plan.Choice) bool { return o.Kind == plan.BlankOnBoard && o.Row == c.N && o.Blank == c.Blank }),
-				plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.BlankOnBoard, Blank: c.Blank, Row: c.N, Board: board, Order: len(p.Choices)})
-		}), nil
-	}))
-}
-
-func (r *Room) lockPicked() {
-	sel := r.desk.Session().Selection()
-	for _, cb := range r.cuts().Boards {
-		for _, c := range cb.Pieces {
-			if c.Ref() == sel.Blank {
-				r.lock(c, cb.Board)
-				return
-			}
-		}
-	}
-	r.desk.Fail(errors.New("pick a blank on the drawing first"))
-}
-
-func (r *Room) never(board plan.ID) {
-	b, ok := r.desk.Session().Project().Board(board)
-	if !ok {
-		r.desk.Fail(errors.New("pick a board first"))
-		return
-	}
-	r.desk.Fail(r.desk.Session().Edit("never cut "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
-		return p.With(func(q *plan.Project) {
-			q.Choices = append(slices.Clone(p.Choices), plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.NeverBoard, Board: board, Order: len(p.Choices)})
-		}), nil
-	}))
-}
-
-func (r *Room) unlockAll() {
-	r.desk.Fail(r.desk.Session().Edit("take locks off", "", func(p *plan.Project) (*plan.Project, error) {
-		return p.With(func(q *plan.Project) {
-			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
-		}), nil
-	}))
-}
-
-// tickOff marks the picked board as cut and puts its leftovers into the pile.
-func (r *Room) tickOff() {
-	p := r.desk.Session().Plan()
-	id := r.desk.Session().Selection().Board
-	if p == nil || id == 0 {
-		r.desk.Fail(errors.New("pick a board on the drawing first"))
-		return
-	}
-	b, _ := p.Project.Board(id)
-	r.desk.Fail(r.desk.Session().Edit("cut up "+b.Mark, "", func(q *plan.Project) (*plan.Project, error) { return q.TickOff(p, id) }))
 }

@@ -20,8 +20,9 @@ func (r *Room) length(l measure.Length) string {
 func (r *Room) boardGrid() *control.Grid {
 	list := func() []plan.CutBoard { return r.cuts().Boards }
 	g := control.NewGrid([]control.Column{
-		{Title: "Board", Width: 60}, {Title: "Size", Width: 190}, {Title: "Species", Width: 110}, {Title: "Where", Width: 120},
-		{Title: "Cut from it", Width: 260, Stretch: true}, {Title: "Used", Width: 60, Numeric: true}, {Title: "Goes back", Width: 160, Stretch: true}, {Title: "Price", Width: 70, Numeric: true},
+		{Title: "Board", Width: 60, Tip: "what is chalked on it"}, {Title: "Size", Width: 168}, {Title: "Species", Width: 80}, {Title: "Lies at", Width: 90, Tip: "where to find it"},
+		{Title: "Cut from it", Width: 180, Stretch: true, Tip: "marks of the blanks, in the order they leave the board"}, {Title: "Used", Width: 56, Numeric: true, Tip: "share of its face that becomes blanks"},
+		{Title: "Goes back", Width: 170, Stretch: true, Tip: "leftovers long enough to keep"}, {Title: "Price", Width: 64, Numeric: true, Tip: "what the board cost"},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -59,10 +60,12 @@ func (r *Room) boardGrid() *control.Grid {
 		if b.Price.IsZero() {
 			return "", control.CellState{}
 		}
-		return b.Price.String(), control.CellState{}
+		return desk.Money(r.desk.Session().Project(), b.Price), control.CellState{}
 	})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].Board), 10) }
 	g.OnMessage = r.desk.Say
+	g.Empty = "No board is cut yet."
+	g.OnOpen = func(int, int) { r.modes.Press(oneBoard) }
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && r.desk.Session().Selection().Board != list()[rows[0]].Board {
 			r.desk.Session().Select(session.Selection{Board: list()[rows[0]].Board})
@@ -96,8 +99,8 @@ func (r *Room) sawRows() []sawRow {
 
 func (r *Room) sawGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
-		{Title: "Set-up", Width: 60, Numeric: true}, {Title: "Machine", Width: 110}, {Title: "Stop or fence at", Width: 130, Numeric: true},
-		{Title: "Board", Width: 70}, {Title: "Blade's near side at", Width: 150, Numeric: true}, {Title: "Gives", Width: 200, Stretch: true},
+		{Title: "Set-up", Width: 62, Numeric: true, Tip: "cuts with the same set-up are made one after the other"}, {Title: "Machine", Width: 100}, {Title: "Stop or fence at", Width: 120, Numeric: true, Tip: "the size kept"},
+		{Title: "Board", Width: 66}, {Title: "Blade at", Width: 90, Numeric: true, Tip: "near side of the blade, from the board's left end or lower edge"}, {Title: "Frees", Width: 200, Stretch: true, Tip: "blanks that come off with this cut"},
 	}, func() int { return len(r.sawRows()) }, func(row, col int) (string, control.CellState) {
 		rows := r.sawRows()
 		if row >= len(rows) {
@@ -118,7 +121,7 @@ func (r *Room) sawGrid() *control.Grid {
 func (r *Room) aimGrid() *control.Grid {
 	list := func() []plan.Level { return r.cuts().Levels }
 	g := control.NewGrid([]control.Column{
-		{Title: "Aim, in order", Width: 220}, {Title: "Plan", Width: 140, Numeric: true}, {Title: "Proven: no plan below", Width: 170, Numeric: true}, {Title: "", Width: 200, Stretch: true},
+		{Title: "Aim, the weightiest first", Width: 200, Tip: "a lesser aim never spoils a weightier one"}, {Title: "This plan", Width: 120, Numeric: true}, {Title: "Proved: never below", Width: 160, Numeric: true}, {Title: "So", Width: 200, Stretch: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -149,26 +152,29 @@ func (r *Room) lockGrid() *control.Grid {
 	list := func() []plan.Choice {
 		return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind == plan.RowPlace })
 	}
-	g := control.NewGrid([]control.Column{{Title: "Lock", Width: 420, Stretch: true}, {Title: "Board", Width: 90}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+	g := control.NewGrid([]control.Column{{Title: "Choice of yours", Width: 300, Stretch: true}, {Title: "Board", Width: 80}, {Title: "Costs", Width: 300, Stretch: true, Tip: "against the plan without it, as found when it was made"}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
 		}
 		c := list()[row]
 		b, _ := r.desk.Session().Project().Board(c.Board)
-		if col == 1 {
-			return b.Mark, control.CellState{}
-		}
-		if c.Kind == plan.NeverBoard {
+		switch {
+		case col == 1:
+			return b.Mark, control.CellState{Bold: true}
+		case col == 2:
+			return r.costs[lockKey(c.Kind, c.Blank, c.Row, c.Board)], control.CellState{}
+		case c.Kind == plan.NeverBoard:
 			return "never cut this board", control.CellState{}
 		}
 		name := c.Blank
 		if p := r.desk.Session().Plan(); p != nil {
 			if bl, ok := p.Blank(c.Blank); ok {
-				name = bl.Name
+				name = bl.Name + " " + bl.Mark + strconv.Itoa(c.Row)
 			}
 		}
-		return fmt.Sprintf("%s, number %d, from this board", name, c.Row), control.CellState{}
+		return name + " comes from this board", control.CellState{}
 	})
+	g.Empty = "No locks. Drag a blank to another board in the drawing to lock it there. Delete takes a lock off."
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }
 	g.OnMessage = r.desk.Say
 	g.Delete = func(rows []int) {

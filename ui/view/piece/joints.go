@@ -82,28 +82,29 @@ func (r *Room) jointGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Joint { return d.Session().Project().Joints }
 	size := func(title, tip string) control.Column {
-		return control.Column{Title: title, Width: 86, Editable: true, Tip: tip + "; empty = the trade's proportion"}
+		return control.Column{Title: title, Width: 66, Editable: true, Tip: tip + "; empty = the trade's proportion"}
 	}
 	yes := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Kind: control.Bool, Tip: tip}
 	}
 	g := control.NewGrid([]control.Column{
-		choice("Joint", 120, "", func() []string {
+		choice("Joint", 108, "what kind of joint", func() []string {
 			var out []string
 			for _, k := range jointKinds {
 				out = append(out, string(k))
 			}
 			return out
 		}),
-		choice("Receives", 130, "the part with the mortise or housing; every place where the two parts meet, or one copy", r.refs),
-		choice("Enters", 130, "the part with the tenon", r.refs),
-		{Title: "Places", Width: 56, Numeric: true},
+		choice("Receives", 104, "the part with the mortise or housing; every place where the two parts meet, or one copy", r.refs),
+		choice("Enters", 104, "the part with the tenon", r.refs),
+		{Title: "Places", Width: 56, Numeric: true, Tip: "how often it is made"},
 		size("Thick", "of the tenon, dowel or screw"), size("Width", "of the tenon"), size("Depth", "of the mortise or housing"), size("Offset", "of the tenon from the middle"),
-		yes("Round", 56, "the mortise's ends stay as the router left them"), yes("Not glued", 70, "a top on buttons, a loose shelf"),
-		{Title: "Comes to", Width: 220, Stretch: true}, {Title: "Note", Width: 140, Stretch: true, Editable: true},
+		yes("Round", 54, "the mortise's ends stay as the router left them"), yes("Not glued", 74, "a top on buttons, a loose shelf"),
+		{Title: "Comes to", Width: 210, Stretch: true, Tip: "sizes at its first place"}, {Title: "Note", Width: 140, Stretch: true, Editable: true},
 	}, func() int { return len(list()) }, r.jointCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
-	g.CanAdd, g.OnMessage = true, d.Say
+	g.OnOpen = func(int, int) { r.which.Press(drawJoint) }
+	g.OnMessage, g.AddHint = d.Say, "choose to add a joint"
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && d.Session().Selection().Joint != list()[rows[0]].ID {
 			d.Session().Select(session.Selection{Joint: list()[rows[0]].ID})

@@ -37,7 +37,7 @@ func (r *Room) measureGrid() *control.Grid {
 		return m.Note, control.CellState{}
 	})
 	g.RowID = func(row int) string { return key(list()[row].ID) }
-	g.CanAdd, g.OnMessage = true, d.Say
+	g.OnMessage, g.AddHint = d.Say, "type a name to add a measure"
 	g.Commit = func(row, col int, text string) error {
 		text = strings.TrimSpace(text)
 		name, merge := "add a measure", ""

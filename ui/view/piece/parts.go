@@ -21,10 +21,10 @@ const (
 	partThick
 	partFinished
 	partCopies
+	partWay
 	partSpecies
 	partGrade
 	partRole
-	partWay
 )
 
 var roles = []plan.Role{plan.RolePart, plan.RoleTop, plan.RoleShelf, plan.RoleSlat, plan.RoleLeg, plan.RoleRail, plan.RoleSide}
@@ -44,32 +44,33 @@ func wayName(w plan.Way) string {
 func (r *Room) partGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Part { return d.Session().Project().Parts }
-	size := func(title, tip string) control.Column {
-		return control.Column{Title: title, Width: 150, Editable: true, Stretch: true, Tip: tip}
+	size := func(title string, width float32, tip string) control.Column {
+		return control.Column{Title: title, Width: width, Editable: true, Stretch: true, Tip: tip + ", as a size or arithmetic on the measures: length - 2*overhang"}
 	}
 	g := control.NewGrid([]control.Column{
-		{Title: "Mark", Width: 46}, {Title: "Part", Width: 120, Editable: true},
-		size("Length", "along the grain, between shoulders; arithmetic on the measures"), size("Width", ""), size("Thickness", ""),
-		{Title: "Finished", Width: 170}, {Title: "Copies", Width: 58, Numeric: true, Tip: "placed under Places"},
-		{Title: "Species", Width: 100, Editable: true, Tip: "empty = any of the pile"},
-		choice("Grade", 70, "hidden parts may hold nail holes and stain", func() []string { return []string{string(plan.Show), string(plan.Hidden)} }),
-		choice("Does", 70, "what it does decides which checks apply", func() []string {
-			var out []string
-			for _, x := range roles {
-				out = append(out, string(x))
-			}
-			return out
-		}),
-		choice("Made", 140, "how it is made; the plan chooses the cheapest way, hours counted", func() []string {
+		{Title: "Mark", Width: 50, Tip: "chalked on the part; its copies are numbered"}, {Title: "Part", Width: 92, Editable: true},
+		size("Length", 120, "along the grain, between shoulders"), size("Width", 80, "across the grain"), size("Thickness", 84, "finished"),
+		{Title: "Comes to", Width: 168, Tip: "finished size"}, {Title: "Copies", Width: 60, Numeric: true, Tip: "how many there are; they are placed under Places"},
+		choice("Made", 124, "how it is made: solid, laminated of layers, flat panel of rows, or strips on edge; the plan chooses the cheapest way, hours counted", func() []string {
 			out := []string{wayName(plan.AnyWay)}
 			for _, w := range plan.Ways {
 				out = append(out, string(w))
 			}
 			return out
 		}),
+		{Title: "Species", Width: 66, Editable: true, Tip: "empty = any of the pile"},
+		choice("Seen", 64, "show, or hidden: hidden parts may hold nail holes and stain", func() []string { return []string{string(plan.Show), string(plan.Hidden)} }),
+		choice("Does", 60, "what it does decides which checks apply: a top or a shelf sags, a leg leans", func() []string {
+			var out []string
+			for _, x := range roles {
+				out = append(out, string(x))
+			}
+			return out
+		}),
 	}, func() int { return len(list()) }, r.partCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
-	g.CanAdd, g.OnMessage = true, d.Say
+	g.OnMessage, g.AddHint = d.Say, "type a name to add a part"
+	g.OnOpen = func(int, int) { r.which.Press(drawPart) }
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && d.Session().Selection().Part != list()[rows[0]].ID {
 			d.Session().Select(session.Selection{Part: list()[rows[0]].ID})
@@ -135,13 +136,13 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 		return part.Species, control.CellState{}
 	case partGrade:
 		return string(part.Grade), control.CellState{}
-	case partRole:
-		return string(part.Role), control.CellState{}
+	case partWay:
+		if part.Way != plan.AnyWay {
+			return string(part.Way), control.CellState{Bold: true, Message: "locked by you; “the plan chooses” takes the lock off"}
+		}
+		return r.chosenWay(part.ID)
 	}
-	if part.Way != plan.AnyWay {
-		return string(part.Way), control.CellState{Bold: true, Message: "locked by you"}
-	}
-	return r.chosenWay(part.ID)
+	return string(part.Role), control.CellState{}
 }
 
 // chosenWay says which way the plan chose for a part left free.

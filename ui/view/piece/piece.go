@@ -5,6 +5,7 @@ package piece
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,14 +22,16 @@ import (
 	"pilewright/ui/session"
 )
 
-// The drawings the room offers.
+// The drawings the room offers, as numbered in the bar.
 const (
-	drawIso   = "From the corner"
-	drawViews = "Front, side, top"
-	drawApart = "Pulled apart"
-	drawPart  = "The part"
-	drawJoint = "The joint"
+	drawIso = iota
+	drawViews
+	drawApart
+	drawPart
+	drawJoint
 )
+
+var drawings = []string{"From a corner", "Three sides", "Pulled apart", "The part", "The joint"}
 
 // Room is the Piece room.
 type Room struct {
@@ -39,13 +42,17 @@ type Room struct {
 	joints   *control.Grid
 	tabs     *container.AppTabs
 	view     *paint.View
-	which    *widget.RadioGroup
+	base     *drawing.Picture // as drawn, before what is picked is outlined
+	which    *control.Modes
 	corner   *widget.Select
 	apart    *widget.Slider
+	slider   fyne.CanvasObject
+	told     *widget.Label
 	hidden   *widget.Check
 	content  fyne.CanvasObject
 	first    string // mark of the first of two copies picked for a joint
-	joining  *widget.Check
+	join2    *widget.Button
+	joining  bool
 	kind     *widget.Select
 }
 
@@ -55,39 +62,39 @@ func New(d desk.Desk) *Room {
 	r.measures, r.parts, r.places, r.joints = r.measureGrid(), r.partGrid(), r.placeGrid(), r.jointGrid()
 	r.view.OnStatus = d.Say
 	r.view.OnPick = r.pick
-	r.which = widget.NewRadioGroup([]string{drawIso, drawViews, drawApart, drawPart, drawJoint}, func(string) { r.arrange(); r.draw(); r.view.Fit() })
-	r.which.Horizontal, r.which.Required = true, true
+	r.which = control.NewModes(drawings, func(int) { r.arrange(); r.draw(); r.view.Fit() })
 	r.corner = widget.NewSelect([]string{"front right", "front left", "back right", "back left"}, func(string) { r.draw() })
+	r.corner.Selected = "front right"
 	r.apart = widget.NewSlider(0, 1)
 	r.apart.Step, r.apart.Value = 0.02, 1
 	r.apart.OnChanged = func(float64) { r.draw() }
-	r.hidden = widget.NewCheck("hidden lines", func(bool) { r.draw() })
-	r.joining = widget.NewCheck("Join two by picking:", func(bool) { r.first = "" })
+	r.hidden = widget.NewCheck("hidden edges", func(bool) { r.draw() })
+	r.told = widget.NewLabel("")
+	r.told.Truncation = fyne.TextTruncateEllipsis
 	var kinds []string
 	for _, k := range jointKinds {
-		kinds = append(kinds, string(k))
+		kinds = append(kinds, plan.KindName(k))
 	}
 	r.kind = widget.NewSelect(kinds, nil)
 	r.kind.SetSelectedIndex(1)
-	r.corner.Selected = "front right"
-	r.which.Selected = drawIso
-	bar := container.NewHBox(r.which, r.corner, container.NewGridWrap(fyne.NewSize(140, 36), r.apart), r.hidden, widget.NewButton("Fit", r.view.Fit), r.joining, r.kind)
+	r.join2 = widget.NewButton("Join two parts by picking them", func() { r.setJoining(!r.joining) })
+	slider := container.NewGridWrap(fyne.NewSize(120, 34), r.apart)
+	r.slider = slider
+	bar := container.NewBorder(nil, nil, container.NewHBox(r.which, r.corner, slider, r.hidden), nil, r.told)
+	joints := container.NewBorder(nil, container.NewHBox(r.join2, widget.NewLabel("with a"), r.kind), nil, nil, r.joints)
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Parts", r.parts), container.NewTabItem("Joints", r.joints),
+		container.NewTabItem("Parts", r.parts), container.NewTabItem("Joints", joints),
 		container.NewTabItem("Measures", r.measures), container.NewTabItem("Places", r.places))
-	split := control.NewSplit(false, r.tabs, container.NewBorder(container.NewHScroll(bar), nil, nil, nil, r.view), share(d.Recall("split.piece"), 0.45))
+	split := control.NewSplit(false, r.tabs, container.NewBorder(container.NewHScroll(bar), nil, nil, paint.NewTools(r.view, paint.Measure), desk.Sized(r.view, r.draw)), desk.Share(d.Recall("split.piece"), 0.42))
 	split.OnMoved = func(s float64) { d.Remember("split.piece", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
+	for name, g := range map[string]*control.Grid{"parts": r.parts, "joints": r.joints, "measures": r.measures, "places": r.places} {
+		g.Empty = "No piece is open. New piece… (Ctrl+N) begins one from a starting point."
+		desk.SetWidths(g, d.Recall("widths."+name))
+		g.OnWidths = func() { d.Remember("widths."+name, desk.Widths(g)) }
+	}
 	r.arrange()
 	return r
-}
-
-func share(text string, otherwise float64) float64 {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v <= 0 || v >= 1 {
-		return otherwise
-	}
-	return v
 }
 
 // arrange shows the controls that belong to the drawing chosen.
@@ -99,9 +106,10 @@ func (r *Room) arrange() {
 			o.Hide()
 		}
 	}
-	show(r.corner, r.which.Selected == drawIso || r.which.Selected == drawApart)
-	show(r.apart, r.which.Selected == drawApart)
-	show(r.hidden, r.which.Selected == drawViews)
+	at := r.which.At()
+	show(r.corner, at == drawIso || at == drawApart)
+	show(r.slider, at == drawApart)
+	show(r.hidden, at == drawViews)
 }
 
 // ID implements desk.Room.
@@ -116,23 +124,57 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	var list []desk.Command
-	for _, name := range r.which.Options {
-		list = append(list, desk.Command{Name: "Draw: " + strings.ToLower(name), Run: func() { r.which.SetSelected(name) }})
+	for i, name := range drawings {
+		list = append(list, desk.Command{Name: "Draw: " + strings.ToLower(name), Run: func() { r.which.Press(i) }})
 	}
 	for _, tab := range r.tabs.Items {
-		list = append(list, desk.Command{Name: "Table: " + strings.ToLower(tab.Text), Run: func() { r.tabs.Select(tab) }})
+		list = append(list, desk.Command{Name: "Table: " + strings.ToLower(tab.Text), Run: func() { r.show(tab) }})
 	}
-	return append(list, desk.Command{Name: "Join two copies by picking them", Run: func() { r.joining.SetChecked(true) }})
+	return append(list, desk.Command{Name: "Join two parts by picking them", Tip: "joint tenon housing lap dowel screw", Run: func() {
+		r.show(r.tabs.Items[1])
+		r.setJoining(true)
+	}})
+}
+
+// show opens a table with the keyboard in it.
+func (r *Room) show(tab *container.TabItem) {
+	r.tabs.Select(tab)
+	grids := []fyne.Focusable{r.parts, r.joints, r.measures, r.places}
+	r.desk.Window().Canvas().Focus(grids[r.tabs.SelectedIndex()])
+}
+
+// setJoining begins or gives up joining two copies by picking them.
+func (r *Room) setJoining(on bool) {
+	r.joining, r.first = on, ""
+	r.join2.Importance = widget.MediumImportance
+	if on {
+		r.join2.Importance = widget.HighImportance
+		if at := r.which.At(); at == drawPart || at == drawJoint {
+			r.which.Press(drawIso)
+		}
+		r.desk.Say("Pick the part that receives the joint (mortise, housing) in the drawing, then the part that enters.")
+	} else {
+		r.desk.Say("")
+	}
+	r.join2.Refresh()
+	r.mark()
 }
 
 // Changed implements desk.Room.
 func (r *Room) Changed(c session.Change) {
+	if c.Project || c.Piece {
+		open := r.desk.Session().Project().Piece.ID != 0
+		for _, g := range []*control.Grid{r.measures, r.parts, r.places, r.joints} {
+			g.CanAdd = open
+		}
+	}
 	if c.Project || c.Plan || c.Piece {
 		for _, g := range []*control.Grid{r.measures, r.parts, r.places, r.joints} {
 			g.Refresh()
 		}
 	}
 	if c.Piece {
+		r.setJoining(false)
 		r.view.Fit()
 	}
 	if c.Plan || c.Piece || c.Project {
@@ -152,7 +194,8 @@ func (r *Room) follow() {
 	if sel.Joint != 0 {
 		r.joints.SelectRow(key(sel.Joint))
 	}
-	switch r.which.Selected {
+	r.places.Refresh()
+	switch r.which.At() {
 	case drawPart, drawJoint:
 		r.draw()
 	default:
@@ -164,27 +207,43 @@ func key(id plan.ID) string { return strconv.FormatInt(int64(id), 10) }
 
 // draw shows the chosen drawing of the newest plan.
 func (r *Room) draw() {
-	p := r.desk.Session().Plan()
+	s := r.desk.Session()
+	p := s.Plan()
+	r.base = &drawing.Picture{}
+	r.told.SetText("")
 	if p == nil || len(p.Copies) == 0 {
-		r.view.SetPicture(&drawing.Picture{})
+		if s.Project().Piece.ID == 0 {
+			r.told.SetText("New piece… begins one from a starting point: a table, a bench, a stool, a shelf, a crate.")
+		}
+		r.view.SetPicture(r.base)
 		return
 	}
+	width, height := desk.Paper(r.view.Size())
 	corner := drawing.Corner(max(r.corner.SelectedIndex(), 0))
-	switch r.which.Selected {
+	switch r.which.At() {
 	case drawViews:
-		r.view.SetPicture(figure.Views(p, 190, 150, r.hidden.Checked))
+		r.base = figure.Views(p, width, height, r.hidden.Checked)
 	case drawApart:
-		r.view.SetPicture(figure.ExplodedView(p, r.apart.Value, 190, 150, corner))
+		r.base = figure.ExplodedView(p, r.apart.Value, width, height, corner)
 	case drawPart:
-		r.view.SetPicture(figure.PartPicture(p, r.chosenCopy(p), 190))
+		i := r.chosenCopy(p)
+		r.base = figure.PartPicture(p, i, width)
+		part, _ := p.Part(p.Copies[i].Part)
+		r.told.SetText(fmt.Sprintf("%s %s, with its joints marked out", part.Name, p.Copies[i].Mark))
 	case drawJoint:
 		if j, ok := r.chosenJoint(p); ok {
-			r.view.SetPicture(figure.JointPicture(p, j, 190))
+			r.base = figure.JointPicture(p, j, width)
+			r.told.SetText(fmt.Sprintf("%s: %s into %s", plan.KindName(j.Rule.Kind), p.Copies[j.B].Mark, p.Copies[j.A].Mark))
 		} else {
-			r.view.SetPicture(&drawing.Picture{})
+			r.told.SetText("The piece has no joints yet. Add one under Joints.")
 		}
 	default:
-		r.view.SetPicture(figure.Isometric(p, 190, 150, corner))
+		r.base = figure.Isometric(p, width, height, corner)
+	}
+	if s.Failure() != "" && s.Stale() {
+		r.told.SetText("The last state that could be planned. " + s.Failure())
+	} else if n := len(r.faulty()); n > 0 && r.told.Text == "" {
+		r.told.SetText("Red: what the fit proof found wrong; see the findings.")
 	}
 	r.mark()
 }
@@ -211,25 +270,64 @@ func (r *Room) chosenJoint(p *plan.Plan) (plan.MadeJoint, bool) {
 	return plan.MadeJoint{}, false
 }
 
-// mark shows what is picked, and in it what the fit proof found wrong.
-func (r *Room) mark() {
+// faulty lists the marks of the copies that can't be put together as drawn.
+func (r *Room) faulty() map[string]bool {
+	out := map[string]bool{}
 	p := r.desk.Session().Plan()
 	if p == nil {
+		return out
+	}
+	for _, f := range p.Findings {
+		if f.Severity == plan.Stop && f.Subject.Room == desk.Piece {
+			for _, mark := range f.Subject.Marks {
+				out[figure.CopyRef(mark)] = true
+			}
+		}
+	}
+	return out
+}
+
+// mark outlines what is picked, and in red what the fit proof found wrong.
+func (r *Room) mark() {
+	p := r.desk.Session().Plan()
+	if p == nil || r.base == nil {
 		return
 	}
 	sel := r.desk.Session().Selection()
-	var refs []string
+	picked := map[string]bool{}
+	if r.first != "" {
+		picked[figure.CopyRef(r.first)] = true
+	}
 	for _, c := range p.Copies {
-		if c.Part == sel.Part && (sel.Index == 0 || c.Index == sel.Index) {
-			refs = append(refs, figure.CopyRef(c.Mark))
+		if c.Part == sel.Part && sel.Part != 0 && (sel.Index == 0 || c.Index == sel.Index) {
+			picked[figure.CopyRef(c.Mark)] = true
 		}
 	}
 	for _, j := range p.Frame.Joints {
-		if j.Rule.ID == sel.Joint {
-			refs = append(refs, figure.CopyRef(p.Copies[j.A].Mark), figure.CopyRef(p.Copies[j.B].Mark))
+		if j.Rule.ID == sel.Joint && sel.Joint != 0 {
+			picked[figure.CopyRef(p.Copies[j.A].Mark)], picked[figure.CopyRef(p.Copies[j.B].Mark)] = true, true
 		}
 	}
-	r.view.Select(refs...)
+	if at := r.which.At(); at == drawPart || at == drawJoint {
+		r.view.SetPicture(r.base)
+		return
+	}
+	r.view.SetPicture(outlined(outlined(r.base, r.faulty(), drawing.RoleWarning), picked, drawing.RoleSelected))
+}
+
+// outlined is the picture with the faces of some things drawn round in a role.
+func outlined(p *drawing.Picture, refs map[string]bool, role drawing.Role) *drawing.Picture {
+	if len(refs) == 0 {
+		return p
+	}
+	q := *p
+	q.Marks = slices.Clone(p.Marks)
+	for _, m := range p.Marks {
+		if m.Kind == drawing.Polygon && refs[m.Ref] {
+			q.Polygon(role, m.Ref, m.Pts...)
+		}
+	}
+	return &q
 }
 
 // pick takes a copy tapped in the drawing: as the selection, or as one of two to
@@ -245,7 +343,7 @@ func (r *Room) pick(ref string, _ fyne.KeyModifier) {
 	if !ok {
 		return
 	}
-	if r.joining.Checked {
+	if r.joining {
 		r.join(p, c)
 		return
 	}
@@ -259,13 +357,13 @@ func (r *Room) pick(ref string, _ fyne.KeyModifier) {
 func (r *Room) join(p *plan.Plan, c plan.PlacedCopy) {
 	if r.first == "" || r.first == c.Mark {
 		r.first = c.Mark
-		r.view.Select(figure.CopyRef(c.Mark))
+		r.mark()
 		r.desk.Say(c.Mark + " receives the joint. Now pick the one that enters.")
 		return
 	}
 	a, _ := p.Copy(r.first)
 	r.first = ""
-	r.joining.SetChecked(false)
+	r.setJoining(false)
 	kind := jointKinds[max(r.kind.SelectedIndex(), 0)]
 	err := r.desk.Session().Edit("join "+a.Mark+" and "+c.Mark, "", func(q *plan.Project) (*plan.Project, error) {
 		if a.Part == 0 || c.Part == 0 {

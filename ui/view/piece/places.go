@@ -36,13 +36,13 @@ var axes = []string{"x", "y", "z"}
 func (r *Room) placeGrid() *control.Grid {
 	d := r.desk
 	text := func(title, tip string) control.Column {
-		return control.Column{Title: title, Width: 130, Stretch: true, Editable: true, Tip: tip}
+		return control.Column{Title: title, Width: 110, Stretch: true, Editable: true, Tip: tip}
 	}
 	axis := func() []string { return axes }
 	g := control.NewGrid([]control.Column{
 		{Title: "Part", Width: 110},
 		text("x", "to the right"), text("y", "to the back"), text("z", "up from the floor"),
-		choice("Length along", 90, "axis the grain runs along", axis), choice("Thickness along", 100, "axis of the thickness", axis),
+		choice("Grain along", 86, "axis the grain runs along", axis), choice("Thick along", 84, "axis of the thickness", axis),
 		text("Repeat", "how many; empty = one, 0 pcs = none"), text("Step x", "from one to the next"), text("Step y", ""), text("Step z", ""),
 	}, func() int { return len(r.placeRows()) }, func(row, col int) (string, control.CellState) {
 		rows := r.placeRows()
@@ -58,7 +58,7 @@ func (r *Room) placeGrid() *control.Grid {
 		}
 		return fields[col], state
 	})
-	g.CanAdd, g.OnMessage = true, d.Say
+	g.OnMessage, g.AddHint = d.Say, "add a place for the part picked"
 	g.Commit = func(row, col int, text string) error {
 		return d.Session().Edit("place a copy", fmt.Sprintf("place %d %d", row, col), func(p *plan.Project) (*plan.Project, error) {
 			return r.setPlace(p, row, col, strings.TrimSpace(text))

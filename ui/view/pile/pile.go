@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -29,6 +30,8 @@ type Room struct {
 	lots    *control.Grid
 	view    *paint.View
 	kind    *widget.Select
+	told    *widget.Label // what the board drawn is
+	tabs    *container.AppTabs
 	content fyne.CanvasObject
 	shown   []plan.Board
 	sort    sorting
@@ -39,11 +42,14 @@ func New(d desk.Desk) *Room {
 	r := &Room{desk: d, view: paint.NewView()}
 	r.entry = control.NewField(r.add)
 	r.entry.OnMessage = d.Say
-	r.entry.SetPlaceHolder("Add boards:  6 @ 38 1/2 x 3 1/2 x 5/8 pine   (count @ length x width x thickness species), then Enter")
+	r.entry.SetPlaceHolder("Add boards:  6 @ 38 1/2 x 3 1/2 x 5/8 pine  – how many @ length x width x thickness, species; then Enter")
 	r.boards = control.NewGrid(boardColumns(d), func() int { return len(r.shown) }, r.cell)
 	r.boards.RowID = func(row int) string { return strconv.FormatInt(int64(r.shown[row].ID), 10) }
 	r.boards.Commit, r.boards.Batch = r.commit, r.batch
 	r.boards.CanAdd = true
+	r.boards.AddHint = "type here for one more board"
+	r.boards.OnWidths = func() { d.Remember("widths.boards", desk.Widths(r.boards)) }
+	desk.SetWidths(r.boards, d.Recall("widths.boards"))
 	r.boards.Delete = r.remove
 	r.boards.OnMessage = d.Say
 	r.boards.OnSelect = func(rows []int) {
@@ -62,35 +68,33 @@ func New(d desk.Desk) *Room {
 	r.lots = r.lotGrid()
 	r.view.OnStatus = d.Say
 	r.view.OnFrame = r.drawDefect
-	r.view.OnTool = func(paint.Tool) { r.kind.ClearSelected() }
+	r.view.OnPick = r.pick
+	r.view.Menu = r.defectMenu
 	r.view.Distance = func(a, b paint.Place) string { return desk.Length(d.Session().Project(), distance(a, b)) }
 	var kinds []string
 	for _, k := range plan.DefectKinds {
-		kinds = append(kinds, string(k))
+		kinds = append(kinds, kindName(k))
 	}
 	r.kind = widget.NewSelect(kinds, func(k string) {
 		if k != "" {
 			r.view.SetTool(paint.Frame)
+			d.Say("Drag on the board from corner to corner of it: " + k + ". Esc gives up.")
 		}
 	})
 	r.kind.PlaceHolder = "Draw a defect…"
-	bar := container.NewHBox(r.kind,
-		widget.NewButton("Measure", func() { r.view.SetTool(paint.Measure) }),
-		widget.NewButton("Fit", r.view.Fit),
-		widget.NewButton("Import CSV…", r.importBoards))
-	tabs := container.NewAppTabs(container.NewTabItem("Boards", container.NewBorder(r.entry, nil, nil, nil, r.boards)), container.NewTabItem("Lots", r.lots))
-	split := control.NewSplit(false, tabs, container.NewBorder(bar, nil, nil, nil, r.view), share(d.Recall("split.pile"), 0.55))
+	tools := paint.NewTools(r.view, paint.Measure)
+	r.view.OnTool = func(paint.Tool) {
+		r.kind.ClearSelected()
+		tools.Refresh()
+	}
+	r.told = widget.NewLabel("")
+	r.told.Truncation = fyne.TextTruncateEllipsis
+	bar := container.NewBorder(nil, nil, r.kind, widget.NewButton("Import CSV…", r.importBoards), r.told)
+	r.tabs = container.NewAppTabs(container.NewTabItem("Boards", container.NewBorder(r.entry, nil, nil, nil, r.boards)), container.NewTabItem("Lots", r.lots))
+	split := control.NewSplit(false, r.tabs, container.NewBorder(bar, nil, nil, tools, desk.Sized(r.view, r.draw)), desk.Share(d.Recall("split.pile"), 0.6))
 	split.OnMoved = func(s float64) { d.Remember("split.pile", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
 	return r
-}
-
-func share(text string, otherwise float64) float64 {
-	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v <= 0 || v >= 1 {
-		return otherwise
-	}
-	return v
 }
 
 // distance is the real distance of two places on one board.
@@ -111,7 +115,7 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
 		{Name: "Add boards", Tip: "quick entry line", Run: func() { r.desk.Window().Canvas().Focus(r.entry) }},
-		{Name: "Draw a defect on the board", Tip: "split crack knot nail wane stain", Run: func() { r.kind.SetSelected(string(plan.Split)) }},
+		{Name: "Draw a defect on the board", Tip: "split crack knot nail wane stain", Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
 		{Name: "Measure on the board", Run: func() { r.view.SetTool(paint.Measure) }},
 		{Name: "Import boards from CSV…", Run: r.importBoards},
 		{Name: "Keep the board whole", Tip: "kept", Run: func() { r.setState(plan.Kept) }},
@@ -145,11 +149,98 @@ func (r *Room) read() {
 // draw shows the chosen board as it lies in the pile.
 func (r *Room) draw() {
 	s := r.desk.Session()
-	id := s.Selection().Board
+	id := r.drawn()
+	width, height := desk.Paper(r.view.Size())
+	b, ok := s.Project().Board(id)
+	if !ok {
+		r.told.SetText("No boards yet. Type the first ones into the line above: how many, how long, how wide, how thick.")
+	} else {
+		r.told.SetText(r.describe(b))
+		if room := height - 34; b.Width > 0 && float64(b.Length)/float64(b.Width)*room < width-24 {
+			width = max(90, float64(b.Length)/float64(b.Width)*room+24) // a short, wide board: height decides
+		}
+	}
+	r.view.SetPicture(figure.OneBoard(s.Project(), nil, id, width))
+}
+
+// describe says of a board what its drawing does not.
+func (r *Room) describe(b plan.Board) string {
+	p := r.desk.Session().Project()
+	text := "Board " + b.Mark
+	if l, ok := p.Lot(b.Lot); ok {
+		text += ", of " + l.Name
+	}
+	if b.Place != "" {
+		text += ", lies at: " + b.Place
+	}
+	switch b.State {
+	case plan.Kept:
+		text += "; kept whole, never cut"
+	case plan.Cut:
+		text += "; cut up"
+	case plan.Gone:
+		text += "; gone"
+	}
+	return text
+}
+
+// drawn is the board below the table.
+func (r *Room) drawn() plan.ID {
+	id := r.desk.Session().Selection().Board
 	if id == 0 && len(r.shown) > 0 {
 		id = r.shown[0].ID
 	}
-	r.view.SetPicture(figure.OneBoard(s.Project(), nil, id, 190))
+	return id
+}
+
+// pick says what was tapped on the board.
+func (r *Room) pick(ref string, _ fyne.KeyModifier) {
+	r.view.Select(ref)
+	if i, ok := defectOf(ref); ok {
+		if b, found := r.desk.Session().Project().Board(r.drawn()); found && i < len(b.Defects) {
+			r.desk.Say(defectWords(r.desk.Session().Project(), b.Defects[i]) + ". Its menu (right button) takes it away.")
+		}
+	}
+}
+
+// defectOf is the place of a drawn defect in its board's list.
+func defectOf(ref string) (int, bool) {
+	if !strings.HasPrefix(ref, "defect:") {
+		return 0, false
+	}
+	i, err := strconv.Atoi(ref[strings.LastIndexByte(ref, ':')+1:])
+	return i, err == nil
+}
+
+// defectMenu changes or removes a defect where it is drawn.
+func (r *Room) defectMenu(ref string, _ paint.Place) *fyne.Menu {
+	i, ok := defectOf(ref)
+	if !ok {
+		return nil
+	}
+	board := r.drawn()
+	edit := func(name string, change func(list []plan.Defect) []plan.Defect) {
+		r.desk.Fail(r.desk.Session().Edit(name, "", func(p *plan.Project) (*plan.Project, error) {
+			return p.EditBoards([]plan.ID{board}, func(b *plan.Board) error {
+				if i < len(b.Defects) {
+					b.Defects = change(slices.Clone(b.Defects))
+				}
+				return nil
+			})
+		}))
+	}
+	items := []*fyne.MenuItem{fyne.NewMenuItem("Take this defect away", func() {
+		edit("take a defect away", func(list []plan.Defect) []plan.Defect { return slices.Delete(list, i, i+1) })
+	}), fyne.NewMenuItemSeparator()}
+	for _, k := range plan.DefectKinds {
+		items = append(items, fyne.NewMenuItem("It is "+kindName(k), func() {
+			edit("change a defect", func(list []plan.Defect) []plan.Defect {
+				list[i].Kind = k
+				return list
+			})
+		}))
+	}
+	return fyne.NewMenu("", items...)
 }
 
 // add takes the quick entry line.
@@ -169,7 +260,7 @@ func (r *Room) add(line string) error {
 	err = s.Edit(name, "", func(p *plan.Project) (*plan.Project, error) { return p.AddBoards(b, n) })
 	if err == nil {
 		r.entry.SetValue("")
-		r.desk.Say(fmt.Sprintf("%d boards of %s.", n, line))
+		r.desk.Say(added(n, s.Project()))
 	}
 	return err
 }
@@ -227,19 +318,16 @@ func (r *Room) remove(rows []int) {
 
 // drawDefect adds the defect framed on the drawing.
 func (r *Room) drawDefect(from, to paint.Place) {
-	kind := plan.DefectKind(r.kind.Selected)
+	kind := kindNamed(r.kind.Selected)
 	r.view.SetTool(paint.Hand)
-	id := r.desk.Session().Selection().Board
-	if id == 0 && len(r.shown) > 0 {
-		id = r.shown[0].ID
-	}
+	id := r.drawn()
 	if kind == "" || from.Ref != figure.BoardRef(id) {
 		r.desk.Fail(errors.New("choose the kind of defect first, then draw it on the board"))
 		return
 	}
 	d := plan.Defect{Kind: kind, From: millimetres(min(from.RealX, to.RealX)), To: millimetres(max(from.RealX, to.RealX)),
 		AcrossFrom: millimetres(min(from.RealY, to.RealY)), AcrossTo: millimetres(max(from.RealY, to.RealY))}
-	r.desk.Fail(r.desk.Session().Edit("draw a "+string(kind), "", func(p *plan.Project) (*plan.Project, error) {
+	r.desk.Fail(r.desk.Session().Edit("draw "+kindName(kind), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.EditBoards([]plan.ID{id}, func(b *plan.Board) error {
 			d.From, d.To = max(d.From, 0), min(d.To, b.Length)
 			d.AcrossFrom, d.AcrossTo = max(d.AcrossFrom, 0), min(d.AcrossTo, b.Width)

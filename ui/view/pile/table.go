@@ -36,11 +36,11 @@ func boardColumns(d desk.Desk) []control.Column {
 	text := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Tip: tip}
 	}
-	size := func(title string, tip string) control.Column {
-		return control.Column{Title: title, Width: 84, Editable: true, Numeric: true, Tip: tip}
+	size := func(title string, width float32, tip string) control.Column {
+		return control.Column{Title: title, Width: width, Editable: true, Numeric: true, Tip: tip}
 	}
-	species := text("Species", 130, "any name makers use; what it is reckoned as is shown in the findings")
-	lots := text("Lot", 120, "the boards it came with")
+	species := text("Species", 70, "any name makers use; what it is reckoned as is shown in the findings")
+	lots := text("Lot", 100, "the boards it came with; lots are kept under Lots")
 	lots.Kind = control.Choice
 	lots.Choices = func(int) []string {
 		names := []string{""}
@@ -49,14 +49,14 @@ func boardColumns(d desk.Desk) []control.Column {
 		}
 		return names
 	}
-	state := text("State", 80, "in the pile, kept whole, cut up or gone")
+	state := text("State", 56, "empty: in the pile, free to be cut; kept: never cut; cut: cut up already; gone: burnt, sold or broken")
 	state.Kind = control.Choice
 	state.Choices = func(int) []string { return []string{"", string(plan.Kept), string(plan.Cut), string(plan.Gone)} }
 	return []control.Column{
-		text("Mark", 60, "chalked on the board"), size("Length", "as measured, before trimming"), size("Width", ""), size("Thick", "least of several readings"),
-		species, size("Trim left", "lost at the left end"), size("Trim right", "lost at the right end"),
-		{Title: "Defects", Width: 190, Stretch: true, Editable: true, Tip: "kind@from..to or kind@from..to:across..across; kinds: split crack knot nail wane stain"},
-		size("Price", "of this board; empty = its lot's"), lots, text("Place", 110, "where to find it"), state,
+		text("Mark", 50, "what is chalked on the board"), size("Length", 70, "as measured, before the ends are trimmed"), size("Width", 64, "the least of several readings"), size("Thick", 60, "the least of several readings"),
+		species, size("Trim left", 74, "lost at the left end: split, painted or out of square"), size("Trim right", 86, "lost at the right end"),
+		{Title: "Defects", Width: 130, Stretch: true, Editable: true, Tip: "what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain. Or draw it below."},
+		size("Price", 56, "what this board cost; empty = its share of its lot"), lots, text("Place", 76, "where to find it"), state,
 	}
 }
 
@@ -95,12 +95,18 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 	case colTrimRight:
 		return some(b.TrimRight), state
 	case colDefects:
+		for i, d := range b.Defects {
+			if i > 0 {
+				state.Message += "; "
+			}
+			state.Message += defectWords(p, d)
+		}
 		return defectsText(p, b.Defects), state
 	case colPrice:
 		if b.Price.IsZero() {
 			return "", state
 		}
-		return b.Price.String(), state
+		return desk.Money(p, b.Price), state
 	case colLot:
 		l, _ := p.Lot(b.Lot)
 		return l.Name, state
@@ -110,18 +116,66 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 	return string(b.State), state
 }
 
-// defectsText writes defects in the shop's unit so that they can be read back.
+// defectsText writes defects in the shop's unit so that they can be read back; a
+// size without a unit is read in that unit.
 func defectsText(p *plan.Project, list []plan.Defect) string {
 	unit := p.Shop.Unit()
+	bare := func(l measure.Length) string {
+		text := measure.ExactIn(l, unit)
+		if unit == measure.Millimetres {
+			return strings.TrimSuffix(text, " mm")
+		}
+		return strings.TrimSuffix(text, `"`)
+	}
 	var out []string
 	for _, d := range list {
-		text := fmt.Sprintf("%s@%s..%s", d.Kind, measure.ExactIn(d.From, unit), measure.ExactIn(d.To, unit))
+		text := fmt.Sprintf("%s@%s..%s", d.Kind, bare(d.From), bare(d.To))
 		if d.AcrossTo != 0 {
-			text += fmt.Sprintf(":%s..%s", measure.ExactIn(d.AcrossFrom, unit), measure.ExactIn(d.AcrossTo, unit))
+			text += fmt.Sprintf(":%s..%s", bare(d.AcrossFrom), bare(d.AcrossTo))
 		}
 		out = append(out, text)
 	}
 	return strings.Join(out, "; ")
+}
+
+// kindNames are the kinds of defect for reading.
+var kindNames = map[plan.DefectKind]string{
+	plan.Split: "a split", plan.Crack: "a crack", plan.Knot: "a knot", plan.NailHole: "a nail hole", plan.Wane: "wane", plan.Stain: "stained wood",
+}
+
+func kindName(k plan.DefectKind) string { return kindNames[k] }
+
+// kindNamed is the kind of that name, "" for none.
+func kindNamed(name string) plan.DefectKind {
+	for k, n := range kindNames {
+		if n == name {
+			return k
+		}
+	}
+	return ""
+}
+
+// defectWords tells of a defect in a sentence's part.
+func defectWords(p *plan.Project, d plan.Defect) string {
+	length := func(l measure.Length) string { return desk.Length(p, l) }
+	text := fmt.Sprintf("%s from %s to %s", kindName(d.Kind), length(d.From), length(d.To))
+	if d.AcrossTo != 0 {
+		text += fmt.Sprintf(", %s to %s across", length(d.AcrossFrom), length(d.AcrossTo))
+	}
+	if d.Kind.HiddenMayHold() {
+		text += " (a hidden part may hold it)"
+	}
+	return text
+}
+
+// added says which boards the quick entry put into the pile.
+func added(n int, p *plan.Project) string {
+	last := p.Boards[len(p.Boards)-1]
+	size := desk.Length(p, last.Length) + " x " + desk.Length(p, last.Width) + " x " + desk.Length(p, last.Thickness)
+	if n == 1 {
+		return fmt.Sprintf("Board %s added: %s %s.", last.Mark, size, last.Species)
+	}
+	return fmt.Sprintf("%d boards added, %s to %s: %s %s.", n, p.Boards[len(p.Boards)-n].Mark, last.Mark, size, last.Species)
 }
 
 // commit takes one typed cell.

@@ -1,0 +1,233 @@
+package cuts
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/desk"
+	"pilewright/ui/paint"
+)
+
+// choice is a lock just made, with the plan it is measured against.
+type choice struct {
+	name   string // "B2 from C4"
+	key    string // of the lock in the table
+	before *plan.Plan
+	told   string
+}
+
+// remember keeps the plan before a lock, so that its cost can be told.
+func (r *Room) remember(name, key string) {
+	r.choice = choice{name: name, key: key, before: r.desk.Session().Plan()}
+}
+
+// reckon compares the newest plan with the one before the last lock.
+func (r *Room) reckon() {
+	s := r.desk.Session()
+	if r.choice.before == nil || s.Stale() {
+		return
+	}
+	busy, _ := s.Busy()
+	text := Cost(r.choice.before, s.Plan())
+	switch {
+	case busy:
+		r.choice.told = "With " + r.choice.name + ": " + text + " so far, against the plan without that choice."
+		return
+	case !r.choice.before.Cuts.Final || !s.Plan().Cuts.Final:
+		r.choice.told = "With " + r.choice.name + ": " + text + ", against the best plan found without that choice."
+	default:
+		r.choice.told = "With " + r.choice.name + ": " + text + ", against the plan without that choice."
+	}
+	r.costs[r.choice.key] = text
+	r.desk.Say(r.choice.told)
+	r.choice.before = nil
+}
+
+// Cost says in a clause what a plan costs more, or less, than another.
+func Cost(before, after *plan.Plan) string {
+	var parts []string
+	differ := func(d decimal.Decimal, text string) {
+		switch d.Sign() {
+		case 1:
+			parts = append(parts, text+" more")
+		case -1:
+			parts = append(parts, text+" less")
+		}
+	}
+	missing := func(p *plan.Plan) (n int64) {
+		for _, x := range p.Cuts.Short {
+			n += int64(x.Count)
+		}
+		return n
+	}
+	if d := missing(after) - missing(before); d != 0 {
+		differ(decimal.NewFromInt(d), count(int(max(d, -d)), "blank")+" missing")
+	}
+	d := after.Cuts.Money.Sub(before.Cuts.Money)
+	differ(d, desk.Money(after.Project, d.Abs()))
+	d = after.Ledger.Feet.Sub(before.Ledger.Feet).Round(1)
+	differ(d, d.Abs().StringFixed(1)+" board feet")
+	n := len(after.Cuts.Boards) - len(before.Cuts.Boards)
+	differ(decimal.NewFromInt(int64(n)), count(max(n, -n), "board"))
+	if len(parts) == 0 {
+		return "it costs nothing"
+	}
+	return strings.Join(parts, ", ")
+}
+
+// over tells, while a blank is dragged, whether the board under it could take it.
+func (r *Room) over(ref string, at paint.Place) bool {
+	c, from, ok := r.cutOf(ref)
+	r.drop = boardOf(at.Ref)
+	if !ok || r.drop == 0 {
+		r.desk.Say("Drop it on a board.")
+		return false
+	}
+	p := r.desk.Session().Plan()
+	b, _ := p.Project.Board(r.drop)
+	bl, _ := p.Blank(c.Blank)
+	switch {
+	case r.drop == from:
+		r.desk.Say(c.Mark + " stays on " + b.Mark + ".")
+	case b.Length-b.TrimLeft-b.TrimRight < bl.Length:
+		r.desk.Say(fmt.Sprintf("%s is too short for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Length)))
+		return false
+	case b.Width < bl.Width:
+		r.desk.Say(fmt.Sprintf("%s is too narrow for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Width)))
+		return false
+	case b.Thickness < bl.Thickness:
+		r.desk.Say(fmt.Sprintf("%s is too thin for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Thickness)))
+		return false
+	case r.isNever(r.drop):
+		r.desk.Say(b.Mark + " is never to be cut; take that lock off first.")
+		return false
+	case clearRun(b) < bl.Length && bl.Grade != plan.Hidden:
+		r.desk.Say(fmt.Sprintf("No clear length of %s on %s between its defects; the longest is %s.", desk.Length(p.Project, bl.Length), b.Mark, desk.Length(p.Project, clearRun(b))))
+		return false
+	case bl.Species != "" && !strings.EqualFold(bl.Species, b.Species):
+		r.desk.Say(fmt.Sprintf("%s is %s; %s must be %s.", b.Mark, b.Species, c.Mark, bl.Species))
+		return false
+	default:
+		r.desk.Say(fmt.Sprintf("%s can come from %s: let go to lock it there. The rest is planned anew.", c.Mark, b.Mark))
+	}
+	return true
+}
+
+// isNever tells whether the maker keeps the saw off a board.
+func (r *Room) isNever(board plan.ID) bool {
+	return slices.ContainsFunc(r.desk.Session().Project().Choices, func(c plan.Choice) bool { return c.Kind == plan.NeverBoard && c.Board == board })
+}
+
+// clearRun is the longest stretch of a board between its trims that no defect
+// across the whole width breaks.
+func clearRun(b plan.Board) measure.Length {
+	best, from := measure.Length(0), b.TrimLeft
+	var full []plan.Defect
+	for _, d := range b.Defects {
+		if d.AcrossTo == 0 || d.AcrossFrom <= 0 && d.AcrossTo >= b.Width {
+			full = append(full, d)
+		}
+	}
+	slices.SortFunc(full, func(a, c plan.Defect) int { return int(max(-1, min(1, a.From-c.From))) })
+	for _, d := range full {
+		best = max(best, d.From-from)
+		from = max(from, d.To)
+	}
+	return max(best, b.Length-b.TrimRight-from)
+}
+
+func (r *Room) dropped(ref string, at paint.Place) {
+	c, _, ok := r.cutOf(ref)
+	if !ok || !r.over(ref, at) {
+		r.desk.Fail(errors.New("the blank was left where it was"))
+		return
+	}
+	r.lock(c, boardOf(at.Ref))
+}
+
+// lock keeps one blank on a board and remembers the plan it is compared with.
+func (r *Room) lock(c plan.CutPiece, board plan.ID) {
+	b, _ := r.desk.Session().Project().Board(board)
+	r.remember(c.Mark+" from "+b.Mark, lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
+	r.fail(r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
+		return p.With(func(q *plan.Project) {
+			q.Choices = append(slices.DeleteFunc(slices.Clone(p.Choices), func(o plan.Choice) bool { return o.Kind == plan.BlankOnBoard && o.Row == c.N && o.Blank == c.Blank }),
+				plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.BlankOnBoard, Blank: c.Blank, Row: c.N, Board: board, Order: len(p.Choices)})
+		}), nil
+	}))
+}
+
+func (r *Room) lockPicked() {
+	sel := r.desk.Session().Selection()
+	for _, cb := range r.cuts().Boards {
+		for _, c := range cb.Pieces {
+			if c.Ref() == sel.Blank {
+				r.lock(c, cb.Board)
+				return
+			}
+		}
+	}
+	r.desk.Fail(errors.New("pick a blank on the drawing first"))
+}
+
+func (r *Room) never(board plan.ID) {
+	b, ok := r.desk.Session().Project().Board(board)
+	if !ok {
+		r.desk.Fail(errors.New("pick a board in the table or the drawing first"))
+		return
+	}
+	if slices.ContainsFunc(r.desk.Session().Project().Choices, func(c plan.Choice) bool { return c.Kind == plan.NeverBoard && c.Board == board }) {
+		r.desk.Say(b.Mark + " is never cut already. Locks takes that back.")
+		return
+	}
+	r.remember("board "+b.Mark+" never cut", lockKey(plan.NeverBoard, "", 0, board))
+	r.fail(r.desk.Session().Edit("never cut "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
+		return p.With(func(q *plan.Project) {
+			q.Choices = append(slices.Clone(p.Choices), plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.NeverBoard, Board: board, Order: len(p.Choices)})
+		}), nil
+	}))
+}
+
+// fail shows a refused choice, which then has no cost to tell.
+func (r *Room) fail(err error) {
+	if err != nil {
+		r.choice = choice{}
+	}
+	r.desk.Fail(err)
+}
+
+// lockKey names a lock from plan to plan.
+func lockKey(kind plan.ChoiceKind, blank string, n int, board plan.ID) string {
+	return fmt.Sprint(kind, " ", blank, " ", n, " ", board)
+}
+
+func (r *Room) unlockAll() {
+	r.choice = choice{}
+	r.desk.Fail(r.desk.Session().Edit("take locks off", "", func(p *plan.Project) (*plan.Project, error) {
+		return p.With(func(q *plan.Project) {
+			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
+		}), nil
+	}))
+}
+
+// tickOff marks the picked board as cut and puts its leftovers into the pile.
+func (r *Room) tickOff() {
+	p := r.desk.Session().Plan()
+	id := r.desk.Session().Selection().Board
+	if p == nil || id == 0 {
+		r.desk.Fail(errors.New("pick the board you have cut, in the table or the drawing, first"))
+		return
+	}
+	b, _ := p.Project.Board(id)
+	err := r.desk.Session().Edit("cut up "+b.Mark, "", func(q *plan.Project) (*plan.Project, error) { return q.TickOff(p, id) })
+	r.desk.Fail(err)
+	if err == nil {
+		r.desk.Say("Board " + b.Mark + " is cut up; what is worth keeping is in the pile again. Undo takes it back.")
+	}
+}
