@@ -7,7 +7,10 @@
 // & Toth 1990, "Knapsack Problems", ch. 2 and 3.
 package knapsack
 
-import "sort"
+import (
+	"slices"
+	"sort"
+)
 
 // Item is a piece that may be cut: Size in units, Value per copy, Limit copies.
 type Item struct {
@@ -141,7 +144,7 @@ type state struct {
 // Fill implements Filler.
 func (l *List) Fill(max int, items []Item) {
 	l.lay = layers(l.lay, max, items)
-	sort.SliceStable(l.lay, func(a, b int) bool { return l.lay[a].size > l.lay[b].size })
+	slices.SortStableFunc(l.lay, func(a, b layer) int { return b.size - a.size })
 	l.state = append(l.state[:0], state{parent: -1})
 	l.front = append(l.front[:0], 0)
 	for k, y := range l.lay {

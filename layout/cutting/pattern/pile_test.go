@@ -73,6 +73,17 @@ func salvage(seed uint64, boards int, rho float64) pile {
 		p.segs = append(p.segs, segs)
 	}
 	need := int(rho * float64(clear))
+	if boards >= 1000 { // a workshop's year: 200 kinds of blanks, ten to a board
+		for k := range 200 {
+			l := 40 + r.IntN(80)
+			if k%10 == 0 {
+				l = 200 + r.IntN(300)
+			}
+			p.size = append(p.size, l)
+			p.demand = append(p.demand, 1+int(rho*float64(clear))/200/(l+kerf))
+		}
+		return p
+	}
 	seen := map[int]bool{}
 	for need > 0 {
 		var l int

@@ -17,6 +17,8 @@ type plans struct {
 	k      int // boards cut again at a time
 	misses int
 	dives  int
+	// recutOnly is for piles too large for one linear program.
+	recutOnly bool
 }
 
 func (p *plans) take(q *Plan) bool {
@@ -38,7 +40,7 @@ func (p *plans) round() {
 	}
 	before := p.clk.work
 	// With many rows a dive is dear: cut again first.
-	if p.dives > 0 || p.root.lp.Rows() < 130 || p.best == nil {
+	if !p.recutOnly && (p.dives > 0 || p.root.lp.Rows() < 130 || p.best == nil) {
 		c := p.root.clone(p.clk, p.oracle)
 		p.take(c.dive(p.r, noise, p.ub))
 		for _, col := range c.pool {

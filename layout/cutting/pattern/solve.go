@@ -108,6 +108,9 @@ func (s *session) exchange() {
 // Solve searches for the cheapest plan. start, which may be nil, is a known
 // plan. Cancelling ctx ends it within milliseconds with the best found.
 func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress) Result {
+	if len(m.Groups) > largeGroups {
+		return solveLarge(ctx, m, lim, start, tell)
+	}
 	stopped := &atomic.Bool{}
 	clk := &clock{ctx: ctx, stopped: stopped}
 	r := rand.New(rand.NewPCG(lim.Seed, 1))
