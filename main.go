@@ -6,6 +6,7 @@ package main
 import (
 	_ "assets.pilewright/locale" // before the toolkit
 	"context"
+	"errors"
 	"io"
 	"os"
 	"os/signal"
@@ -38,7 +39,11 @@ func main() {
 		if err != nil {
 			return err
 		}
-		return ui.Run(path, ui.Deps{Tools: func() plan.Tools { return layout.Tools(time.Now()) }, Starts: starts, Now: time.Now, Fresh: freshShop})
+		err = ui.Run(path, ui.Deps{Tools: func() plan.Tools { return layout.Tools(time.Now()) }, Starts: starts, Now: time.Now, Fresh: freshShop})
+		if errors.Is(err, ui.ErrNoWindow) {
+			return command.ErrNoWindow
+		}
+		return err
 	}
 	os.Exit(command.Run(ctx, os.Args[1:], env))
 }

@@ -30,17 +30,21 @@ const mostTrials = 48
 // cutBest settles how each part is made and cuts the blanks: a first plan with
 // the plainest ways, then better ways one part at a time, then the full search.
 func (m *making) cutBest() error {
-	if err := m.cut(true); err != nil || m.ctx.Err() != nil {
+	if err := m.cut(true); err != nil {
 		return err
 	}
-	m.rest()
+	if err := m.rest(); err != nil {
+		return err
+	}
 	m.tell()
 	changed, err := m.tryWays()
 	if err != nil {
 		return err
 	}
 	if changed {
-		m.rest()
+		if err := m.rest(); err != nil {
+			return err
+		}
 		m.tell()
 	}
 	if m.ctx.Err() != nil {
@@ -200,7 +204,9 @@ func (m *making) cut(first bool) error {
 	if !first {
 		better = func(c Cuts) {
 			if take(c); failed == nil {
-				m.rest()
+				failed = m.rest()
+			}
+			if failed == nil {
 				m.tell()
 			}
 		}
@@ -212,7 +218,7 @@ func (m *making) cut(first bool) error {
 	take(c)
 	if failed == nil && !first {
 		m.plan.Phase = ""
-		m.rest()
+		return m.rest()
 	}
 	return failed
 }

@@ -169,12 +169,10 @@ func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) boo
 			job.Locks = append(job.Locks, RowLock{Strip: c.Blank, Row: c.Row, Place: c.Place, Flip: c.Flip})
 		}
 	}
-	p, err := m.tools.Compose(m.ctx, job)
+	p, err := m.tools.Compose(m.untilDone(), job)
 	sub := Subject{Room: "glue-ups", Part: sp.ID, Marks: []string{g.Copy}}
 	if err != nil {
-		if m.ctx.Err() == nil {
-			m.glue = append(m.glue, Finding{Code: "rows.failed", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The rows of the %s can't be composed: %v.", g.Name, err), Do: "Lock another way for the part."})
-		}
+		m.glue = append(m.glue, Finding{Code: "rows.failed", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The rows of the %s can't be composed: %v.", g.Name, err), Do: "Lock another way for the part."})
 		return false
 	}
 	for _, f := range p.Faults {

@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"time"
@@ -45,7 +46,7 @@ const (
 )
 
 // steps derives the steps, puts them in order and sets them into the calendar.
-func (m *making) steps() {
+func (m *making) steps() error {
 	m.work = nil
 	w := Work{Steps: m.withEdits(m.derive())}
 	for i := range w.Steps {
@@ -53,8 +54,11 @@ func (m *making) steps() {
 			s.Minutes = m.minutes(*s)
 		}
 	}
-	m.order(&w)
+	if err := m.order(&w); err != nil {
+		return err
+	}
 	m.plan.Work = w
+	return nil
 }
 
 // withEdits applies what the maker changed about steps, and adds the maker's own.
@@ -188,11 +192,14 @@ func (m *making) order(w *Work) {
 	}
 	problem := schedule.Problem{Operations: ops, Change: m.change}
 	w.Start = m.start()
-	a, err := schedule.Arrange(m.ctx, problem, m.week(), w.Start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: 12})
+	a, err := schedule.Arrange(m.untilDone(), problem, m.week(), w.Start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: 12})
 	if err != nil {
 		w.Blocked = fmt.Sprintf("The steps can't be put in order: %v.", err)
 		m.work = append(m.work, Finding{Code: "work.blocked", Severity: Stop, Subject: Subject{Room: "bench"}, Text: w.Blocked, Do: "Take a lock or a step of your own back, or give the shop hours."})
-		return
+		return nil
+	}
+	if err := checkWork(a, m.week(), w); err != nil {
+		return err
 	}
 	w.Timeline, w.Soonest = a.Fewest.Timeline, a.Soonest.Timeline
 	answer := a.Answer
@@ -214,22 +221,34 @@ func (m *making) order(w *Work) {
 		rank[key] = i + 1
 	}
 	slices.SortStableFunc(w.Steps, func(x, y Step) int { return rank[x.Key] - rank[y.Key] })
-	if faults := schedule.CheckOrder(a.Fewest.Problem, ids(a.Fewest.Problem.Operations)); len(faults) > 0 {
-		m.work = append(m.work, Finding{Code: "work.check", Severity: Stop, Subject: Subject{Room: "bench"}, Text: fmt.Sprintf("The order of steps failed its check: %v.", faults[0]), Do: "Send the shop file to the makers of the program."})
-	}
 	for _, key := range w.Timeline.TooLong {
 		s, _ := w.Step(key)
 		m.work = append(m.work, Finding{Code: "work.long", Severity: Warn, Subject: Subject{Room: "bench"}, Text: fmt.Sprintf("“%s” must be done in one go and takes longer than any session of the shop.", s.Title), Do: "Split it, or give the shop a longer session."})
 	}
 	m.due(w, a.Fewest)
+	return nil
 }
 
-func ids(ops []schedule.Operation) []string {
-	out := make([]string, len(ops))
-	for i, o := range ops {
-		out[i] = o.ID
+// arranged is an order found, with what it was found for.
+type arranged struct {
+	ops    []schedule.Operation
+	states int
+	answer schedule.Arrangement
+}
+
+// arrange orders the operations; better cuts often leave the same steps, whose
+// order is then taken as it was found.
+func (m *making) arrange(ops []schedule.Operation, states int, start time.Time) (schedule.Arrangement, error) {
+	last := &m.arranged
+	if last.ops != nil && (last.states >= states || last.answer.Answer.Status == schedule.Optimal) && reflect.DeepEqual(last.ops, ops) {
+		return last.answer, nil
 	}
-	return out
+	problem := schedule.Problem{Operations: ops, Change: m.change}
+	a, err := schedule.Arrange(m.ctx, problem, m.week(), start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: 12})
+	if err == nil {
+		*last = arranged{ops, states, a}
+	}
+	return a, err
 }
 
 // due reckons the chance of being ready by the wished day.

@@ -8,8 +8,6 @@ package plan
 
 import (
 	"context"
-	"errors"
-	"fmt"
 	"time"
 
 	"pilewright/plan/forecast"
@@ -89,14 +87,16 @@ func (p *Plan) Blank(key string) (Blank, bool) {
 
 // Make plans the project. publish is called with every better plan on the
 // calling goroutine; the last one is returned. Cancelling ctx returns the best
-// plan so far. The error is for what no plan can be made of (a solver that
-// failed its check); what is wrong with the piece is in the plan's findings.
+// plan so far. The error is for what no plan can be made of (a CheckError where an
+// answer failed its check: the plan is then nil and was not published); what is
+// wrong with the piece is in the plan's findings.
 func Make(ctx context.Context, p *Project, tools Tools, publish func(*Plan)) (*Plan, error) {
 	m := &making{ctx: ctx, tools: tools, publish: publish}
 	m.plan.Project = p
-	err := m.run()
-	final := m.snapshot()
-	return final, err
+	if err := m.run(); err != nil {
+		return nil, err
+	}
+	return m.snapshot(), nil
 }
 
 // making is a plan on its way.
@@ -113,6 +113,8 @@ type making struct {
 	work      []Finding
 	ledger    []Finding
 	model     *forecast.Model // learned once
+	arranged  arranged        // the last order of steps
+	skin      *measure.Area   // surface of the finished bodies, reckoned once
 	commonest *string         // species of the pile, found once
 }
 
@@ -169,25 +171,15 @@ func (m *making) shapeUp() bool {
 	return true
 }
 
+// untilDone is the context of the short stages after the cuts: a cancelled search
+// still gives a whole plan of the best cuts it found.
+func (m *making) untilDone() context.Context { return context.WithoutCancel(m.ctx) }
+
 // rest works out everything that follows from the cuts.
-func (m *making) rest() {
+func (m *making) rest() error {
 	m.glueUps()
-	m.steps()
-	m.reckon()
+	if err := m.steps(); err != nil {
+		return err
+	}
+	return m.reckon()
 }
-
-// errCheck marks a solver's answer that its checker refused.
-var errCheck = errors.New("a plan failed its check and is not shown")
-
-// CheckError tells what the checker found wrong with a solver's answer.
-type CheckError struct {
-	What   string // cuts, fit, order, calendar or money
-	Faults []string
-}
-
-func (e *CheckError) Error() string {
-	return fmt.Sprintf("%v: %s (%d faults; the first: %s)", errCheck, e.What, len(e.Faults), e.Faults[0])
-}
-
-// Unwrap lets a caller tell a failed check from other errors.
-func (e *CheckError) Unwrap() error { return errCheck }

@@ -50,6 +50,9 @@ const usage = `Pilewright plans furniture from salvaged boards.
 Exit status: 0 done, 1 the job can't be fully done, 2 bad input or usage.
 `
 
+// ErrNoWindow says that the display there is can't be used.
+var ErrNoWindow = errors.New("no window could be opened on this display; use the commands list, plan, sheet, cuts and check")
+
 // misuse is an error of the one who typed the command.
 type misuse struct{ error }
 

@@ -49,7 +49,9 @@ func demonstrate(ctx context.Context, args []string, env Env) error {
 	}
 	if !*noWindow && *out == "" {
 		if env.Display {
-			return env.Window(path)
+			if err := env.Window(path); !errors.Is(err, ErrNoWindow) {
+				return err
+			}
 		}
 		fmt.Fprintln(env.Stdout, "There is no display to open a window on, so the demo is planned and its build sheet written here.")
 	}
@@ -62,7 +64,10 @@ func demonstrate(ctx context.Context, args []string, env Env) error {
 		return err
 	}
 	if *out == "" {
-		*out = strings.TrimSuffix(filepath.Base(path), filepath.Ext(path)) + ".pdf"
+		*out = "demo.pdf" // here, where the shop file is one of the moment
+		if *shop != "" {
+			*out = strings.TrimSuffix(path, filepath.Ext(path)) + ".pdf"
+		}
 	}
 	if err := sheetTo(*out, made, p.Shop.Paper, env); err != nil {
 		return err

@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -13,8 +14,13 @@ import (
 	"pilewright/plan/money"
 )
 
-// make1 plans a project to the end.
+// mostTime is how long a command searches for better cuts and their proof.
+const mostTime = 15 * time.Second
+
+// make1 plans a project, for so long at most.
 func make1(ctx context.Context, p *plan.Project, env Env) (*plan.Plan, error) {
+	ctx, cancel := context.WithTimeout(ctx, mostTime)
+	defer cancel()
 	return plan.Make(ctx, p, env.Tools(p), nil)
 }
 
