@@ -127,8 +127,13 @@ func OneBoard(project *plan.Project, p *plan.Plan, id plan.ID, width float64) *d
 	return drawing.Board(Board(project, b), opt)
 }
 
-// Panel is a glue-up as its rows lie, before it is planed.
+// Panel draws a glue-up as its rows lie, before it is planed.
 func Panel(p *plan.Plan, g plan.GlueUp, width float64) *drawing.Picture {
+	return drawing.PanelRows(PanelView(p, g), drawing.JointOptions{Width: width, Format: say(p.Project)})
+}
+
+// PanelView is a glue-up as its rows lie.
+func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 	f := say(p.Project)
 	v := drawing.PanelView{Title: fmt.Sprintf("%s %s", g.Name, g.Copy), Length: g.Panel.Length, Target: g.Target}
 	marks := pieceMarks(p)
@@ -157,7 +162,7 @@ func Panel(p *plan.Plan, g plan.GlueUp, width float64) *drawing.Picture {
 			}
 		}
 	}
-	return drawing.PanelRows(v, drawing.JointOptions{Width: width, Format: f})
+	return v
 }
 
 // pieceMarks gives the chalked mark of each cut piece by its ref.

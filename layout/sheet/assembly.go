@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"pilewright/layout/drawing"
@@ -32,7 +33,6 @@ func (b *book) pairs() {
 	if len(b.p.Frame.Joints) == 0 {
 		return
 	}
-	b.Heading(2, "Pair numbers")
 	t := pdf.Table{Small: true, Columns: []pdf.Column{{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}, {Title: ""},
 		{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}}}
 	cells := func(j plan.MadeJoint) []string {
@@ -51,7 +51,10 @@ func (b *book) pairs() {
 		}
 		t.Rows = append(t.Rows, pdf.Row{Cells: row})
 	}
-	b.Table(t)
+	b.Keep(func(d *pdf.Document) {
+		d.Heading(2, "Pair numbers")
+		d.Table(t)
+	})
 }
 
 func (b *book) stages() {
@@ -71,42 +74,50 @@ func (b *book) stages() {
 	}
 }
 
+// stageHeight leaves room for two stages on a page.
+const stageHeight = 74.0
+
+// sorted puts marks in order.
+func (b *book) sorted(list []string) []string {
+	return slices.SortedStableFunc(slices.Values(list), b.compareMarks)
+}
+
 func (b *book) stage(i int, st assembly.Stage) {
 	pair := map[string]int{}
 	for _, j := range b.p.Frame.Joints {
 		pair[j.ID] = j.Pair
 	}
 	b.Keep(func(d *pdf.Document) {
-		title := fmt.Sprintf("Stage %d", i+1)
+		title := fmt.Sprintf("Stage %d makes %s", i+1, marks(b.sorted(st.Parts)))
+		if st.Dry {
+			title += ", without glue"
+		}
+		d.Heading(3, title)
 		if len(st.After) > 0 {
 			var after []string
 			for _, a := range st.After {
 				after = append(after, fmt.Sprint(a+1))
 			}
-			title += ", uses stage " + strings.Join(after, " and ")
+			d.Note("Uses what stage " + strings.Join(after, " and ") + " made.")
 		}
-		if st.Dry {
-			title += "  ·  without glue"
-		}
-		d.Heading(3, title)
-		d.Picture(figure.StagePicture(b.p, i, d.Width(), 88), 92, "")
+		d.Picture(figure.StagePicture(b.p, i, d.Width(), stageHeight), 0, "")
 		for _, m := range st.Moves {
-			var pairs []string
-			for _, id := range m.Joints {
-				pairs = append(pairs, fmt.Sprint(pair[id]))
-			}
-			text := fmt.Sprintf("%s %s onto %s", marks(m.Moving), toward(m.Dir), marks(m.Into))
+			together := "goes"
 			if len(m.Moving) > 1 {
-				text = fmt.Sprintf("%s together %s onto %s", marks(m.Moving), toward(m.Dir), marks(m.Into))
+				together = "together go"
 			}
+			text := fmt.Sprintf("%s %s %s onto %s", marks(b.sorted(m.Moving)), together, toward(m.Dir), marks(b.sorted(m.Into)))
 			if m.Held {
 				text += "; hold it there until the next part catches it"
 			}
-			note := ""
-			if len(pairs) > 0 {
-				note = "closes pair " + strings.Join(pairs, ", ")
+			if len(m.Joints) > 0 {
+				var pairs []string
+				for _, id := range m.Joints {
+					pairs = append(pairs, fmt.Sprint(pair[id]))
+				}
+				text += ": pair " + strings.Join(pairs, ", ")
 			}
-			d.Check(text, note)
+			d.Check(text, "")
 		}
 		if st.Dry {
 			return

@@ -32,7 +32,7 @@ func (b *book) cover() {
 		b.findings()
 		return
 	}
-	b.Picture(figure.Isometric(p, b.Width(), 96, drawing.FrontRight), 0, "")
+	b.Picture(figure.Isometric(p, b.Width(), 108, drawing.FrontRight), 0, "")
 	size := b.overall()
 	facts := pdf.Table{Columns: []pdf.Column{{Width: 34, Bold: true}, {}}}
 	fact := func(what, text string) { facts.Rows = append(facts.Rows, pdf.Row{Cells: []string{what, text}}) }

@@ -20,20 +20,20 @@ func (b *book) cuts() {
 		b.missing()
 		return
 	}
-	b.Turn(true)
+	b.Turn(b.lying())
 	b.Heading(1, "Cuts")
 	shop := &p.Project.Shop
-	b.Text(fmt.Sprintf("Hook the tape over the left end; figures below a board are running places from there. Kerf: crosscut %s, rip %s, drawn black. Chalk each blank's mark on it before the next cut. "+
-		"Where the table gives a stop or fence, cut all boards of one setting in one go: the steps say which.", b.length(shop.Kerf("crosscut")), b.length(shop.Kerf("rip"))))
+	b.Text(fmt.Sprintf("Hook the tape over the left end; figures below a board are running places from there. Lines along it are measured from its upper edge as drawn. Kerf: across %s, along %s, drawn black. Chalk each blank's mark on it before the next cut. "+
+		"The cuts of a board are in order, down the left column and then the right; where a setting of stop or fence is given, cut all boards of that setting in one go, as the steps have them.", b.length(shop.Kerf("crosscut")), b.length(shop.Kerf("rip"))))
 	for i, cb := range p.Cuts.Boards {
 		view, ok := figure.Cut(p, cb)
 		if !ok {
 			continue
 		}
 		board, _ := p.Project.Board(cb.Board)
+		view.Title, view.Size = "", ""
 		b.Keep(func(d *pdf.Document) {
 			d.Heading(2, fmt.Sprintf("Board %s  ·  %s%s", board.Mark, b.size(board.Length, board.Width, board.Thickness), at(board.Place)))
-			view.Title, view.Size = "", ""
 			d.Picture(drawing.Board(view, drawing.BoardsOptions{Width: d.Width(), Legend: i == 0, Format: b.length}), d.Height()*0.6, "")
 			d.Table(b.cutOrder(cb))
 			for _, v := range cb.Divide {
@@ -41,7 +41,23 @@ func (b *book) cuts() {
 			}
 		})
 	}
-	b.Turn(false)
+}
+
+// A board wants the paper lying where its drawing would be cramped upright.
+const (
+	longBoard = 2500 * measure.Millimetre
+	manyMarks = 12 // places along the tape
+)
+
+// lying reports whether any board that is cut wants the paper lying.
+func (b *book) lying() bool {
+	for _, cb := range b.p.Cuts.Boards {
+		board, _ := b.p.Project.Board(cb.Board)
+		if v, ok := figure.Cut(b.p, cb); ok && (board.Length > longBoard || len(v.Tape) > manyMarks) {
+			return true
+		}
+	}
+	return false
 }
 
 // at says where a board lies.
@@ -52,12 +68,17 @@ func at(place string) string {
 	return "  ·  " + place
 }
 
-// cutOrder is the cuts of a board as they are made.
+// shortOrder is how many cuts still stand in one column.
+const shortOrder = 3
+
+// cutOrder is the cuts of a board as they are made, in two columns where there
+// are many.
 func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
-	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "No.", Right: true}, {Title: "Cut", Bold: true}, {Title: "Line at"}, {Title: "Blade"}, {Title: "Stop or fence"}, {Title: "Gives", Bold: true}}}
+	var t pdf.Table
+	var cuts [][]string
 	for i, s := range cb.Saws {
 		line, blade := b.sawLine(cb, s)
-		cut, setting := "across", "to the line"
+		cut, setting := "across", "–"
 		if s.Rip {
 			cut = "along"
 		}
@@ -66,19 +87,38 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 		}
 		gives := s.Mark
 		if gives == "" {
-			gives = "–"
+			gives = "waste"
 		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(i + 1), cut, b.length(line), blade, setting, gives}})
+		cuts = append(cuts, []string{"", fmt.Sprintf("%d %s", i+1, cut), b.length(line), blade, setting, gives})
+	}
+	wide, half := 1, len(cuts)
+	if len(cuts) > shortOrder {
+		wide, half = 2, (len(cuts)+1)/2
+	}
+	for k := range wide {
+		if k > 0 {
+			t.Columns = append(t.Columns, pdf.Column{Width: 4})
+		}
+		t.Columns = append(t.Columns, pdf.Column{Check: true, Width: 6}, pdf.Column{Title: "Cut", Bold: true, Width: 18}, pdf.Column{Title: "Line at", Width: 19}, pdf.Column{Title: "Blade", Width: 14}, pdf.Column{Title: "Setting", Width: 19}, pdf.Column{Title: "Gives", Bold: true, Width: 17})
+	}
+	for i := range half {
+		row := cuts[i]
+		if half+i < len(cuts) && wide > 1 {
+			row = append(append(row, "\u00a0"), cuts[half+i]...)
+		} else if wide > 1 {
+			row = append(row, "\u00a0", "\u00a0")
+		}
+		t.Rows = append(t.Rows, pdf.Row{Cells: row})
 	}
 	return t
 }
 
 // sawLine gives the line of a cut as it is marked, and on which side of it the
-// blade runs: the line is where wood that is kept begins or ends.
+// blade runs, as drawn: the line is where wood that is kept begins or ends.
 func (b *book) sawLine(cb plan.CutBoard, s plan.Saw) (measure.Length, string) {
-	use, after, before := "crosscut", "right of the line", "left of the line"
+	use, after, before := "crosscut", "right", "left"
 	if s.Rip {
-		use, after, before = "rip", "above the line", "below the line"
+		use, after, before = "rip", "below", "above"
 	}
 	far := s.At + b.p.Project.Shop.Kerf(use)
 	ends := func(x, y, l, w measure.Length) (near, off bool) {

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"pilewright/layout/drawing"
 	"pilewright/layout/drawing/pdf"
 	"pilewright/layout/figure"
 	"pilewright/plan"
@@ -53,7 +54,9 @@ func (b *book) panel(g plan.GlueUp) {
 	chalked := b.chalked()
 	b.Keep(func(d *pdf.Document) {
 		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, g.Copy, several(len(g.Panel.Rows), "row", "rows"))))
-		d.Picture(figure.Panel(b.p, g, d.Width()), d.Height()*0.62, "")
+		v := figure.PanelView(b.p, g)
+		v.Title = ""
+		d.Picture(drawing.PanelRows(v, drawing.JointOptions{Width: d.Width(), Format: b.length}), d.Height()*0.62, "")
 		d.Text(fmt.Sprintf("Rough %s; planed to %s.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
 		if len(g.Beds) > 1 {
 			var beds []string

@@ -37,6 +37,15 @@ func (b *book) labels() {
 		for i, c := range copies[:n] {
 			b.label(sheet, c, pairs[c.Mark], float64(i%labelsWide)*labelWidth, float64(i/labelsWide)*labelHeight)
 		}
+		high := (n + labelsWide - 1) / labelsWide
+		for k := range high + 1 {
+			y := float64(k) * labelHeight
+			sheet.Line(drawing.RoleHidden, "", 0, y, labelsWide*labelWidth, y)
+		}
+		for k := range labelsWide + 1 {
+			x := float64(k) * labelWidth
+			sheet.Line(drawing.RoleHidden, "", x, 0, x, float64(high)*labelHeight)
+		}
 		b.Picture(sheet, 0, "")
 		copies = copies[n:]
 	}
@@ -56,7 +65,6 @@ func (b *book) pairsOf() map[string][]string {
 
 func (b *book) label(s *drawing.Picture, c plan.PlacedCopy, pairs []string, x, y float64) {
 	part, _ := b.p.Part(c.Part)
-	s.Rect(drawing.RoleHidden, "", drawing.Rect{X0: x, Y0: y, X1: x + labelWidth, Y1: y + labelHeight})
 	const in = 3.0
 	room := labelWidth - 2*in
 	s.BoldText(drawing.RoleLabel, "", x+in, y+9.5, 8, drawing.Left, c.Mark)

@@ -13,7 +13,7 @@ func (b *book) ledger() {
 	l := b.p.Ledger
 	b.Heading(1, "Ledger")
 	b.Heading(2, "Time")
-	t := pdf.Table{Columns: []pdf.Column{{Title: "Phase", Bold: true, Width: 40}, {Title: "Target", Right: true, Width: 26}, {Title: "Done", Right: true, Width: 26}, {Title: "Left", Right: true, Width: 26}, {Title: "Came to", Width: 34}}}
+	t := pdf.Table{Columns: []pdf.Column{{Title: "Phase", Bold: true, Width: 40}, {Title: "Target", Right: true, Width: 26}, {Title: "Done", Right: true, Width: 26}, {Title: "Left", Right: true, Width: 26}, {Title: "Came to", Right: true, Width: 34}}}
 	for _, ph := range b.phaseSums() {
 		t.Rows = append(t.Rows, pdf.Row{Cells: []string{upper(string(ph.Phase)), minutes(ph.Target), minutes(ph.Done), minutes(ph.Left)}})
 	}
@@ -27,23 +27,23 @@ func (b *book) ledger() {
 		b.Text(fmt.Sprintf("From now on, at the bench: five chances in ten that it takes at most %s, nine in ten at most %s. Learned from %s.", minutes(f.P50), minutes(f.P90), basis))
 	}
 	b.Heading(2, "Cost")
-	t = pdf.Table{Columns: []pdf.Column{{Title: "For", Bold: true, Width: 26}, {Title: "What", Width: 46}, {Title: "How reckoned", Width: 66}, {Title: "Amount", Right: true, Width: 24}, {Title: "Came to", Width: 26}}}
+	t = pdf.Table{Columns: []pdf.Column{{Title: "For", Bold: true, Width: 26}, {Title: "What", Width: 46}, {Title: "How reckoned", Width: 66}, {Title: "Amount", Right: true, Width: 24}, {Title: "Came to", Right: true, Width: 26}}}
 	for _, x := range l.Lines {
 		t.Rows = append(t.Rows, pdf.Row{Cells: []string{upper(x.Kind), x.Text, x.How, b.money(x.Amount)}})
 	}
-	for range 3 {
+	for range 2 {
 		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"\u00a0"}})
 	}
 	t.Rows = append(t.Rows, pdf.Row{Bold: true, Cells: []string{"Together", "", "", b.money(l.Costs.Total())}})
 	b.Table(t)
-	b.price()
+	b.Keep(func(d *pdf.Document) { (&book{d, b.p}).price() })
 	if b.p.Project.Piece.Lessons != "" {
 		b.Heading(2, "Lessons")
 		b.Text(b.p.Project.Piece.Lessons)
 		return
 	}
 	b.Heading(2, "For the next piece")
-	for range 4 {
+	for range 3 {
 		b.Blank("", 180)
 	}
 }

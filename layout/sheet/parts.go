@@ -14,6 +14,9 @@ import (
 // mostFeatures bounds the table of joints by copy: wider ones would not be read.
 const mostFeatures = 12
 
+// partWidth leaves room for two parts on a page.
+const partWidth = 165.0
+
 // parts lists the parts, then draws each shape to be marked out and each joint.
 func (b *book) parts() {
 	p := b.p
@@ -31,9 +34,33 @@ func (b *book) parts() {
 	if len(groups) == 0 {
 		return
 	}
-	b.Heading(2, "Joint details")
+	head := func(d *pdf.Document) { d.Heading(2, "Joint details") }
+	plain := pdf.Table{Columns: []pdf.Column{{Title: "Joint", Bold: true, Width: 60}, {Title: "Sizes", Width: 60}, {Title: "Pairs", Width: 69}}}
 	for _, g := range groups {
-		b.jointGroup(g)
+		if len(g.View.Tongues) > 0 {
+			b.jointGroup(g, head)
+			head = nil
+			continue
+		}
+		sizes := strings.Join(g.View.Notes, "; ")
+		if n := g.Joints[0].Rule.Note; n != "" {
+			sizes += "\n" + n
+		}
+		row := pdf.Row{Cells: []string{b.jointName(g), upper(sizes), b.pairList(g)}}
+		last := len(plain.Rows) - 1
+		if last >= 0 && plain.Rows[last].Cells[0] == row.Cells[0] && plain.Rows[last].Cells[1] == row.Cells[1] {
+			plain.Rows[last].Cells[2] += ";  " + row.Cells[2]
+			continue
+		}
+		plain.Rows = append(plain.Rows, row)
+	}
+	if len(plain.Rows) > 0 {
+		if head != nil {
+			head(b.Document)
+		}
+		b.Heading(3, "Other joints")
+		b.Note("Their places are in the drawings of the parts above. Pair number, entering part, receiving part.")
+		b.Table(plain)
 	}
 }
 
@@ -81,8 +108,8 @@ func (b *book) partGroup(g figure.PartGroup) {
 		}
 		d.Heading(2, title)
 		v := g.View
-		v.Mark, v.Title = "", fmt.Sprintf("%s, %s", several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T))
-		d.Picture(drawing.Part(v, drawing.JointOptions{Width: d.Width(), Format: b.length}), d.Height()*0.7, "")
+		v.Mark, v.Title = several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
+		d.Picture(drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.length}), d.Height()*0.7, "")
 		if n := len(v.Features); n > 0 && n <= mostFeatures {
 			d.Table(b.jointsOf(g))
 		}
@@ -105,23 +132,36 @@ func (b *book) jointsOf(g figure.PartGroup) pdf.Table {
 	return t
 }
 
-// jointGroup draws one joint for all that are made like it.
-func (b *book) jointGroup(g figure.JointGroup) {
-	p := b.p
+// jointName says what is joined how.
+func (b *book) jointName(g figure.JointGroup) string {
 	first := g.Joints[0]
-	var where []string
+	pa, _ := b.p.Part(b.p.Copies[first.A].Part)
+	pb, _ := b.p.Part(b.p.Copies[first.B].Part)
+	return upper(fmt.Sprintf("%s, %s to %s", plan.KindName(first.Rule.Kind), pb.Name, pa.Name))
+}
+
+// pairList lists a group's joints by pair number and marks.
+func (b *book) pairList(g figure.JointGroup) string {
+	var out []string
 	for _, j := range g.Joints {
-		where = append(where, fmt.Sprintf("%d: %s into %s", j.Pair, p.Copies[j.B].Mark, p.Copies[j.A].Mark))
+		out = append(out, fmt.Sprintf("%d: %s into %s", j.Pair, b.p.Copies[j.B].Mark, b.p.Copies[j.A].Mark))
 	}
+	return strings.Join(out, ";  ")
+}
+
+// jointGroup draws one joint for all that are made like it,
+// below the heading of them all where head is given.
+func (b *book) jointGroup(g figure.JointGroup, head func(*pdf.Document)) {
 	b.Keep(func(d *pdf.Document) {
-		pa, _ := p.Part(p.Copies[first.A].Part)
-		pb, _ := p.Part(p.Copies[first.B].Part)
-		d.Heading(3, upper(fmt.Sprintf("%s, %s to %s  ·  %s", plan.KindName(first.Rule.Kind), pb.Name, pa.Name, several(len(g.Joints), "joint", "joints"))))
-		d.Note("Pair number, entering part, receiving part: " + strings.Join(where, ";  ") + ".")
+		if head != nil {
+			head(d)
+		}
+		d.Heading(3, fmt.Sprintf("%s  ·  %s", b.jointName(g), several(len(g.Joints), "joint", "joints")))
+		d.Note("Pair number, entering part, receiving part: " + b.pairList(g) + ".")
 		v := g.View
 		v.Title = ""
 		d.Picture(drawing.Joint(v, drawing.JointOptions{Width: d.Width(), Format: b.length}), d.Height()*0.45, "")
-		if n := first.Rule.Note; n != "" {
+		if n := g.Joints[0].Rule.Note; n != "" {
 			d.Note(n)
 		}
 	})

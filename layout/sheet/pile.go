@@ -8,7 +8,6 @@ import (
 
 	"pilewright/layout/drawing/pdf"
 	"pilewright/plan"
-	"pilewright/plan/measure"
 )
 
 // pile lists the boards to fetch, place by place.
@@ -35,7 +34,7 @@ func (b *book) pile() {
 		return cmp.Or(cmp.Compare(x.board.Place, y.board.Place), b.compareMarks(x.board.Mark, y.board.Mark))
 	})
 	b.Text(fmt.Sprintf("%s. Tick each as it comes off the pile; what each gives stands at the right.", upper(several(len(list), "board", "boards"))))
-	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Board", Bold: true}, {Title: "Length x width x thickness"}, {Title: "Wood"}, {Title: "From"}, {Title: "Look out for", Width: 42}, {Title: "Gives"}}}
+	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Board", Bold: true}, {Title: "Length x width x thickness"}, {Title: "Wood"}, {Title: "From"}, {Title: "Look out for", Width: 46}, {Title: "Gives"}}}
 	place := "\x00"
 	for _, x := range list {
 		if x.board.Place != place {
@@ -84,14 +83,17 @@ func (b *book) flaws(board plan.Board) string {
 		}
 		out = append(out, several(count[k], word, word+"s"))
 	}
-	ends := func(l measure.Length, end string) {
-		if l > 0 {
-			out = append(out, b.length(l)+" bad at the "+end+" end")
-		}
+	var ends []string
+	if board.TrimLeft > 0 {
+		ends = append(ends, b.length(board.TrimLeft)+" left")
 	}
-	ends(board.TrimLeft, "left")
-	ends(board.TrimRight, "right")
-	return strings.Join(out, "; ")
+	if board.TrimRight > 0 {
+		ends = append(ends, b.length(board.TrimRight)+" right")
+	}
+	if len(ends) > 0 {
+		out = append(out, "bad ends: "+strings.Join(ends, ", "))
+	}
+	return upper(strings.Join(out, "; "))
 }
 
 // readyBlanks lists the blanks that are cut already.

@@ -2,8 +2,10 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"pilewright/layout/drawing/pdf"
+	"pilewright/plan"
 	"pilewright/plan/joinery"
 	"pilewright/plan/measure"
 )
@@ -14,6 +16,9 @@ func (b *book) shopping() {
 	b.Heading(1, "Shopping list")
 	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "What", Bold: true, Width: 62}, {Title: "How reckoned", Width: 88}, {Title: "About", Right: true}}}
 	for _, l := range p.Ledger.Lines {
+		if b.spent(l) {
+			continue
+		}
 		switch l.Kind {
 		case "glue", "finish", "sandpaper", "hardware":
 			t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", upper(l.Text), l.How, b.money(l.Amount)}})
@@ -33,6 +38,13 @@ func (b *book) shopping() {
 	for range 5 {
 		b.Blank("", 120)
 	}
+}
+
+// spent reports whether the line is money that was paid already.
+func (b *book) spent(l plan.Line) bool {
+	return slices.ContainsFunc(b.p.Project.Expenses, func(e plan.Expense) bool {
+		return e.Piece == b.p.Project.Piece.ID && e.Kind == l.Kind && e.What == l.Text
+	})
 }
 
 type fastener struct{ what, how string }
@@ -67,7 +79,7 @@ func (b *book) fasteners() []fastener {
 	}
 	var out []fastener
 	for _, k := range order {
-		how := fmt.Sprintf("%d, for the joints", count[k])
+		how := fmt.Sprintf("%d in all joints", count[k])
 		switch {
 		case k.kind == joinery.Dowels:
 			out = append(out, fastener{"Dowels " + b.length(k.d) + " thick", how})

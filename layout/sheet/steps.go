@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"maps"
 	"strings"
 	"time"
 
@@ -26,10 +27,10 @@ func (b *book) steps() {
 	b.doneSteps()
 	if len(t.Sessions) == 0 {
 		b.Text("Without a calendar, in the order of work.")
-		table := stepTable()
+		table, told := stepTable(), map[string]bool{}
 		for _, s := range p.Work.Steps {
 			if !s.Done {
-				table.Rows = append(table.Rows, b.stepRow(s, s.Minutes, false))
+				table.Rows = append(table.Rows, b.stepRow(s, s.Minutes, false, told))
 			}
 		}
 		b.Table(table)
@@ -52,12 +53,23 @@ func (b *book) steps() {
 			}
 		}
 		total += sum
+		if len(bars) <= fewBars {
+			again := maps.Clone(seen) // the block is written twice
+			b.Keep(func(d *pdf.Document) {
+				seen = maps.Clone(again)
+				(&book{d, p}).session(i, s, bars, sum, total, seen)
+			})
+			continue
+		}
 		b.session(i, s, bars, sum, total, seen)
 	}
 }
 
+// fewBars is how many steps and set-ups of a session still stay on one page.
+const fewBars = 5
+
 func stepTable() pdf.Table {
-	return pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Step", Width: 126}, {Title: "Machine, set-up", Width: 36}, {Title: "Target", Right: true, Width: 17}, {Title: "Took", Width: 17}}}
+	return pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Step", Width: 126}, {Title: "Machine, set-up", Width: 36}, {Title: "Target", Right: true, Width: 17}, {Title: "Took", Right: true, Width: 17}}}
 }
 
 // doneSteps says what is behind the maker already.
@@ -76,7 +88,7 @@ func (b *book) doneSteps() {
 // session is one stretch at the bench: its changes of set-up and its steps.
 func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, total float64, seen map[string]bool) {
 	b.Heading(2, fmt.Sprintf("%d.  %s, %s to %s", i+1, date(s.Start), clock(s.Start), clock(s.End)))
-	table := stepTable()
+	table, told := stepTable(), map[string]bool{}
 	for k, bar := range bars {
 		took := bar.End.Sub(bar.Start).Minutes()
 		if bar.Kind == schedule.Change {
@@ -89,7 +101,10 @@ func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, tota
 		}
 		again := seen[bar.Step]
 		seen[bar.Step] = true
-		row := b.stepRow(step, took, again)
+		row := b.stepRow(step, took, again, told)
+		if k > 0 && bars[k-1].Kind == schedule.Change && bars[k-1].Step == bar.Step {
+			row.Cells[2] = "" // told by the row above
+		}
 		if k == len(bars)-1 && b.goesOn(bar) {
 			row.Cells[1] += "\nGoes on in the next session."
 		}
@@ -117,7 +132,9 @@ func setting(s string) string {
 	return s
 }
 
-func (b *book) stepRow(s plan.Step, took float64, again bool) pdf.Row {
+// stepRow is a step with what to set and mind; told keeps what the session was
+// reminded of already, so that it is said once.
+func (b *book) stepRow(s plan.Step, took float64, again bool, told map[string]bool) pdf.Row {
 	text := s.Title
 	if again {
 		text += " (goes on)"
@@ -131,8 +148,9 @@ func (b *book) stepRow(s plan.Step, took float64, again bool) pdf.Row {
 		if s.Wait > 0 {
 			text += "\nThen wait " + plan.HoursText(s.Wait) + waitFor(s.WaitFor)
 		}
-		if r := reminder(s.Cautions); r != "" {
+		if r := reminder(s.Cautions); r != "" && !told[r] {
 			text += "\n" + r
+			told[r] = true
 		}
 	}
 	where := machine(s.Machine)

@@ -1,0 +1,109 @@
+package sheet
+
+import (
+	"fmt"
+	"strings"
+
+	"pilewright/layout/drawing"
+	"pilewright/layout/figure"
+	"pilewright/plan"
+	"pilewright/plan/measure"
+)
+
+// Figure is one drawing of a plan. Name is fit for a file of any system: small
+// letters, digits and hyphens.
+type Figure struct {
+	Name    string
+	Title   string
+	Picture *drawing.Picture
+}
+
+// Sizes of the figures in millimetres.
+const (
+	figureWidth  = 190.0
+	figureHeight = 140.0
+)
+
+// Figures draws everything the sheet shows as pictures of their own, in its order.
+// Names are all different. A piece that can't be sized has none but its boards.
+func Figures(p *plan.Plan) []Figure {
+	if p == nil || p.Project == nil {
+		return nil
+	}
+	c := &collection{taken: map[string]bool{}}
+	f := func(l measure.Length) string { return length(p.Project, l) }
+	if p.Drawable() && len(p.Copies) > 0 {
+		c.add("piece", "The piece", figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
+		c.add("views", "Views", figure.Views(p, figureWidth, 200, false))
+		if len(p.Frame.Build.Sequence.Stages) > 0 {
+			c.add("exploded", "Drawn apart", figure.ExplodedView(p, 1, figureWidth, 200, drawing.FrontRight))
+		}
+	}
+	for _, cb := range p.Cuts.Boards {
+		if v, ok := figure.Cut(p, cb); ok {
+			board, _ := p.Project.Board(cb.Board)
+			c.add("cut-"+board.Mark, "Cuts of board "+board.Mark, drawing.Board(v, drawing.BoardsOptions{Width: figureWidth, Legend: true, Format: f}))
+		}
+	}
+	if !p.Drawable() {
+		return c.list
+	}
+	for _, g := range figure.PartGroups(p) {
+		mark := p.Copies[g.Copies[0]].Mark
+		c.add("part-"+mark, "Part "+mark, drawing.Part(g.View, drawing.JointOptions{Width: figureWidth, Format: f}))
+	}
+	for _, g := range figure.JointGroups(p) {
+		if len(g.View.Tongues) > 0 {
+			pair := g.Joints[0].Pair
+			c.add(fmt.Sprintf("joint-%d", pair), fmt.Sprintf("Joint %d", pair), drawing.Joint(g.View, drawing.JointOptions{Width: figureWidth, Format: f}))
+		}
+	}
+	for _, g := range p.GlueUps {
+		c.add("glue-up-"+g.Copy, "Glue-up "+g.Copy, figure.Panel(p, g, figureWidth))
+	}
+	for i := range p.Frame.Build.Sequence.Stages {
+		c.add(fmt.Sprintf("stage-%d", i+1), fmt.Sprintf("Assembly stage %d", i+1), figure.StagePicture(p, i, figureWidth, figureHeight))
+	}
+	return c.list
+}
+
+// collection gathers figures under names that are all different.
+type collection struct {
+	list  []Figure
+	taken map[string]bool
+}
+
+func (c *collection) add(name, title string, p *drawing.Picture) {
+	if len(p.Marks) == 0 {
+		return
+	}
+	base := plainName(name)
+	name = base
+	for n := 2; c.taken[name]; n++ {
+		name = fmt.Sprintf("%s-%d", base, n)
+	}
+	c.taken[name] = true
+	p.Title = title
+	c.list = append(c.list, Figure{Name: name, Title: title, Picture: p})
+}
+
+// plainName keeps small letters and digits; what lies between becomes one hyphen.
+func plainName(s string) string {
+	var b strings.Builder
+	gap := false
+	for _, r := range strings.ToLower(s) {
+		if r >= 'a' && r <= 'z' || r >= '0' && r <= '9' {
+			if gap && b.Len() > 0 {
+				b.WriteByte('-')
+			}
+			gap = false
+			b.WriteRune(r)
+			continue
+		}
+		gap = true
+	}
+	if b.Len() == 0 {
+		return "figure"
+	}
+	return b.String()
+}

@@ -1,0 +1,276 @@
+package sheet
+
+import (
+	"bytes"
+	"errors"
+	"flag"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+)
+
+var update = flag.Bool("update", false, "write the goldens anew")
+
+// printed is the day on the foot of every sheet of these tests.
+const printed = "2026-03-02"
+
+// text is what a sheet says and where, as lines.
+func text(t testing.TB, p *plan.Plan, opt Options) string {
+	t.Helper()
+	d, err := lay(p, opt)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out strings.Builder
+	if err := d.Dump(&out); err != nil {
+		t.Fatal(err)
+	}
+	return out.String()
+}
+
+// words is the text of a sheet without places, a line a text.
+func words(t testing.TB, p *plan.Plan, pages ...string) string {
+	t.Helper()
+	opt := Options{Now: printed}
+	if len(pages) > 0 {
+		opt.Pages = map[string]bool{}
+		for _, id := range pages {
+			opt.Pages[id] = true
+		}
+	}
+	var out []string
+	for _, line := range strings.Split(text(t, p, opt), "\n") {
+		if len(line) > 15 {
+			out = append(out, line[15:])
+		}
+	}
+	return strings.Join(out, "\n")
+}
+
+func TestTheDemosSheetReadsAsBefore(t *testing.T) {
+	got := text(t, theDemo(t), Options{Paper: "letter", Now: printed, Revision: "plan 1"})
+	path := filepath.Join("testdata", "demo_letter.txt")
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
+		t.Errorf("the sheet changed (-was +is); look at it and run with -update if it is meant:\n%s", diff[:min(len(diff), 4000)])
+	}
+}
+
+func TestTheSamePlanGivesTheSameBytes(t *testing.T) {
+	var a, b bytes.Buffer
+	opt := Options{Paper: "a4", Now: printed}
+	for _, w := range []*bytes.Buffer{&a, &b} {
+		if err := Write(w, theDemo(t), opt); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if !bytes.Equal(a.Bytes(), b.Bytes()) {
+		t.Error("two sheets of one plan differ")
+	}
+}
+
+func TestASheetThatCannotBeWrittenSaysWhy(t *testing.T) {
+	if err := Write(&bytes.Buffer{}, nil, Options{}); !errors.Is(err, ErrNoPlan) {
+		t.Errorf("without a plan: %v", err)
+	}
+	if err := Write(&bytes.Buffer{}, theDemo(t), Options{Pages: map[string]bool{"cover": false, "nonsense": true}}); !errors.Is(err, ErrNoPages) {
+		t.Errorf("without a page: %v", err)
+	}
+	broken := errors.New("disk full")
+	if err := Write(failing{broken}, theDemo(t), Options{}); !errors.Is(err, broken) {
+		t.Errorf("a writer that fails: %v", err)
+	}
+}
+
+type failing struct{ err error }
+
+func (f failing) Write([]byte) (int, error) { return 0, f.err }
+
+func TestEveryPageCanBePrintedAlone(t *testing.T) {
+	for _, pg := range Pages() {
+		t.Run(pg.ID, func(t *testing.T) {
+			got := words(t, theDemo(t), pg.ID)
+			if !strings.Contains(got, "Potting table") || !strings.Contains(got, "page 1 of ") {
+				t.Errorf("the page lacks its head or foot:\n%s", got)
+			}
+		})
+	}
+}
+
+// bare is a plan with nothing but its project.
+func bare() *plan.Plan {
+	return &plan.Plan{Project: &plan.Project{Shop: plan.DefaultShop()}}
+}
+
+func TestAPieceWithoutPartsStillHasATrueSheet(t *testing.T) {
+	got := words(t, bare())
+	for _, want := range []string{"The piece has no parts yet.", "No board of the pile is cut for this piece.", "Nothing is glued up before assembly.", "There are no steps yet.", "Nothing has to be bought."} {
+		if !strings.Contains(got, want) {
+			t.Errorf("the sheet does not say %q", want)
+		}
+	}
+}
+
+func TestAShortPileIsToldOnCoverPileCutsAndShoppingList(t *testing.T) {
+	p := *theDemo(t)
+	p.Cuts = plan.Cuts{Short: []plan.Short{{Blank: p.Blanks[0].Key, Count: 3, Say: "One more pallet would do."}}}
+	p.GlueUps, p.Work, p.Ledger = nil, plan.Work{}, plan.Ledger{}
+	blank := p.Blanks[0]
+	if got := words(t, &p, "cover"); !strings.Contains(got, "3 of "+blank.Name) {
+		t.Errorf("the cover does not say what is short:\n%s", got)
+	}
+	for _, page := range []string{"pile", "cuts", "shopping"} {
+		got := words(t, &p, page)
+		for _, want := range []string{"Missing wood", blank.Name, measure.Format(blank.Length, p.Project.Shop.Style()), "One more pallet"} {
+			if !strings.Contains(got, want) {
+				t.Errorf("%s does not say %q", page, want)
+			}
+		}
+	}
+}
+
+func TestEveryBoardIsPulledAndEveryBlankIsGivenOnce(t *testing.T) {
+	p := theDemo(t)
+	pile, cuts := words(t, p, "pile"), words(t, p, "cuts")
+	for _, cb := range p.Cuts.Boards {
+		board, _ := p.Project.Board(cb.Board)
+		if !strings.Contains(pile, "\n"+board.Mark+"\n") {
+			t.Errorf("board %s is not to be pulled", board.Mark)
+		}
+		if !strings.Contains(cuts, "Board "+board.Mark+" ") {
+			t.Errorf("board %s has no cut page", board.Mark)
+		}
+	}
+}
+
+// The line of a cut must be an edge of wood that is kept, and the blade must run
+// beside that wood, never in it.
+func TestTheBladeRunsOnTheWasteSideOfTheLine(t *testing.T) {
+	p := theDemo(t)
+	b := newBook(p, Options{})
+	for _, cb := range p.Cuts.Boards {
+		for i, s := range cb.Saws {
+			line, blade := b.sawLine(cb, s)
+			kerf := p.Project.Shop.Kerf(map[bool]string{false: "crosscut", true: "rip"}[s.Rip])
+			from, to := line, line+kerf
+			if blade == "left" || blade == "above" {
+				from, to = line-kerf, line
+			}
+			if from != s.At {
+				t.Errorf("cut %d: line %v, blade %s is not the cut at %v", i+1, line, blade, s.At)
+			}
+			edge := false
+			for _, c := range cb.Pieces {
+				lo, hi, meets := c.X, c.X+c.Length, c.Y < s.To && c.Y+c.Width > s.From
+				if s.Rip {
+					lo, hi, meets = c.Y, c.Y+c.Width, c.X < s.To && c.X+c.Length > s.From
+				}
+				if meets && lo < to && hi > from {
+					t.Errorf("cut %d runs through %s", i+1, c.Mark)
+				}
+				edge = edge || meets && (lo == line || hi == line)
+			}
+			for _, l := range cb.Leftovers {
+				edge = edge || !s.Rip && (l.X == line || l.X+l.Length == line) || s.Rip && (l.Y == line || l.Y+l.Width == line)
+			}
+			if s.Stop > 0 && !edge {
+				t.Errorf("cut %d at %v is no edge of anything kept", i+1, line)
+			}
+		}
+	}
+}
+
+func TestEveryCopyHasALabelAndEveryJointItsNumber(t *testing.T) {
+	p := theDemo(t)
+	labels := words(t, p, "labels")
+	for _, c := range p.Copies {
+		if !strings.Contains(labels, "\n"+c.Mark+"\n") {
+			t.Errorf("%s has no label", c.Mark)
+		}
+	}
+	assembly := words(t, p, "assembly")
+	for _, j := range p.Frame.Joints {
+		if !strings.Contains(assembly, fmt.Sprintf("\n%d\n", j.Pair)) {
+			t.Errorf("pair %d is not listed", j.Pair)
+		}
+	}
+}
+
+func TestOnlyTheCautionsOfTheStepsArePrinted(t *testing.T) {
+	p := *theDemo(t)
+	p.Work.Steps = []plan.Step{{Key: "a", Title: "Oil it", Machine: "bench", Cautions: []string{"oily-rags"}}}
+	got := words(t, &p, "cautions")
+	if !strings.Contains(got, "General cautions only.") || !strings.Contains(got, "Rags with drying oil") {
+		t.Errorf("the lead or the caution is missing:\n%s", got)
+	}
+	if strings.Contains(got, "riving knife") || strings.Contains(got, "Unplug") {
+		t.Errorf("a caution that no step asks for is printed:\n%s", got)
+	}
+}
+
+func TestSessionsAddUpToTheCalendar(t *testing.T) {
+	p := theDemo(t)
+	steps := words(t, p, "steps")
+	sum := 0.0
+	for _, b := range p.Work.Timeline.Bars {
+		sum += b.End.Sub(b.Start).Minutes()
+	}
+	if want := "all so far: " + minutes(sum); !strings.Contains(steps, want) {
+		t.Errorf("the last session does not end at %q", want)
+	}
+	for _, s := range p.Work.Steps {
+		first, _, _ := strings.Cut(s.Title, ",")
+		if !strings.Contains(steps, first) {
+			t.Errorf("the step %q is not printed", s.Title)
+		}
+	}
+}
+
+func TestARevisionNamesAStateOfThePlan(t *testing.T) {
+	p := theDemo(t)
+	if Revision(p) != Revision(p) {
+		t.Error("one plan has two revisions")
+	}
+	q := *p
+	q.Project = p.Project.With(func(x *plan.Project) { x.Measures = slices.Clone(x.Measures); x.Measures[0].Text += " + 1 mm" })
+	if Revision(p) == Revision(&q) {
+		t.Error("another size has the same revision")
+	}
+}
+
+func TestMarksAreWrittenInRuns(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		in   []string
+		want string
+	}{
+		{"three that count up are a run", []string{"A1", "A2", "A3"}, "A1 to A3"},
+		{"two stay two", []string{"A1", "A2", "B1"}, "A1, A2, B1"},
+		{"a gap ends a run", []string{"A1", "A2", "A3", "A5"}, "A1 to A3, A5"},
+		{"another letter ends a run", []string{"A9", "B10", "B11", "B12"}, "A9, B10 to B12"},
+		{"what has no number stands alone", []string{"A", "B", "long"}, "A, B, long"},
+		{"none is empty", nil, ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			if got := marks(c.in); got != c.want {
+				t.Errorf("marks(%v) = %q, want %q", c.in, got, c.want)
+			}
+		})
+	}
+}
