@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
@@ -136,4 +137,34 @@ func (w *window) collect() {
 		}
 		return text, nil
 	})
+}
+
+// swap asks for two copies and tells what exchanging them would do.
+func (w *window) swap() {
+	made := w.session.Plan()
+	if made == nil || len(made.Copies) < 2 {
+		w.Fail(errors.New("the piece needs two copies to exchange"))
+		return
+	}
+	var marks []string
+	for _, c := range made.Copies {
+		part, _ := made.Part(c.Part)
+		marks = append(marks, c.Mark+"  "+part.Name)
+	}
+	a, b := widget.NewSelect(marks, nil), widget.NewSelect(marks, nil)
+	a.SetSelectedIndex(0)
+	b.SetSelectedIndex(1)
+	dialog.ShowForm("What if two copies were swapped?", "Tell", "Cancel", []*widget.FormItem{widget.NewFormItem("This", a), widget.NewFormItem("for that", b)}, func(ok bool) {
+		if !ok {
+			return
+		}
+		x, y := made.Copies[a.SelectedIndex()].Mark, made.Copies[b.SelectedIndex()].Mark
+		w.ask("Swapping "+x+" and "+y, func(context.Context, func(string)) (string, error) {
+			said := made.Swap(x, y)
+			if len(said) == 0 {
+				return fmt.Sprintf("%s and %s may take each other's place: nothing would be noticed.", x, y), nil
+			}
+			return strings.Join(said, "\n"), nil
+		})
+	}, w.win)
 }
