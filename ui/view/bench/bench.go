@@ -32,6 +32,8 @@ type Room struct {
 	words    *widget.Label
 	content  fyne.CanvasObject
 	place    string // step shown large; empty = the next one to do
+	drawn    string // step the drawing is of
+	turns    *fyne.Container
 	halt     func() // stops the ticking
 	// every calls f at an interval on the screen's goroutine until stopped.
 	every func(interval time.Duration, f func()) (stop func())
@@ -64,11 +66,32 @@ func New(d desk.Desk) *Room {
 		container.NewTabItem("Calendar", r.calendar.content),
 		container.NewTabItem("Shop hours", r.hours.content))
 	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
-	below := container.NewBorder(r.words, nil, nil, nil, r.view)
+	r.turns = container.NewHBox(widget.NewButton("Step before", func() { r.turn(-1) }), widget.NewButton("Next step", func() { r.turn(1) }),
+		widget.NewButton("Correct the clock…", r.correct), widget.NewButton("Fit", r.view.Fit))
+	r.turns.Hide()
+	below := container.NewBorder(container.NewVBox(r.words, r.turns), nil, nil, nil, r.view)
 	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.bench"), 0.52))
 	split.OnMoved = func(s float64) { d.Remember("split.bench", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
+	for _, c := range r.Commands() {
+		if c.Shortcut != nil {
+			d.Window().Canvas().AddShortcut(c.Shortcut, func(fyne.Shortcut) { r.whileShown(c.Run) })
+		}
+	}
 	return r
+}
+
+// whileShown does something only while the room is in the window.
+func (r *Room) whileShown(do func()) {
+	if onShow(r.tabs) {
+		do()
+	}
+}
+
+// onShow reports whether an object can be seen. What is not in the window's tree
+// of visible objects has no place in it.
+func onShow(o fyne.CanvasObject) bool {
+	return o.Visible() && fyne.CurrentApp().Driver().AbsolutePositionForObject(o) != fyne.Position{}
 }
 
 func share(text string, otherwise float64) float64 {
@@ -192,9 +215,18 @@ func currentStep(steps []plan.Step, asked string, t plan.Timer, piece plan.ID) i
 }
 
 func (r *Room) changeTab() {
+	r.drawn = ""
+	if r.tabs.SelectedIndex() == tabOne {
+		r.words.Hide()
+		r.turns.Show()
+	} else {
+		r.words.Show()
+		r.turns.Hide()
+	}
 	r.one.refresh()
 	r.draw()
 	r.view.Fit()
+	r.one.hold()
 	r.tickWhileSeen()
 }
 
@@ -210,7 +242,6 @@ func (r *Room) follow() {
 func (r *Room) pick(ref string) {
 	if _, ok := r.plan().Work.Step(ref); ok {
 		r.choose(ref)
-		return
 	}
 }
 
@@ -220,7 +251,10 @@ func (r *Room) choose(key string) {
 	sel := r.desk.Session().Selection()
 	sel.Step = key
 	r.desk.Session().Select(sel)
-	r.view.Select(key)
+	if r.tabs.SelectedIndex() != tabOne {
+		r.view.Select(key)
+		r.view.Reveal(key)
+	}
 }
 
 func (r *Room) openOne() { r.tabs.SelectIndex(tabOne) }

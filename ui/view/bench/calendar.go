@@ -27,6 +27,7 @@ type calendar struct {
 	facts   *control.Facts
 	whys    map[string]string
 	reckon  *plan.Plan // the plan the facts are of
+	lines   []sessionLine
 	content fyne.CanvasObject
 }
 
@@ -34,25 +35,23 @@ func newCalendar(r *Room) *calendar {
 	c := &calendar{room: r, whys: map[string]string{}}
 	c.facts = control.NewFacts(func(id string) string { return c.whys[id] })
 	c.list = control.NewGrid([]control.Column{
-		{Title: "Session", Width: 190}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
-		{Title: "What to do", Width: 320, Stretch: true}, {Title: "Begins to wait", Width: 200, Stretch: true, Tip: "glue that cures, finish that dries after this session"},
-	}, func() int { return len(c.sessions()) }, func(row, col int) (string, control.CellState) {
-		list := c.sessions()
-		if row >= len(list) {
+		{Title: "Session", Width: 172}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
+		{Title: "What to do", Width: 230, Stretch: true}, {Title: "Begins to wait", Width: 150, Stretch: true, Tip: "glue that cures, finish that dries after this session"},
+	}, func() int { return len(c.lines) }, func(row, col int) (string, control.CellState) {
+		if row >= len(c.lines) {
 			return "", control.CellState{}
 		}
-		return list[row].cell(col), control.CellState{Bold: col == 0}
+		text := c.lines[row].cell(col)
+		return text, control.CellState{Bold: col == 0, Message: text}
 	})
 	c.list.Empty = "Nothing is left to do, or the shop has no hours."
 	c.list.OnMessage = r.desk.Say
 	side := container.NewBorder(nil, container.NewVBox(widget.NewButton("Export calendar…", r.export)), nil, nil, container.NewVScroll(c.facts))
-	split := control.NewSplit(true, c.list, side, share(r.desk.Recall("split.calendar"), 0.68))
+	split := control.NewSplit(true, c.list, side, share(r.desk.Recall("split.calendar"), 0.7))
 	split.OnMoved = func(s float64) { r.desk.Remember("split.calendar", strconv.FormatFloat(s, 'f', 3, 64)) }
 	c.content = split
 	return c
 }
-
-func (c *calendar) sessions() []sessionLine { return sessionLines(c.room.plan(), c.room.now()) }
 
 // sessionLine is one session as its table shows it.
 type sessionLine struct {
@@ -118,18 +117,18 @@ func sessionLines(p *plan.Plan, now time.Time) []sessionLine {
 }
 
 func (c *calendar) refresh() {
-	c.list.Refresh()
 	p := c.room.plan()
 	if p == c.reckon {
 		return
 	}
-	c.reckon = p
+	c.reckon, c.lines = p, sessionLines(p, c.room.now())
+	c.list.Refresh()
 	clear(c.whys)
-	c.facts.Set(c.lines(p))
+	c.facts.Set(c.datesOf(p))
 }
 
-// lines are the facts about the dates.
-func (c *calendar) lines(p *plan.Plan) []control.Fact {
+// datesOf are the facts about the dates.
+func (c *calendar) datesOf(p *plan.Plan) []control.Fact {
 	w, now := p.Work, c.room.now()
 	if w.Blocked != "" {
 		return []control.Fact{{ID: "blocked", Label: w.Blocked, Mark: control.Bad}}
@@ -183,14 +182,19 @@ func lostFact(p *plan.Plan, n int, now time.Time) control.Fact {
 		return f
 	}
 	f.Value = ready.In(now.Location()).Format("Mon 2 Jan")
-	if days := int(ready.Sub(p.Work.Timeline.Ready).Hours()/24 + 0.5); days > 0 {
+	switch days := int(ready.Sub(p.Work.Timeline.Ready).Hours()/24 + 0.5); {
+	case days == 1:
+		f.Note = "a day later"
+	case days > 1:
 		f.Note = fmt.Sprintf("%d days later", days)
+	default:
+		f.Note = "no later: the waits leave room"
 	}
 	return f
 }
 
 func setupFact(w plan.Work) control.Fact {
-	f := control.Fact{ID: "setups", Label: "Set-ups", Value: fmt.Sprintf("%d of %d", w.Setups, w.NaiveSetups), Note: fmt.Sprintf("%s saved against part by part", minutes(w.Saved))}
+	f := control.Fact{ID: "setups", Label: "Set-ups", Value: strconv.Itoa(w.Setups), Note: fmt.Sprintf("part by part %d, and %s more", w.NaiveSetups, minutes(w.Saved))}
 	if w.Proved {
 		f.Note += "; proved: no order takes less hands-on time"
 	}

@@ -2,6 +2,7 @@ package bench
 
 import (
 	"fmt"
+	"image/color"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -33,6 +34,9 @@ type oneStep struct {
 // clockSize is how many times the plain text the clock's face is.
 const clockSize = 3
 
+// keysWidth is the least width of the column with the clock and the keys.
+const keysWidth = 250
+
 func newOneStep(r *Room) *oneStep {
 	o := &oneStep{room: r, text: widget.NewRichText(), clock: canvas.NewText("0:00:00", fynetheme.Color(fynetheme.ColorNameForeground)), totals: widget.NewLabel(""), doubt: widget.NewLabel("")}
 	o.text.Wrapping, o.totals.Wrapping, o.doubt.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord, fyne.TextWrapWord
@@ -43,9 +47,10 @@ func newOneStep(r *Room) *oneStep {
 	o.scroll = container.NewVScroll(o.text)
 	o.strip = container.NewBorder(nil, nil, nil, widget.NewButton("Correct…", r.correct), o.doubt)
 	o.strip.Hide()
-	turn := container.NewGridWithColumns(2, widget.NewButton("Step before", func() { r.turn(-1) }), widget.NewButton("Next step", func() { r.turn(1) }))
-	keys := container.NewVBox(o.clock, o.totals, o.start, o.done, turn)
-	o.content = container.NewBorder(o.strip, nil, nil, container.NewVScroll(container.NewPadded(keys)), container.NewPadded(o.scroll))
+	room := canvas.NewRectangle(color.Transparent)
+	room.SetMinSize(fyne.NewSize(keysWidth, 0))
+	keys := container.NewVBox(room, o.clock, o.totals, o.start, o.done)
+	o.content = container.NewBorder(o.strip, nil, nil, container.NewVScroll(keys), container.NewPadded(o.scroll))
 	return o
 }
 
@@ -54,12 +59,6 @@ func (o *oneStep) hold() {
 	if o.room.tabs.SelectedIndex() == tabOne {
 		o.room.desk.Window().Canvas().Focus(o.start)
 	}
-}
-
-// onShow reports whether the clock can be seen. What is not in the window's tree
-// of visible objects has no place in it.
-func (o *oneStep) onShow() bool {
-	return o.clock.Visible() && fyne.CurrentApp().Driver().AbsolutePositionForObject(o.clock) != fyne.Position{}
 }
 
 func (o *oneStep) refresh() {
@@ -177,7 +176,7 @@ func segments(p *plan.Plan, s plan.Step, i int) []widget.RichTextSegment {
 		}
 		out = append(out, line(word+s.Setup, true))
 	}
-	if len(s.Marks) > 0 {
+	if len(s.Marks) > 0 && len(s.Marks) < len(p.Copies) || s.Phase == plan.PhasePrepare {
 		out = append(out, line("Done to: "+strings.Join(s.Marks, " "), false))
 	}
 	for _, d := range s.Detail {

@@ -18,7 +18,8 @@ func (r *Room) draw() {
 	p := r.plan()
 	r.words.SetText(r.sentence())
 	if r.tabs.SelectedIndex() != tabOne {
-		r.view.SetPicture(drawing.Timeline(timeline(p, r.now()), drawing.Options{Width: 300}))
+		r.view.FitWidth = true
+		r.view.SetPicture(drawing.Timeline(timeline(p, r.now()), drawing.Options{Width: 210}))
 		r.view.Select(r.place)
 		return
 	}
@@ -28,8 +29,14 @@ func (r *Room) draw() {
 		return
 	}
 	pic, refs := stepPicture(p, s)
+	box := pic.Bounds()
+	r.view.FitWidth = box.H() > box.W()/2 // what is tall is read from its top
 	r.view.SetPicture(pic)
 	r.view.Select(refs...)
+	if r.drawn != s.Key {
+		r.drawn = s.Key
+		r.view.Fit()
+	}
 }
 
 // sentence stands above the drawing.
@@ -124,7 +131,7 @@ func stepPicture(p *plan.Plan, s plan.Step) (*drawing.Picture, []string) {
 		}
 	case "stage":
 		if n, err := strconv.Atoi(rest); err == nil && n >= 1 && n <= len(p.Frame.Build.Sequence.Stages) {
-			return drawing.Isometric(figure.Stage(p, n-1), drawing.IsometricOptions{Width: stepWidth, Height: stepHeight, Marks: true, Paths: true}), nil
+			return figure.StagePicture(p, n-1, stepWidth, stepHeight), nil
 		}
 	case "joint", "plane", "width", "length":
 		if pic := partsPicture(p, partsOf(p, s.Marks)); pic != nil {
@@ -166,7 +173,7 @@ func boardsPicture(p *plan.Plan, marks []string) *drawing.Picture {
 	if len(views) == 0 {
 		return nil
 	}
-	return drawing.Boards(views, drawing.BoardsOptions{Width: 300, Legend: true})
+	return drawing.Boards(views, drawing.BoardsOptions{Width: 210, Legend: true})
 }
 
 // gluePicture draws the glue-up of the first copy named.

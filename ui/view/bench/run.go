@@ -51,7 +51,7 @@ func (r *Room) tick() {
 	if r.halt == nil {
 		return
 	}
-	if !r.one.onShow() {
+	if !onShow(r.one.clock) {
 		r.halt()
 		r.halt = nil
 		return

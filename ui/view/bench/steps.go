@@ -19,13 +19,13 @@ import (
 const (
 	colDone = iota
 	colTitle
-	colMarks
 	colTarget
 	colLogged
+	colWhen
 	colMachine
 	colSetup
 	colWait
-	colWhen
+	colMarks
 	colAfter
 	colCautions
 )
@@ -34,13 +34,13 @@ func (r *Room) stepGrid() *control.Grid {
 	list := func() []plan.Step { return r.plan().Work.Steps }
 	after := control.Column{Title: "Locked after", Width: 110, Kind: control.Choice, Editable: true, Tip: "the step this one directly follows; empty = the plan decides"}
 	after.Choices = func(row int) []string { return afterChoices(list(), row) }
-	phases := control.Column{Title: "Machine", Width: 92, Tip: "kind of machine; typed for steps of your own", Editable: true}
+	machine := control.Column{Title: "Machine", Width: 92, Tip: "kind of machine; typed for steps of your own", Editable: true}
 	g := control.NewGrid([]control.Column{
-		{Title: "Done", Width: 52, Kind: control.Bool, Editable: true}, {Title: "Step", Width: 260, Stretch: true, Editable: true},
+		{Title: "Done", Width: 52, Kind: control.Bool, Editable: true}, {Title: "Step", Width: 230, Stretch: true, Editable: true},
+		{Title: "Target", Width: 80, Numeric: true, Editable: true, Tip: "hands on: quantity at the shop's rate; type 25, 1h20 or 1:20 to set your own, empty takes it back"},
+		{Title: "Logged", Width: 74, Numeric: true}, {Title: "When", Width: 130}, machine, {Title: "Set-up", Width: 220, Stretch: true},
+		{Title: "Then wait", Width: 84, Numeric: true, Editable: true, Tip: "glue or finish: no hands needed"},
 		{Title: "Done to", Width: 110, Tip: "marks of copies, blanks or boards"},
-		{Title: "Target", Width: 84, Numeric: true, Editable: true, Tip: "hands on: quantity at the shop's rate; type 25, 1h20 or 1:20 to set your own, empty takes it back"},
-		{Title: "Logged", Width: 84, Numeric: true}, phases, {Title: "Set-up", Width: 190, Stretch: true},
-		{Title: "Then wait", Width: 84, Numeric: true, Editable: true, Tip: "glue or finish: no hands needed"}, {Title: "When", Width: 120},
 		after, {Title: "Cautions", Width: 150, Tip: "each is told in full under One step"},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
@@ -118,7 +118,9 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 		}
 		return "", state
 	}
-	return cautionNames(s.Cautions), state
+	text := cautionNames(s.Cautions)
+	state.Message = text
+	return text, state
 }
 
 // newSetup reports whether a machine is set up anew for the step.

@@ -4,6 +4,7 @@
 package glueups
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 
@@ -35,6 +36,9 @@ type Room struct {
 	option  int    // row picked in the table of ways
 	strip   string // picked on the drawing
 	before  *state // of the glue-up when its rows were last changed by hand
+	rowsOf  []rowLine
+	waysOf  []wayLine
+	locksOf []plan.Choice
 }
 
 // New makes the room.
@@ -106,6 +110,9 @@ func (r *Room) Changed(c session.Change) {
 	if c.Piece {
 		r.chosen, r.strip, r.before, r.option = "", "", nil, -1
 	}
+	if c.Plan || c.Project || c.Piece {
+		r.read()
+	}
 	if c.Selection {
 		r.follow()
 	}
@@ -121,6 +128,13 @@ func (r *Room) Changed(c session.Change) {
 	if c.Plan || c.Project || c.Busy || c.Piece {
 		r.words.SetText(r.sentence())
 	}
+}
+
+// read takes what the tables show, once for all their cells.
+func (r *Room) read() {
+	g, _ := r.shown()
+	r.rowsOf, r.waysOf = rowLines(r.plan(), g), wayLines(r.plan())
+	r.locksOf = slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
 }
 
 // plan is the newest plan, an empty one before the first.
@@ -151,6 +165,7 @@ func (r *Room) choose(key string) {
 		return
 	}
 	r.chosen, r.strip, r.before = key, "", nil
+	r.read()
 	r.rows.Refresh()
 	r.draw()
 	r.view.Fit()

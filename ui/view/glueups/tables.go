@@ -33,10 +33,10 @@ const (
 func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
-		{Title: "Part", Width: 120, Stretch: true}, {Title: "Copy", Width: 56}, {Title: "Way", Width: 150}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers of a lamination"},
-		{Title: "Size as glued", Width: 150}, {Title: "Thick", Width: 110, Tip: "what planing can reach, and what the part needs"},
-		{Title: "Planed away", Width: 130, Numeric: true, Tip: "wood that ends as shavings, and its share of the glued panel"}, {Title: "Proof", Width: 130, Tip: "whether another arrangement of the strips could plane away less"},
-		{Title: "End joints", Width: 78, Numeric: true}, {Title: "Clamps", Width: 100, Tip: "needed by the 45° rule, and how many of the shop open wide enough"},
+		{Title: "Part", Width: 84, Stretch: true}, {Title: "Copy", Width: 52}, {Title: "Way", Width: 90}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers of a lamination"},
+		{Title: "Size as glued", Width: 138}, {Title: "Thick", Width: 122, Tip: "what planing can reach, and what the part needs"},
+		{Title: "Planed away", Width: 130, Numeric: true, Tip: "wood that ends as shavings, and its share of the glued panel"}, {Title: "Proof", Width: 110, Tip: "whether another arrangement of the strips could plane away less"},
+		{Title: "End joints", Width: 82, Numeric: true}, {Title: "Clamps", Width: 70, Tip: "needed by the 45° rule, and how many of the shop open wide enough"},
 		{Title: "Clamped, cured", Width: 130}, {Title: "Glue", Width: 64, Numeric: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
@@ -161,10 +161,7 @@ func rowOf(mark string) int {
 }
 
 func (r *Room) rowGrid() *control.Grid {
-	list := func() []rowLine {
-		g, _ := r.shown()
-		return rowLines(r.plan(), g)
-	}
+	list := func() []rowLine { return r.rowsOf }
 	g := control.NewGrid([]control.Column{
 		{Title: "Row", Width: 50, Numeric: true, Tip: "from the near edge"}, {Title: "Pieces, left to right", Width: 240, Stretch: true}, {Title: "From boards", Width: 130},
 		{Title: "Width", Width: 100, Numeric: true, Tip: "after jointing"}, {Title: "Thick", Width: 100, Numeric: true, Tip: "of its thinnest piece, before planing"},
@@ -228,26 +225,22 @@ func (r *Room) pickRow(rows []int) {
 	r.mark()
 }
 
-func (r *Room) locksHere() []plan.Choice {
-	return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
-}
-
 func (r *Room) lockGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{{Title: "Strip", Width: 120}, {Title: "Of", Width: 200, Stretch: true}, {Title: "Row", Width: 70, Numeric: true}, {Title: "Place", Width: 100}, {Title: "Turned over", Width: 110}},
-		func() int { return len(r.locksHere()) }, func(row, col int) (string, control.CellState) {
-			list := r.locksHere()
+		func() int { return len(r.locksOf) }, func(row, col int) (string, control.CellState) {
+			list := r.locksOf
 			if row >= len(list) {
 				return "", control.CellState{}
 			}
 			return lockCell(r.plan(), list[row], col), control.CellState{Bold: col == 0}
 		})
-	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.locksHere()[row].ID), 10) }
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.locksOf[row].ID), 10) }
 	g.Empty = "No strip is locked. Drag one to another row on the drawing, or turn it over."
 	g.OnMessage = r.desk.Say
 	g.Delete = func(rows []int) {
 		var gone []string
 		for _, row := range rows {
-			if list := r.locksHere(); row < len(list) {
+			if list := r.locksOf; row < len(list) {
 				gone = append(gone, list[row].Blank)
 			}
 		}

@@ -41,12 +41,12 @@ func wayLines(p *plan.Plan) []wayLine {
 
 func wayColumns() []control.Column {
 	return []control.Column{
-		{Title: "Part", Width: 130, Stretch: true}, {Title: "", Width: 82, Tip: "the plan's choice, or yours"}, {Title: "Way", Width: 180}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers"},
-		{Title: "Pieces in a row", Width: 110, Numeric: true}, {Title: "Wood opened", Width: 110, Numeric: true, Tip: "face area of every board the whole piece then opens"},
-		{Title: "Boards", Width: 64, Numeric: true}, {Title: "Money", Width: 80, Numeric: true, Tip: "price of those boards"},
-		{Title: "Gluing time", Width: 100, Numeric: true, Tip: "jointing, gluing and flattening that all chosen ways ask for"},
-		{Title: "Cost with hours", Width: 120, Numeric: true, Tip: "money, and those hours at the wished pay: what the plan compares"},
-		{Title: "Leftovers", Width: 100, Numeric: true, Tip: "length of leftovers that go back to the pile"}, {Title: "Why not", Width: 200, Stretch: true},
+		{Title: "Part", Width: 84, Stretch: true}, {Title: "Chosen", Width: 82, Tip: "the plan's choice, or yours"}, {Title: "Way", Width: 94, Tip: "solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge"}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers"},
+		{Title: "Pieces", Width: 62, Numeric: true, Tip: "end to end in one row"}, {Title: "Wood", Width: 80, Numeric: true, Tip: "face area of every board the whole piece then opens"},
+		{Title: "Boards", Width: 64, Numeric: true}, {Title: "Money", Width: 78, Numeric: true, Tip: "price of those boards"},
+		{Title: "Gluing", Width: 84, Numeric: true, Tip: "jointing, gluing and flattening that all chosen ways ask for"},
+		{Title: "With hours", Width: 92, Numeric: true, Tip: "money, and those hours at the wished pay: what the plan compares"},
+		{Title: "Leftovers", Width: 86, Numeric: true, Tip: "length of leftovers that go back to the pile"}, {Title: "Why not", Width: 200, Stretch: true},
 	}
 }
 
@@ -112,7 +112,7 @@ func area(p *plan.Project, a measure.Area) string {
 }
 
 func (r *Room) wayGrid() *control.Grid {
-	list := func() []wayLine { return wayLines(r.plan()) }
+	list := func() []wayLine { return r.waysOf }
 	g := control.NewGrid(wayColumns(), func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		lines := list()
 		if row >= len(lines) {
@@ -150,7 +150,7 @@ func withWay(p *plan.Project, part plan.ID, way plan.Way) (*plan.Project, error)
 var errNoWay = errors.New("choose a way in the table first")
 
 func (r *Room) lockWay() {
-	lines := wayLines(r.plan())
+	lines := r.waysOf
 	if r.option < 0 || r.option >= len(lines) {
 		r.desk.Fail(errNoWay)
 		return
@@ -160,7 +160,7 @@ func (r *Room) lockWay() {
 }
 
 func (r *Room) freeWay() {
-	lines := wayLines(r.plan())
+	lines := r.waysOf
 	if r.option < 0 || r.option >= len(lines) {
 		r.desk.Fail(errNoWay)
 		return

@@ -14,9 +14,7 @@ import (
 )
 
 // wayNames are the ways in the trade's words.
-var wayNames = map[plan.Way]string{
-	plan.Solid: "solid", plan.Laminated: "laminated, face to face", plan.FlatPanel: "flat panel, edge to edge", plan.OnEdge: "strips on edge",
-}
+var wayNames = map[plan.Way]string{plan.Solid: "solid", plan.Laminated: "laminated", plan.FlatPanel: "flat panel", plan.OnEdge: "on edge"}
 
 // wood writes a volume of wood, cubic inches or cubic centimetres as the shop
 // measures.
@@ -50,6 +48,8 @@ func lamPlaned(g plan.GlueUp) decimal.Decimal {
 // proof tells what is proved about the arrangement of the rows.
 func proof(p *plan.Project, g plan.GlueUp) string {
 	switch {
+	case g.Way == plan.Laminated:
+		return "–"
 	case len(g.Panel.Faults) > 0:
 		return "breaks a rule"
 	case g.Panel.Proved:

@@ -29,7 +29,7 @@ func (r *Room) draw() {
 	case chartForecast:
 		pic = drawing.Range(closingIn(p, r.now().Location()), opt)
 	case chartPieces:
-		pic = drawing.TargetsAndActuals(sideBySide(r.pieces()), opt)
+		pic = drawing.TargetsAndActuals(sideBySide(r.pieces), opt)
 	default:
 		pic = drawing.TargetsAndActuals(phaseBars(p.Ledger), opt)
 	}
@@ -55,7 +55,7 @@ func sideBySide(list []pieceLine) []drawing.Against {
 	var out []drawing.Against
 	for _, l := range list {
 		text := minutes(l.logged)
-		if l.known {
+		if l.planned > 0 {
 			text += " of " + minutes(l.planned)
 		}
 		out = append(out, drawing.Against{Ref: fmt.Sprintf("piece:%d", l.id), Label: l.name, Target: l.planned, Actual: l.logged, Text: text, Running: !l.done, Hover: l.name + ": " + text})

@@ -65,7 +65,7 @@ type pieceLine struct {
 	id      plan.ID
 	name    string
 	of      string // the piece it is a variant of
-	planned float64
+	planned float64 // by its plan; of what was logged where that is not known
 	logged  float64 // with its boards' collecting
 	known   bool    // a plan's figures are there
 	cost    decimal.Decimal
@@ -94,8 +94,12 @@ func pieceLines(p *plan.Project, made *plan.Plan, recall func(plan.ID) (figures,
 		}
 		l.known, l.planned, l.cost = ok, f.planned, f.cost
 		for _, e := range p.Log {
-			if e.Piece == x.ID {
-				l.logged += float64(e.Seconds) / 60
+			if e.Piece != x.ID {
+				continue
+			}
+			l.logged += float64(e.Seconds) / 60
+			if !ok {
+				l.planned += e.Target
 			}
 		}
 		l.logged += f.collect
@@ -133,29 +137,29 @@ func hourOf(p *plan.Project, x plan.Piece, l pieceLine) decimal.NullDecimal {
 	return cost.Reckon(sale, cost.Costs{Expenses: l.cost}, hours, decimal.Zero).PerHour
 }
 
-func (r *Room) pieces() []pieceLine {
+func (r *Room) allPieces() []pieceLine {
 	s := r.desk.Session()
 	return pieceLines(s.Project(), s.Plan(), func(id plan.ID) (figures, bool) { return readFigures(r.desk.Recall(figuresName(id))) })
 }
 
 func (r *Room) compareGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
-		{Title: "Piece", Width: 180, Stretch: true}, {Title: "Variant of", Width: 130}, {Title: "Planned", Width: 100, Numeric: true}, {Title: "Logged", Width: 100, Numeric: true, Tip: "with its boards' share of collecting"},
-		{Title: "Cost", Width: 100, Numeric: true}, {Title: "Asked", Width: 90, Numeric: true}, {Title: "Sold for", Width: 90, Numeric: true},
-		{Title: "An hour earns", Width: 120, Numeric: true, Tip: "finished pieces: over the hours logged; others: over the hours planned"}, {Title: "", Width: 90},
-	}, func() int { return len(r.project().Pieces) }, func(row, col int) (string, control.CellState) {
-		all := r.pieces()
+		{Title: "Piece", Width: 140, Stretch: true}, {Title: "Variant of", Width: 100}, {Title: "Planned", Width: 94, Numeric: true}, {Title: "Logged", Width: 94, Numeric: true, Tip: "with its boards' share of collecting"},
+		{Title: "Cost", Width: 84, Numeric: true}, {Title: "Asked", Width: 90, Numeric: true}, {Title: "Sold for", Width: 90, Numeric: true},
+		{Title: "An hour earns", Width: 112, Numeric: true, Tip: "finished pieces: over the hours logged; others: over the hours planned"}, {Title: "State", Width: 80},
+	}, func() int { return len(r.pieces) }, func(row, col int) (string, control.CellState) {
+		all := r.pieces
 		if row >= len(all) {
 			return "", control.CellState{}
 		}
 		return pieceCell(r.project(), all[row], col)
 	})
-	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.project().Pieces[row].ID), 10) }
+	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.pieces[row].id), 10) }
 	g.OnMessage = r.desk.Say
 	g.Empty = "There are no pieces yet."
 	g.OnOpen = func(row, _ int) {
-		if all := r.project().Pieces; row < len(all) && all[row].ID != r.project().Piece.ID {
-			r.desk.Fail(r.desk.Session().OpenPiece(all[row].ID))
+		if all := r.pieces; row < len(all) && !all[row].open {
+			r.desk.Fail(r.desk.Session().OpenPiece(all[row].id))
 		}
 	}
 	return g
@@ -176,8 +180,11 @@ func pieceCell(p *plan.Project, l pieceLine, col int) (string, control.CellState
 	case 1:
 		return l.of, control.CellState{}
 	case 2:
-		if !l.known {
+		if !l.known && l.planned == 0 {
 			return "–", unknown
+		}
+		if !l.known {
+			return minutes(l.planned), control.CellState{Dim: true, Message: "Targets of what was logged. " + unknown.Message}
 		}
 		return minutes(l.planned), control.CellState{}
 	case 3:

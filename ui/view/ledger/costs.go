@@ -23,7 +23,7 @@ func (r *Room) lineGrid() *control.Grid {
 		}
 		return 0
 	}
-	g := control.NewGrid([]control.Column{{Title: "Kind", Width: 90}, {Title: "What", Width: 160, Stretch: true}, {Title: "Amount", Width: 90, Numeric: true}, {Title: "How it was reckoned", Width: 280, Stretch: true}},
+	g := control.NewGrid([]control.Column{{Title: "Kind", Width: 90}, {Title: "What", Width: 150, Stretch: true}, {Title: "Amount", Width: 80, Numeric: true}, {Title: "How it was reckoned", Width: 280, Stretch: true}},
 		rows, func(row, col int) (string, control.CellState) {
 			l := r.plan().Ledger
 			if row > len(l.Lines) {
@@ -187,7 +187,7 @@ func setShare(into *decimal.Decimal, text, otherwise string) error {
 
 func (r *Room) hardwareGrid() *control.Grid {
 	list := func() []plan.Hardware { return r.project().Piece.Hardware }
-	g := control.NewGrid([]control.Column{{Title: "Hardware", Width: 140, Stretch: true, Editable: true, Tip: "bought fittings of this piece"}, {Title: "Count", Width: 64, Numeric: true, Editable: true}, {Title: "Each", Width: 84, Numeric: true, Editable: true}, {Title: "Together", Width: 90, Numeric: true}},
+	g := control.NewGrid([]control.Column{{Title: "Hardware", Width: 110, Stretch: true, Editable: true, Tip: "bought fittings of this piece"}, {Title: "Count", Width: 58, Numeric: true, Editable: true}, {Title: "Each", Width: 72, Numeric: true, Editable: true}, {Title: "Together", Width: 82, Numeric: true}},
 		func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 			all := list()
 			if row >= len(all) {

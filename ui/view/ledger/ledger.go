@@ -35,17 +35,19 @@ type Room struct {
 	view     *paint.View
 	which    *widget.RadioGroup
 	content  fyne.CanvasObject
+	entries  []plan.Entry // of the open piece, the newest first
+	pieces   []pieceLine
 	// background runs work off the screen's goroutine and what it returns on it.
 	background func(work func() (done func()))
 }
 
 // The charts of the room.
 const (
-	chartTime     = "Target against actual"
-	chartCost     = "What the cost is made of"
-	chartHour     = "An hour's earning by price"
-	chartForecast = "Forecast closing in"
-	chartPieces   = "Pieces side by side"
+	chartTime     = "Time by phase"
+	chartCost     = "Cost"
+	chartHour     = "An hour by price"
+	chartForecast = "Forecast"
+	chartPieces   = "Pieces"
 )
 
 // New makes the room.
@@ -70,7 +72,8 @@ func New(d desk.Desk) *Room {
 		return s
 	}
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Time", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export the log…", r.exportLog)), nil, nil, side("time", r.log, r.phases, 0.66))),
+		container.NewTabItem("Time", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export the log…", r.exportLog)), nil, nil, r.log)),
+		container.NewTabItem("Phases", r.phases),
 		container.NewTabItem("Costs", side("costs", r.lines, r.hardware, 0.62)),
 		container.NewTabItem("Expenses", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export expenses…", r.exportExpenses)), nil, nil, r.expenses)),
 		container.NewTabItem("Price", r.price.content),
@@ -95,6 +98,7 @@ func share(text string, otherwise float64) float64 {
 // The tabs of the room.
 const (
 	tabTime = iota
+	tabPhases
 	tabCosts
 	tabExpenses
 	tabPrice
@@ -103,7 +107,7 @@ const (
 )
 
 // chartOf is the chart that goes with each tab.
-var chartOf = []string{chartTime, chartCost, chartCost, chartHour, chartPieces, chartForecast}
+var chartOf = []string{chartTime, chartTime, chartCost, chartCost, chartHour, chartPieces, chartForecast}
 
 func (r *Room) changeTab() {
 	if i := r.tabs.SelectedIndex(); i >= 0 && i < len(chartOf) {
@@ -144,7 +148,9 @@ func (r *Room) Changed(c session.Change) {
 	if !c.Plan && !c.Project && !c.Piece && !c.Busy {
 		return
 	}
+	r.keepFigures()
 	if c.Plan || c.Project || c.Piece {
+		r.read()
 		for _, g := range []*control.Grid{r.log, r.phases, r.lines, r.expenses, r.hardware, r.compare} {
 			g.Refresh()
 		}
@@ -152,10 +158,14 @@ func (r *Room) Changed(c session.Change) {
 		r.lessons.refresh()
 		r.draw()
 	}
-	r.keepFigures()
 	if c.Piece {
 		r.view.Fit()
 	}
+}
+
+// read takes what the tables show, once for all their cells.
+func (r *Room) read() {
+	r.entries, r.pieces = entries(r.project()), r.allPieces()
 }
 
 func (r *Room) project() *plan.Project { return r.desk.Session().Project() }

@@ -59,7 +59,7 @@ func newLessons(r *Room) *lessons {
 	left := container.NewBorder(widget.NewLabelWithStyle("Lessons of this piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), nil, nil, nil,
 		container.NewGridWithRows(2, l.note, container.NewVScroll(l.past)))
 	right := container.NewBorder(l.held, nil, nil, nil, l.rates)
-	split := control.NewSplit(true, left, right, share(r.desk.Recall("split.lessons"), 0.34))
+	split := control.NewSplit(true, left, right, share(r.desk.Recall("split.lessons"), 0.3))
 	split.OnMoved = func(v float64) { r.desk.Remember("split.lessons", strconv.FormatFloat(v, 'f', 3, 64)) }
 	l.content = split
 	return l
@@ -95,8 +95,8 @@ func (l *lessons) rateGrid() *control.Grid {
 	r := l.room
 	list := func() []forecast.Learned { return r.plan().Ledger.Forecast.Rates }
 	g := control.NewGrid([]control.Column{
-		{Title: "Work", Width: 170, Stretch: true}, {Title: "For each", Width: 90}, {Title: "Guess", Width: 90, Numeric: true, Tip: "where every shop begins"}, {Title: "Learned", Width: 90, Numeric: true, Tip: "half of the tasks go faster"},
-		{Title: "8 of 10 tasks", Width: 140, Numeric: true}, {Title: "Logs", Width: 60, Numeric: true}, {Title: "From your log", Width: 100, Numeric: true, Tip: "how much of the guess's doubt the log has removed"},
+		{Title: "Work", Width: 124, Stretch: true}, {Title: "For each", Width: 82}, {Title: "Guess", Width: 76, Numeric: true, Tip: "where every shop begins"}, {Title: "Learned", Width: 80, Numeric: true, Tip: "half of the tasks go faster"},
+		{Title: "8 of 10 tasks", Width: 128, Numeric: true}, {Title: "Logs", Width: 50, Numeric: true}, {Title: "From log", Width: 74, Numeric: true, Tip: "how much of the guess's doubt the log has removed"},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		all := list()
 		if row >= len(all) {

@@ -27,6 +27,7 @@ type price struct {
 	whys     map[string]string
 	tags     *control.Grid
 	off      *control.Grid
+	tagsOf   []tag
 	content  fyne.CanvasObject
 }
 
@@ -38,7 +39,7 @@ func newPrice(r *Room) *price {
 	right := container.NewAppTabs(container.NewTabItem("Prices to ask", container.NewBorder(nil, widget.NewButton("Ask the price chosen", t.askTag), nil, nil, t.tags)), container.NewTabItem("Discounts", t.off))
 	inner := control.NewSplit(true, container.NewVScroll(t.facts), right, share(r.desk.Recall("split.price2"), 0.5))
 	inner.OnMoved = func(v float64) { r.desk.Remember("split.price2", strconv.FormatFloat(v, 'f', 3, 64)) }
-	outer := control.NewSplit(true, t.settings, inner, share(r.desk.Recall("split.price1"), 0.34))
+	outer := control.NewSplit(true, t.settings, inner, share(r.desk.Recall("split.price1"), 0.31))
 	outer.OnMoved = func(v float64) { r.desk.Remember("split.price1", strconv.FormatFloat(v, 'f', 3, 64)) }
 	t.content = outer
 	return t
@@ -110,16 +111,13 @@ func setYes(into *bool, text string) error {
 func (t *price) settingGrid() *control.Grid {
 	r := t.room
 	list := saleSettings()
-	g := control.NewGrid([]control.Column{{Title: "Sale", Width: 150}, {Title: "Is", Width: 110, Editable: true, Numeric: true}, {Title: "", Width: 160, Stretch: true}},
+	g := control.NewGrid([]control.Column{{Title: "Sale", Width: 140, Stretch: true}, {Title: "Is", Width: 108, Editable: true, Numeric: true}},
 		func() int { return len(list) }, func(row, col int) (string, control.CellState) {
 			s := list[row]
-			switch col {
-			case 0:
+			if col == 0 {
 				return s.name, control.CellState{Bold: row == 0, Message: s.tip}
-			case 1:
-				return s.text(r.project()), control.CellState{Message: s.tip}
 			}
-			return s.tip, control.CellState{Dim: true}
+			return s.text(r.project()), control.CellState{Message: s.tip}
 		})
 	g.OnMessage = r.desk.Say
 	g.Commit = func(row, _ int, text string) error {
@@ -135,6 +133,7 @@ func (t *price) settingGrid() *control.Grid {
 }
 
 func (t *price) refresh() {
+	t.tagsOf = tags(t.room.plan().Ledger)
 	t.settings.Refresh()
 	t.tags.Refresh()
 	t.off.Refresh()
@@ -288,7 +287,7 @@ func tags(l plan.Ledger) []tag {
 
 func (t *price) tagGrid() *control.Grid {
 	r := t.room
-	list := func() []tag { return tags(r.plan().Ledger) }
+	list := func() []tag { return t.tagsOf }
 	g := control.NewGrid([]control.Column{{Title: "Price", Width: 84, Numeric: true}, {Title: "Ending", Width: 110, Stretch: true}, {Title: "An hour", Width: 84, Numeric: true, Tip: "what an hour then earns"}},
 		func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 			all := list()
@@ -333,7 +332,7 @@ func (t *price) askTag() {
 
 // ask takes a price of the table as the asked one.
 func (t *price) ask(row int) {
-	if all := tags(t.room.plan().Ledger); row >= 0 && row < len(all) {
+	if all := t.tagsOf; row >= 0 && row < len(all) {
 		t.setPrice(all[row].price)
 	}
 }

@@ -50,12 +50,12 @@ func entries(p *plan.Project) []plan.Entry {
 }
 
 func (r *Room) logGrid() *control.Grid {
-	list := func() []plan.Entry { return entries(r.project()) }
+	list := func() []plan.Entry { return r.entries }
 	phases := control.Column{Title: "Phase", Width: 90, Editable: true, Kind: control.Choice, Choices: func(int) []string { return phaseNames() }}
 	rates := control.Column{Title: "Learned as", Width: 110, Editable: true, Kind: control.Choice, Tip: "the shop's rate this teaches; empty = counts in the totals only", Choices: func(int) []string { return rateNames() }}
 	g := control.NewGrid([]control.Column{
-		{Title: "Worked", Width: 110, Numeric: true, Editable: true, Tip: "1h20, 80 min or 1:20; a correction keeps the earlier value"}, {Title: "Begun", Width: 130, Editable: true, Tip: "2026-03-21 18:30"}, phases,
-		{Title: "Step", Width: 190, Stretch: true}, {Title: "Target", Width: 90, Numeric: true, Tip: "planned when it was worked"}, rates,
+		{Title: "Worked", Width: 90, Numeric: true, Editable: true, Tip: "1h20, 80 min or 1:20; a correction keeps the earlier value"}, {Title: "Begun", Width: 130, Editable: true, Tip: "2026-03-21 18:30"}, phases,
+		{Title: "Step", Width: 170, Stretch: true}, {Title: "Target", Width: 90, Numeric: true, Tip: "planned when it was worked"}, rates,
 		{Title: "Quantity", Width: 90, Numeric: true, Editable: true, Tip: "how much was done, in the rate's unit"}, {Title: "Note", Width: 110, Stretch: true, Editable: true}, {Title: "Before correction", Width: 140},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		all := list()
@@ -168,7 +168,7 @@ func earlier(e plan.Entry, zone *time.Location) (string, control.CellState) {
 // commitEntry takes a typed cell of the log.
 func (r *Room) commitEntry(row, col int, text string) error {
 	text = strings.TrimSpace(text)
-	all, now := entries(r.project()), r.now()
+	all, now := r.entries, r.now()
 	if row >= len(all) {
 		return r.addEntry(col, text)
 	}
@@ -302,7 +302,7 @@ func (r *Room) phaseGrid() *control.Grid {
 		}
 		return 0
 	}
-	g := control.NewGrid([]control.Column{{Title: "Phase", Width: 90, Stretch: true}, {Title: "Target", Width: 86, Numeric: true}, {Title: "Taken", Width: 86, Numeric: true}, {Title: "To go", Width: 86, Numeric: true}},
+	g := control.NewGrid([]control.Column{{Title: "Phase", Width: 120}, {Title: "Target", Width: 120, Numeric: true, Tip: "planned: quantities at the shop's rates, set-ups with the milling"}, {Title: "Taken", Width: 120, Numeric: true, Tip: "logged; collecting is the boards' share of their lots"}, {Title: "To go", Width: 120, Numeric: true, Tip: "of the steps not done, less what is logged on them"}},
 		rows, func(row, col int) (string, control.CellState) {
 			all := list()
 			if row > len(all) {
