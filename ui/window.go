@@ -6,7 +6,6 @@ package ui
 import (
 	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"strconv"
@@ -31,16 +30,9 @@ import (
 type Deps struct {
 	Tools  func() plan.Tools
 	Starts []plan.Start // starting points that ship with the program
-	Sheet  func(w io.Writer, p *plan.Plan, opt SheetOptions) error
 	Now    func() time.Time
 	// Fresh makes the first content of a shop file that does not exist yet.
 	Fresh func(f *storage.File) error
-}
-
-// SheetOptions choose what of the build sheet is written.
-type SheetOptions struct {
-	Paper string // letter or a4
-	Pages map[string]bool
 }
 
 // ErrNoWindow says that no window could be opened.
@@ -99,6 +91,7 @@ type window struct {
 	status  *control.Status
 	busy    *control.Progress
 	fault   *control.ErrorLine
+	foot    *fyne.Container
 	pieces  *widget.Select
 	stop    func()
 	titles  []string
@@ -165,7 +158,8 @@ func (w *window) build() {
 	top := container.NewBorder(nil, nil,
 		container.NewHBox(widget.NewLabelWithStyle("Piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton("New piece…", w.newPiece)),
 		container.NewHBox(widget.NewButton("Build sheet…", w.buildSheet), widget.NewButton("All commands  Ctrl+K", w.showCommands)))
-	bottom := container.NewVBox(w.fault, container.New(tall(w.busy.MinSize().Height), container.NewBorder(nil, nil, nil, w.busy, w.status)))
+	w.foot = container.NewBorder(nil, nil, nil, w.busy, w.status)
+	bottom := container.NewVBox(w.fault, container.New(tall(w.busy.MinSize().Height), w.foot))
 	split := control.NewSplit(true, container.NewBorder(w.first.content, nil, nil, nil, w.body), w.side.content, number(w.Recall("split.side"), 0.78))
 	split.OnMoved = func(share float64) { w.Remember("split.side", strconv.FormatFloat(share, 'f', 3, 64)) }
 	w.win.SetContent(container.NewBorder(top, bottom, w.rail, nil, split))
@@ -302,10 +296,12 @@ func (w *window) showBusy() {
 	busy, phase := w.session.Busy()
 	if !busy {
 		w.busy.Finish()
+		w.foot.Refresh()
 		return
 	}
 	if !w.busy.Visible() {
 		w.busy.Start(phase, w.session.Stop)
+		w.foot.Refresh()
 	}
 	w.busy.Update(-1, phase)
 }

@@ -23,6 +23,9 @@ type Options struct {
 	Pages    map[string]bool // by Page.ID; nil = every page
 	Now      string          // the day of printing, YYYY-MM-DD, for the foot and the file's date
 	Revision string          // stands on every page; empty = Revision of the plan
+	// Progress, where it is set, is told on the writer's goroutine which page is
+	// begun, the how-manieth of how many; an error it gives ends the writing.
+	Progress func(title string, n, of int) error
 }
 
 // Page is one kind of page that can be chosen.
@@ -66,7 +69,7 @@ func Pages() []Page {
 // Write writes the sheet of a plan as PDF: the same bytes for the same plan and
 // options. A plan with nothing cut, or of a piece that can't be sized, still
 // gives a true sheet that says what is wrong. Errors: ErrNoPlan, ErrNoPages,
-// and the writer's.
+// those of Progress, and the writer's.
 func Write(w io.Writer, p *plan.Plan, opt Options) error {
 	d, err := lay(p, opt)
 	if err != nil {
@@ -93,7 +96,12 @@ func lay(p *plan.Plan, opt Options) (*pdf.Document, error) {
 		opt.Revision = Revision(p)
 	}
 	b := newBook(p, opt)
-	for _, c := range chosen {
+	for i, c := range chosen {
+		if opt.Progress != nil {
+			if err := opt.Progress(c.Title, i+1, len(chosen)); err != nil {
+				return nil, err
+			}
+		}
 		b.Break()
 		b.Turn(false)
 		if !p.Drawable() && c.ID != "cover" {
