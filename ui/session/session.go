@@ -47,9 +47,10 @@ type Session struct {
 	post    func(func())
 	now     func() time.Time
 	project *plan.Project
-	version int
+	run     int // of the planner; what an earlier one still sends is dropped
 
-	shown      *plan.Plan // of the newest version that could be drawn
+	shown      *plan.Plan // the newest that could be drawn
+	shownRun   int
 	busy       bool
 	phase      string
 	failure    string
@@ -70,7 +71,7 @@ func New(file *storage.File, piece ID, tools plan.Tools, post func(func()), now 
 	if err != nil {
 		return nil, err
 	}
-	if p.Piece.Name == "" && len(p.Pieces) > 0 {
+	if !p.PieceIsThere() && len(p.Pieces) > 0 {
 		if p, err = file.Load(p.Pieces[len(p.Pieces)-1].ID); err != nil {
 			return nil, err
 		}
@@ -83,12 +84,13 @@ func New(file *storage.File, piece ID, tools plan.Tools, post func(func()), now 
 	return s, nil
 }
 
-// Close stops the planning and waits for it. The file stays open; its owner closes it.
+// Close stops the planning and waits for it; what it still sends is dropped. The
+// file stays open; its owner closes it.
 func (s *Session) Close() {
-	if s.cancel != nil {
-		s.cancel()
-	}
+	s.Stop()
 	s.workers.Wait()
+	s.run++
+	s.busy, s.phase = false, ""
 }
 
 // Project is the state as last stored. It must not be changed in place.
@@ -98,8 +100,9 @@ func (s *Session) Project() *plan.Project { return s.project }
 // may be older than Project while planning runs or an entry can't be planned.
 func (s *Session) Plan() *plan.Plan { return s.shown }
 
-// Stale reports whether the plan shown is of an older state than Project.
-func (s *Session) Stale() bool { return s.shown == nil || s.shown.Project != s.project }
+// Stale reports whether the plan shown is of an older state than Project. A state
+// that was recorded without planning it makes no plan stale.
+func (s *Session) Stale() bool { return s.shown == nil || s.shownRun != s.run }
 
 // Busy reports whether planning runs, and at what.
 func (s *Session) Busy() (bool, string) { return s.busy, s.phase }
@@ -157,20 +160,29 @@ func (s *Session) Record(replan bool, edit func(*plan.Project) (*plan.Project, e
 	return s.store("", "", edit, replan)
 }
 
+// ErrNoPiece says that an edit needs an open piece.
+var ErrNoPiece = errors.New("no piece is open; make one or open one first")
+
 func (s *Session) store(label, mergeKey string, edit func(*plan.Project) (*plan.Project, error), replan bool) error {
 	next, err := edit(s.project)
-	if errors.Is(err, ErrUnchanged) {
+	if errors.Is(err, ErrUnchanged) || err == nil && (next == nil || next == s.project) {
 		return nil
 	}
 	if err != nil {
 		return err
 	}
+	next = next.Settled()
 	changes, err := plan.Diff(s.project, next)
 	if err != nil {
 		return err
 	}
 	if len(changes) == 0 {
 		return nil
+	}
+	for _, c := range changes {
+		if c.Kind.PieceOnly() && c.After != nil && !next.PieceIsThere() {
+			return ErrNoPiece
+		}
 	}
 	if err := s.file.Commit(storage.Edit{Piece: next.Piece.ID, Label: label, MergeKey: mergeKey, Changes: changes}); err != nil {
 		return err
@@ -182,7 +194,6 @@ func (s *Session) store(label, mergeKey string, edit func(*plan.Project) (*plan.
 
 // changed tells everybody and plans the new state.
 func (s *Session) changed(opened, replan bool) error {
-	s.version++
 	if opened {
 		s.shown, s.sel = nil, Selection{}
 	}
@@ -212,7 +223,10 @@ func (s *Session) travel(step func(plan.ID) (string, []plan.Change, error)) (str
 	}
 	next, err := s.project.Apply(changes)
 	if err != nil {
-		return "", err
+		// The file has taken the step; it says what holds now.
+		if next, err = s.file.Load(s.project.Piece.ID); err != nil {
+			return "", err
+		}
 	}
 	s.project = next
 	return label, s.changed(false, true)
@@ -224,7 +238,7 @@ func (s *Session) OpenPiece(id ID) error {
 	if err != nil {
 		return err
 	}
-	if p.Piece.Name == "" {
+	if !p.PieceIsThere() {
 		return fmt.Errorf("the piece with number %d is not in this shop file", id)
 	}
 	s.project = p
@@ -260,28 +274,29 @@ func (s *Session) replan() {
 	}
 	ctx, cancel := context.WithCancel(context.Background())
 	s.cancel = cancel
-	version, project, tools := s.version, s.project, s.tools
+	s.run++
+	run, project, tools := s.run, s.project, s.tools
 	s.busy, s.phase = true, "planning"
 	s.workers.Add(1)
 	go func() {
 		defer s.workers.Done()
 		defer cancel()
 		p, err := plan.Make(ctx, project, tools, func(better *plan.Plan) {
-			s.post(func() { s.arrived(version, better, nil, false) })
+			s.post(func() { s.arrived(run, better, nil, false) })
 		})
-		s.post(func() { s.arrived(version, p, err, true) })
+		s.post(func() { s.arrived(run, p, err, true) })
 	}()
 	s.notify(Change{Busy: true})
 }
 
 // arrived takes a plan from the planner.
-func (s *Session) arrived(version int, p *plan.Plan, err error, last bool) {
-	if version != s.version {
+func (s *Session) arrived(run int, p *plan.Plan, err error, last bool) {
+	if run != s.run {
 		return
 	}
 	c := Change{Busy: true}
 	if p != nil && p.Drawable() {
-		s.shown, c.Plan = p, true
+		s.shown, s.shownRun, c.Plan = p, run, true
 	}
 	if p != nil {
 		s.phase = p.Phase
