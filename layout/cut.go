@@ -46,7 +46,11 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 	if err != nil {
 		return plan.Cuts{}, err
 	}
-	return t.cuts(s, true), nil
+	c := t.cuts(s, true)
+	if !job.First {
+		t.sayLack(ctx, &c)
+	}
+	return c, nil
 }
 
 // CheckCuts reads a cutting plan against the rules of its job, by geometry alone;
@@ -264,6 +268,7 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 	var s cutting.Solution
 	var faults []string
 	made := make([]int, len(t.items))
+	seen := map[string]bool{}
 	for _, cb := range c.Boards {
 		i, ok := t.boardAt[cb.Board]
 		if !ok {
@@ -277,6 +282,10 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 				faults = append(faults, fmt.Sprintf("blank %s number %d is not in the job", p.Blank, p.N))
 				continue
 			}
+			if seen[p.Ref()] {
+				faults = append(faults, fmt.Sprintf("blank %s number %d is cut twice", p.Blank, p.N))
+			}
+			seen[p.Ref()] = true
 			made[k]++
 			o.Pieces = append(o.Pieces, cutting.Piece{Item: k, Copy: made[k], X: p.X, Y: p.Y, Length: p.Length, Width: p.Width})
 		}

@@ -36,8 +36,9 @@ type CutJob struct {
 	MinLength    measure.Length // shortest blank that is safe to plane; zero = none
 	LeftoverMin  measure.Length
 	Choices      []Choice
-	Effort       int  // work allowed, in the solver's own units; zero = its default
-	First        bool // the first good plan is enough
+	Effort       int                         // work allowed, in the solver's own units; zero = its default
+	First        bool                        // the first good plan is enough
+	Say          func(measure.Length) string // writes a length; nil = exactly
 }
 
 // CutPiece is one blank placed on a board. X runs along the board from its left
