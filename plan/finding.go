@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 )
 
@@ -38,6 +39,29 @@ type Finding struct {
 	Text     string
 	Do       string
 	Source   string
+}
+
+// mostAlike is how many findings of one code are listed.
+const mostAlike = 40
+
+// fewOfEach keeps the first findings of each code and counts the rest.
+func fewOfEach(list []Finding) []Finding {
+	count := map[string]int{}
+	var out []Finding
+	for _, f := range list {
+		if count[f.Code]++; count[f.Code] <= mostAlike {
+			out = append(out, f)
+		}
+	}
+	for i := range out {
+		f := out[i]
+		if n := count[f.Code] - mostAlike; n > 0 {
+			count[f.Code] = 0
+			f.Severity, f.Text, f.Do = Note, fmt.Sprintf("%d more findings of this kind are not listed: %s", n, f.Text), "Put the first ones right."
+			out = append(out, f)
+		}
+	}
+	return out
 }
 
 // sortFindings puts the gravest first, then by room, code and text.

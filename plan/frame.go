@@ -41,15 +41,24 @@ func (f *Frame) LongestOf(sp SizedPart) measure.Length {
 	return sp.L + most
 }
 
+// mostPairs is how many pairs of copies may touch or overlap: a piece of 2,000
+// copies has some ten thousand.
+const mostPairs = 60_000
+
 // frame makes the joints wherever their rules meet, cuts the bodies and proves
-// that they fit.
-func (m *making) frame() {
+// that they fit; false where the copies lie in a heap.
+func (m *making) frame() bool {
 	p := &m.plan
 	boxes := make([]solid.Box, len(p.Copies))
 	for i, c := range p.Copies {
 		boxes[i] = c.Box
 	}
 	pairs := solid.Pairs(boxes)
+	if len(pairs) > mostPairs {
+		m.shape = append(m.shape, Finding{Code: "copies.heap", Severity: Stop, Subject: Subject{Room: "piece"},
+			Text: fmt.Sprintf("The copies lie upon each other at %d places; at most %d can be proved to fit.", len(pairs), mostPairs), Do: "Check the steps from one copy to the next."})
+		return false
+	}
 	tools := m.joineryTools()
 	var specs []joinery.Spec
 	for _, rule := range p.Project.Joints {
@@ -66,6 +75,7 @@ func (m *making) frame() {
 	m.marking()
 	m.build()
 	m.uses()
+	return true
 }
 
 // joineryTools is the shop as joinery sees it.
@@ -127,6 +137,10 @@ func (m *making) joint(rule Joint, pairs [][2]int, tools joinery.Tools) (specs [
 		m.shape = append(m.shape, m.apart(rule, a, b))
 	}
 	for _, at := range places {
+		if len(m.plan.Frame.Joints) >= mostMade {
+			m.once(Finding{Code: "joints.many", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The joints meet at more than %d places.", mostMade), Do: "Name the copies that a joint is for, or plan it as two pieces."})
+			break
+		}
 		j := MadeJoint{Rule: rule, A: at[0], B: at[1], ID: fmt.Sprintf("%d.%d", rule.ID, len(m.plan.Frame.Joints)+1)}
 		j.Result = joinery.Make(m.member(at[0]), m.member(at[1]), spec, tools)
 		if !j.Result.Made {
@@ -359,5 +373,5 @@ func KindName(k JointKind) string {
 	case joinery.HalfLap:
 		return "half-lap"
 	}
-	return string(k)
+	return clip(string(k))
 }

@@ -60,7 +60,7 @@ func (l Ledger) Hours() decimal.Decimal {
 }
 
 // reckon fills the ledger from the cuts, glue-ups, steps and log.
-func (m *making) reckon() {
+func (m *making) reckon() error {
 	p := m.plan.Project
 	l := Ledger{Boards: len(m.plan.Cuts.Boards), Wood: m.plan.Cuts.Wood, Used: m.plan.Cuts.Used}
 	m.ledger = nil
@@ -73,9 +73,13 @@ func (m *making) reckon() {
 		l.Wish = p.Shop.WishHourly
 	}
 	l.Result = cost.Reckon(l.Sale, l.Costs, l.Hours(), l.Wish)
+	if err := checkMoney(&l); err != nil {
+		return err
+	}
 	m.forecast(&l)
 	m.plan.Ledger = l
 	m.priceFindings(&l)
+	return nil
 }
 
 // taken is the wood a cut takes from its board: all but the leftovers.
@@ -118,7 +122,7 @@ func (m *making) woodLines(l *Ledger) {
 	}
 	l.add(&l.Costs.Wood, "wood", fmt.Sprintf("%d boards with a price", priced), boards, "each board's price, by the share of it that does not go back to the pile")
 	for _, lot := range p.Lots {
-		l.add(&l.Costs.Wood, "wood", "from "+lot.Name, lots[lot.ID], "the lot's money, by volume taken")
+		l.add(&l.Costs.Wood, "wood", "from "+clip(lot.Name), lots[lot.ID], "the lot's money, by volume taken")
 	}
 }
 
@@ -152,7 +156,7 @@ func (m *making) supplyLines(l *Ledger) {
 	l.add(&l.Costs.Consumables, "finish", finish.name, f.Cost(), fmt.Sprintf("%s m², %d coats, %s m² a litre and a quarter lost: %s ml", f.Area.SquareMetres().Round(2), f.Coats, finish.coverage.Round(1), f.Millilitres().Round(0)))
 	l.add(&l.Costs.Consumables, "sandpaper", "sandpaper", cost.Sandpaper(m.surface(), len(m.grits()), s.SandCost), fmt.Sprintf("%s m², %d grits", f.Area.SquareMetres().Round(2), len(m.grits())))
 	for _, h := range m.plan.Project.Piece.Hardware {
-		l.add(&l.Costs.Hardware, "hardware", h.Name, h.Each.Mul(decimal.NewFromInt(int64(h.Count))), fmt.Sprintf("%d at %s", h.Count, h.Each))
+		l.add(&l.Costs.Hardware, "hardware", clip(h.Name), h.Each.Mul(decimal.NewFromInt(int64(h.Count))), fmt.Sprintf("%d at %s", h.Count, h.Each))
 	}
 	hours := decimal.Zero
 	for _, st := range m.plan.Work.Steps {
@@ -170,7 +174,7 @@ var loss = decimal.RequireFromString("0.25")
 func (m *making) expenseLines(l *Ledger) {
 	for _, e := range m.plan.Project.Expenses {
 		if e.Piece == m.plan.Project.Piece.ID && e.Piece != 0 {
-			l.add(&l.Costs.Expenses, e.Kind, e.What, e.Amount.Mul(e.Share), fmt.Sprintf("%s, %s %% of it used", e.Date, e.Share.Shift(2)))
+			l.add(&l.Costs.Expenses, clip(e.Kind), clip(e.What), e.Amount.Mul(e.Share), fmt.Sprintf("%s, %s %% of it used", clip(e.Date), e.Share.Shift(2)))
 		}
 	}
 }

@@ -36,10 +36,11 @@ func (m *making) shortenMeeting(specs []joinery.Spec, tools joinery.Tools) {
 	}
 }
 
-// meeting notes the depth at which each of two crossing tenons stops clear.
+// meeting notes the depth at which each of two tenons that cross, or come from
+// opposite sides, stops clear.
 func (m *making) meeting(i, k int, specs []joinery.Spec, tools joinery.Tools, depth map[int]measure.Length) {
 	a, b := m.plan.Frame.Joints[i].Result, m.plan.Frame.Joints[k].Result
-	if a.Into.Axis() == b.Into.Axis() {
+	if a.Into == b.Into {
 		return
 	}
 	for _, p := range a.Mortises {
@@ -56,6 +57,9 @@ func (m *making) meeting(i, k int, specs []joinery.Spec, tools joinery.Tools, de
 					continue
 				}
 				d := clearDepth(side.own.Box, side.far.Box, side.into) - tools.Step
+				if a.Into.Axis() == b.Into.Axis() { // end to end: each takes half of the member
+					d = (facing(side.own.Box, side.far.Box, side.into) - tools.Step) / 2 / tools.Step * tools.Step
+				}
 				if was, ok := depth[side.joint]; !ok || d < was {
 					if d > 2*tools.Step {
 						depth[side.joint] = d
@@ -73,4 +77,13 @@ func clearDepth(own, far solid.Box, into solid.Direction) measure.Length {
 		return far.Min[k] - own.Min[k]
 	}
 	return own.Max[k] - far.Max[k]
+}
+
+// facing is the wood between the faces that two opposed mortises are cut from.
+func facing(own, far solid.Box, into solid.Direction) measure.Length {
+	k := into.Axis()
+	if into.Positive() {
+		return far.Max[k] - own.Min[k]
+	}
+	return own.Max[k] - far.Min[k]
 }

@@ -69,18 +69,18 @@ func (m *making) withEdits(steps []Step) []Step {
 			if !e.Own {
 				continue // a step that the plan no longer has
 			}
-			steps = append(steps, Step{Key: e.Key, Own: true, Title: e.Title, Phase: e.Phase, Machine: e.Machine, Setup: e.Setup})
+			steps = append(steps, Step{Key: e.Key, Own: true, Title: clip(e.Title), Phase: e.Phase, Machine: clip(e.Machine), Setup: clip(e.Setup)})
 			i = len(steps) - 1
 		}
 		s := &steps[i]
 		if e.Title != "" {
-			s.Title = e.Title
+			s.Title = clip(e.Title)
 		}
 		if e.Minutes > 0 {
-			s.Minutes = float64(e.Minutes)
+			s.Minutes = float64(min(e.Minutes, mostMinutes))
 		}
 		if e.Wait > 0 {
-			s.Wait = time.Duration(e.Wait) * time.Minute
+			s.Wait = time.Duration(min(e.Wait, mostWait)) * time.Minute
 		}
 		for _, n := range e.Needs {
 			if !slices.Contains(s.Needs, n) {
@@ -130,7 +130,7 @@ func (m *making) operations(steps []Step) []schedule.Operation {
 }
 
 func minutesOf(m float64) time.Duration {
-	return time.Duration(math.Round(max(m, 0)*60)) * time.Second
+	return time.Duration(math.Round(min(max(m, 0), mostMinutes*100)*60)) * time.Second
 }
 
 // change is the time to bring a machine from one set-up to another: a new tool
@@ -181,18 +181,17 @@ func (m *making) start() time.Time {
 }
 
 // order finds the order with the least hands-on time and sets it into the calendar.
-func (m *making) order(w *Work) {
+func (m *making) order(w *Work) error {
 	ops := m.operations(w.Steps)
 	if len(ops) == 0 {
-		return
+		return nil
 	}
 	states := fullStates
 	if m.plan.Phase != "" {
 		states = quickStates
 	}
-	problem := schedule.Problem{Operations: ops, Change: m.change}
 	w.Start = m.start()
-	a, err := schedule.Arrange(m.untilDone(), problem, m.week(), w.Start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: 12})
+	a, err := m.arrange(ops, states, w.Start)
 	if err != nil {
 		w.Blocked = fmt.Sprintf("The steps can't be put in order: %v.", err)
 		m.work = append(m.work, Finding{Code: "work.blocked", Severity: Stop, Subject: Subject{Room: "bench"}, Text: w.Blocked, Do: "Take a lock or a step of your own back, or give the shop hours."})

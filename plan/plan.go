@@ -106,6 +106,7 @@ type making struct {
 	publish   func(*Plan)
 	plan      Plan
 	shape     []Finding // of sizes, joints and assembly
+	pile      []Finding // of boards that can't be planned with
 	use       []Finding // of strength and movement
 	ways      []Finding
 	cuts      []Finding
@@ -122,10 +123,11 @@ type making struct {
 func (m *making) snapshot() *Plan {
 	out := m.plan
 	out.Findings = nil
-	for _, list := range [][]Finding{m.shape, m.use, m.ways, m.cuts, m.glue, m.work, m.ledger} {
+	for _, list := range [][]Finding{m.shape, m.pile, m.use, m.ways, m.cuts, m.glue, m.work, m.ledger} {
 		out.Findings = append(out.Findings, list...)
 	}
 	sortFindings(out.Findings)
+	out.Findings = fewOfEach(out.Findings)
 	return &out
 }
 
@@ -151,15 +153,22 @@ func (m *making) run() error {
 // false where it can't be sized.
 func (m *making) shapeUp() bool {
 	p := m.plan.Project
+	if out := p.outOfRange(); len(out) > 0 {
+		m.plan.sizingFailed, m.shape = true, out
+		return false
+	}
 	var s *sizing
 	m.plan.Parts, m.plan.Copies, s = size(p)
 	m.plan.Values, m.shape = s.values, s.findings
 	if len(s.findings) > 0 {
 		m.plan.sizingFailed = true
-		m.plan.Findings = s.findings
 		return false
 	}
-	m.frame()
+	if !m.frame() {
+		m.plan.sizingFailed = true
+		return false
+	}
+	m.boardsOut()
 	pile := shapeOf(p)
 	m.plan.Ways = nil
 	for _, sp := range m.plan.Parts {

@@ -105,6 +105,7 @@ type Window struct {
 func (s *Shop) Machine(kind string) (Machine, bool) {
 	for _, m := range s.Machines {
 		if m.Kind == kind {
+			m.Name = clip(m.Name)
 			return m, true
 		}
 	}

@@ -65,13 +65,13 @@ func (s *sizing) length(text, what, field string, sub Subject) (measure.Length, 
 		var l measure.Length
 		if l, err = v.Length(); err == nil {
 			if l > SizeLimit || l < -SizeLimit {
-				s.stop("size.range", sub, what+" is beyond 100 m.", "Check the units of “"+text+"”.")
+				s.stop("size.range", sub, what+" is beyond 100 m.", "Check the units of “"+clip(text)+"”.")
 				return 0, false
 			}
 			return l, true
 		}
 	}
-	s.stop("size.text", sub, fmt.Sprintf("%s can't be read: %v.", what, err), "Correct “"+text+"”.")
+	s.stop("size.text", sub, fmt.Sprintf("%s can't be read: %s.", what, clip(err.Error())), "Correct “"+clip(text)+"”.")
 	return 0, false
 }
 
@@ -88,9 +88,9 @@ func (s *sizing) number(text, what, field string, sub Subject) (int, bool) {
 	}
 	switch {
 	case err != nil:
-		s.stop("count.text", sub, fmt.Sprintf("%s can't be read: %v.", what, err), "Correct “"+text+"”.")
+		s.stop("count.text", sub, fmt.Sprintf("%s can't be read: %s.", what, clip(err.Error())), "Correct “"+clip(text)+"”.")
 	case n < 0 || n > MaxCopies:
-		s.stop("count.range", sub, fmt.Sprintf("%s is %d; 0 to %d will do.", what, n, MaxCopies), "Correct “"+text+"”.")
+		s.stop("count.range", sub, fmt.Sprintf("%s is %d; 0 to %d will do.", what, n, MaxCopies), "Correct “"+clip(text)+"”.")
 	default:
 		return n, true
 	}
@@ -107,7 +107,7 @@ func size(p *Project) ([]SizedPart, []PlacedCopy, *sizing) {
 	var bad []*measure.DefinitionError
 	s.values, bad = measure.ResolveEach(defs, s.unit)
 	for _, e := range bad {
-		s.stop("measure.text", Subject{Measure: e.Name}, fmt.Sprintf("The measure %s can't be worked out: %v.", e.Name, e.Err), "Correct the measure.")
+		s.stop("measure.text", Subject{Measure: clip(e.Name)}, fmt.Sprintf("The measure %s can't be worked out: %s.", clip(e.Name), clip(e.Err.Error())), "Correct the measure.")
 	}
 	var parts []SizedPart
 	var copies []PlacedCopy
@@ -128,6 +128,7 @@ func size(p *Project) ([]SizedPart, []PlacedCopy, *sizing) {
 }
 
 func (s *sizing) part(part Part) (SizedPart, bool) {
+	part.Name, part.Species = clip(part.Name), clip(part.Species)
 	sp := SizedPart{Part: part}
 	sub := Subject{Part: part.ID}
 	ok := true
@@ -139,7 +140,7 @@ func (s *sizing) part(part Part) (SizedPart, bool) {
 		l, good := s.length(f.text, what, f.field, sub)
 		if good && l < SizeLeast {
 			sub.Field = f.field
-			s.stop("size.least", sub, fmt.Sprintf("%s is %s; a part needs at least %s.", what, measure.Exact(l), measure.Exact(SizeLeast)), "Correct “"+f.text+"” or the measures in it.")
+			s.stop("size.least", sub, fmt.Sprintf("%s is %s; a part needs at least %s.", what, measure.Exact(l), measure.Exact(SizeLeast)), "Correct “"+clip(f.text)+"” or the measures in it.")
 			good = false
 		}
 		*f.into = l

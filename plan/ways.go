@@ -44,7 +44,7 @@ func shapeOf(p *Project) pileShape {
 	}
 	var s pileShape
 	for _, b := range p.Boards {
-		if b.State == InPile && !never[b.ID] {
+		if b.State == InPile && !never[b.ID] && boardOut(b) == "" {
 			s.boards = append(s.boards, b)
 		}
 	}

@@ -119,9 +119,9 @@ func (s *stepper) prepare() {
 		if !ok {
 			continue
 		}
-		marks, subjects = append(marks, b.Mark), append(subjects, boardRef(b.ID))
+		marks, subjects = append(marks, clip(b.Mark)), append(subjects, boardRef(b.ID))
 		if n := boolInt(b.TrimLeft > 0) + boolInt(b.TrimRight > 0); n > 0 {
-			trims, trimmed = append(trims, b.Mark), append(trimmed, boardRef(b.ID))
+			trims, trimmed = append(trims, clip(b.Mark)), append(trimmed, boardRef(b.ID))
 			ends += n
 		}
 	}
@@ -164,8 +164,8 @@ func (s *stepper) saw() {
 		}
 		for _, c := range cb.Saws {
 			g := find(c.Rip, c.Stop)
-			if !slices.Contains(g.marks, b.Mark) {
-				g.marks, g.subjects = append(g.marks, b.Mark), append(g.subjects, boardRef(b.ID))
+			if mark := clip(b.Mark); !slices.Contains(g.marks, mark) {
+				g.marks, g.subjects = append(g.marks, mark), append(g.subjects, boardRef(b.ID))
 			}
 			g.cuts++
 			g.length += c.To - c.From

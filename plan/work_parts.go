@@ -325,6 +325,9 @@ func wayWords(d solid.Direction) string {
 
 // surface is what is sanded and finished: every face of every finished body.
 func (m *making) surface() measure.Area {
+	if m.skin != nil {
+		return *m.skin
+	}
 	var total measure.Area
 	for _, b := range m.plan.Frame.Bodies {
 		for _, f := range b.Faces() {
@@ -333,6 +336,7 @@ func (m *making) surface() measure.Area {
 			total = total.Add(measure.AreaOf(f.Max[u]-f.Min[u], f.Max[v]-f.Min[v]))
 		}
 	}
+	m.skin = &total
 	return total
 }
 
