@@ -1,8 +1,10 @@
 package guillotine
 
 import (
+	"cmp"
 	"context"
 	"math/bits"
+	"slices"
 	"sort"
 )
 
@@ -162,6 +164,7 @@ func (b *builder) across(i, j int, list *[]candidate) {
 					b.join(left[j].all, right[k].noAcross, need, true, list)
 				}
 			}
+			need = b.shorten(i*b.ny+j, need, list)
 		}
 		if r := right[j].noAcross; len(r) > 0 && b.builds[r[0]].red+b.inCol[a] >= need {
 			for k := 1; k < j; k++ {
@@ -169,6 +172,7 @@ func (b *builder) across(i, j int, list *[]candidate) {
 					b.join(left[k].all, right[j].noAcross, need, true, list)
 				}
 			}
+			need = b.shorten(i*b.ny+j, need, list)
 		}
 		b.work += int64(j)
 	}
@@ -192,6 +196,7 @@ func (b *builder) along(i, j int, list *[]candidate) {
 					b.join(low, high, need, false, list)
 				}
 			}
+			need = b.shorten(i*b.ny+j, need, list)
 		}
 		if high := b.cells[i*b.ny+o].noAlong; len(high) > 0 && b.builds[high[0]].red+b.inRow[a] >= need {
 			for k := 1; k < i; k++ {
@@ -199,9 +204,37 @@ func (b *builder) along(i, j int, list *[]candidate) {
 					b.join(low, high, need, false, list)
 				}
 			}
+			need = b.shorten(i*b.ny+j, need, list)
 		}
 		b.work += int64(i)
 	}
+}
+
+// shorten keeps a list of candidates from growing far beyond what is kept of it;
+// what it drops counts in the bound. It gives the worth needed from here on.
+func (b *builder) shorten(k int, need int64, list *[]candidate) int64 {
+	most := 16*b.keep + 1000
+	if len(*list) < 2*most {
+		return need
+	}
+	byRed(*list)
+	last := (*list)[most].red
+	b.cut = max(b.cut, last+b.rest[k]+b.paid)
+	*list = (*list)[:most]
+	return max(need, last)
+}
+
+// byRed sorts the most worth first, ties by the parts.
+func byRed(list []candidate) {
+	slices.SortFunc(list, func(x, y candidate) int {
+		if c := cmp.Or(cmp.Compare(y.red, x.red), cmp.Compare(x.a, y.a), cmp.Compare(x.b, y.b)); c != 0 || x.across == y.across {
+			return c
+		}
+		if x.across {
+			return -1
+		}
+		return 1
+	})
 }
 
 // join pairs two lists, both with the most worth first.
@@ -272,19 +305,7 @@ func (b *builder) settle(i, j int, items []build, list []candidate) {
 		kind := b.shapes[it.a].kind
 		b.add(it, func(c []uint64) { c[b.word[kind]] = 1 << b.shift[kind] })
 	}
-	sort.Slice(list, func(p, q int) bool {
-		x, y := list[p], list[q]
-		if x.red != y.red {
-			return x.red > y.red
-		}
-		if x.a != y.a {
-			return x.a < y.a
-		}
-		if x.b != y.b {
-			return x.b < y.b
-		}
-		return x.across && !y.across
-	})
+	byRed(list)
 	need = b.needed(k)
 	kept := 0
 	for _, c := range list {

@@ -109,16 +109,23 @@ func (s *solving) clear() {
 		if s.ctx.Err() != nil || aim <= s.value {
 			break
 		}
-		b := s.list(f, price, 6, aim-1, s.limit/12)
-		s.lower(max(b.bound(), s.value))
-		if b.pattern() != nil {
+		found := false
+		for _, keep := range []int{1, 2, 6} {
+			b := s.list(f, price, keep, max(aim-1, s.value), s.limit/8)
+			s.lower(max(b.bound(), s.value))
+			found = found || b.pattern() != nil
+			if b.out || b.cut == 0 {
+				break
+			}
+		}
+		if found {
 			break
 		}
 	}
 	for keep := 8; s.value < s.bound && s.ctx.Err() == nil && s.work < s.limit; keep *= 4 {
 		b := s.list(f, price, keep, s.value, s.limit)
 		s.lower(max(b.bound(), s.value))
-		if b.cut == 0 && !b.out {
+		if b.out || b.cut == 0 {
 			break
 		}
 	}
