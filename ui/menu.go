@@ -43,6 +43,7 @@ func (w *window) commands() []desk.Command {
 		{Name: "Copy the shop file…", Run: w.copyShop},
 		{Name: "Shortcuts", Shortcut: &desktop.CustomShortcut{KeyName: fyne.KeyF1}, Run: w.showShortcuts},
 		{Name: "About Pilewright", Run: w.about},
+		{Name: "Quit", Tip: "close the window leave", Shortcut: ctrl(fyne.KeyQ), Run: w.close},
 	}
 	for _, look := range theme.Looks() {
 		list = append(list, desk.Command{Name: "Look: " + strings.ToLower(look.Title()), Run: func() { w.setLook(look, w.textScale()) }})
@@ -120,7 +121,7 @@ func (w *window) menu() *fyne.MainMenu {
 		}
 		return out
 	}
-	quit := fyne.NewMenuItem("Quit", w.close)
+	quit := byName["Quit"]
 	quit.IsQuit = true
 	list := fyne.NewMenuItem("Commands…", w.showCommands)
 	list.Shortcut = ctrl(fyne.KeyK)
@@ -145,15 +146,28 @@ func (w *window) refreshMenu() {
 	w.win.SetMainMenu(w.menu())
 }
 
-// showCommands opens the searchable list of everything the window and the room
-// shown can do.
+// showCommands opens the searchable list of everything that can be done: in the
+// room shown, in the window, then in the other rooms, which are entered first.
 func (w *window) showCommands() {
 	var list []control.Command
+	add := func(c desk.Command, note string, do func()) {
+		if c.Enabled == nil || c.Enabled() {
+			list = append(list, control.Command{Title: c.Name, Note: note, Words: c.Tip, Do: do})
+		}
+	}
 	for _, c := range append(w.rooms[w.shown].Commands(), w.commands()...) {
-		if c.Enabled != nil && !c.Enabled() {
+		add(c, keys(c.Shortcut), c.Run)
+	}
+	for i, r := range w.rooms {
+		if i == w.shown {
 			continue
 		}
-		list = append(list, control.Command{Title: c.Name, Note: keys(c.Shortcut), Words: c.Tip, Do: c.Run})
+		for _, c := range r.Commands() {
+			add(c, "in "+r.Title(), func() {
+				w.enter(i)
+				c.Run()
+			})
+		}
 	}
 	control.ShowCommands(w.win.Canvas(), list)
 }

@@ -166,7 +166,7 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 func (s *sidebar) proof(p *plan.Plan) control.Fact {
 	busy, _ := s.w.session.Busy()
 	switch {
-	case p.Cuts.Proved:
+	case p.Cuts.Proved && p.Cuts.Final:
 		return control.Fact{ID: "proof", Label: "No better cuts exist", Note: "proved", Mark: control.Good}
 	case busy:
 		return control.Fact{ID: "proof", Label: "Better cuts may exist", Note: "still looking"}

@@ -344,6 +344,7 @@ func (w *window) Remember(name, value string) {
 func (w *window) Recall(name string) string { return recall(w.session.File(), name) }
 
 func (w *window) close() {
+	w.win.Canvas().Unfocus() // what is being typed is kept
 	size := w.win.Canvas().Size()
 	w.Remember("width", strconv.Itoa(int(size.Width)))
 	w.Remember("height", strconv.Itoa(int(size.Height)))

@@ -4,6 +4,7 @@ package cuts
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -110,7 +111,7 @@ func (r *Room) Changed(c session.Change) {
 			g.Refresh()
 		}
 		r.proof.SetText(r.sentence())
-		if busy, _ := r.desk.Session().Busy(); busy || r.cuts().Proved {
+		if busy, _ := r.desk.Session().Busy(); busy || r.cuts().Proved && r.cuts().Final {
 			r.plan.Disable()
 		} else {
 			r.plan.Enable()
@@ -155,7 +156,7 @@ func (r *Room) sentence() string {
 	switch {
 	case r.choice.told != "":
 		text += r.choice.told
-	case busy && !c.Proved:
+	case busy && !c.Final:
 		text += "Looking for better and for a proof; what is drawn can be cut as it is."
 	default:
 		text += c.Sentence
@@ -203,14 +204,20 @@ func (r *Room) overview(p *plan.Plan, width float64) *drawing.Picture {
 	const columnMM, between = 90, 17 // between: the gap and a tape figure beyond a board's end
 	columns := max(1, int(width/columnMM))
 	var views []drawing.BoardView
-	longest := measure.Length(1)
+	var lengths []measure.Length
 	for _, cb := range p.Cuts.Boards {
 		if v, ok := figure.Cut(p, cb); ok {
 			views = append(views, v)
-			longest = max(longest, v.Length)
+			lengths = append(lengths, v.Length)
 		}
 	}
-	scale := (width/float64(columns) - between) / (float64(longest) / float64(measure.Millimetre))
+	if len(views) == 0 {
+		return &drawing.Picture{}
+	}
+	slices.Sort(lengths)
+	per := func(room float64, l measure.Length) float64 { return room * float64(measure.Millimetre) / float64(l) }
+	// Every other board fits its column; no board is longer than the whole width.
+	scale := min(per(width/float64(columns)-between, lengths[(len(lengths)-1)/2]), per(width-between, lengths[len(lengths)-1]))
 	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Scale: scale, Legend: true, Format: func(l measure.Length) string { return desk.Length(p.Project, l) }})
 }
 

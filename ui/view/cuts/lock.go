@@ -94,27 +94,27 @@ func (r *Room) over(ref string, at paint.Place) bool {
 	bl, _ := p.Blank(c.Blank)
 	switch {
 	case r.drop == from:
-		r.desk.Say(c.Mark + " stays on " + b.Mark + ".")
+		r.desk.Say(c.Mark + " stays on board " + b.Mark + ".")
 	case b.Length-b.TrimLeft-b.TrimRight < bl.Length:
-		r.desk.Say(fmt.Sprintf("%s is too short for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Length)))
+		r.desk.Say(fmt.Sprintf("Board %s is too short for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Length)))
 		return false
 	case b.Width < bl.Width:
-		r.desk.Say(fmt.Sprintf("%s is too narrow for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Width)))
+		r.desk.Say(fmt.Sprintf("Board %s is too narrow for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Width)))
 		return false
 	case b.Thickness < bl.Thickness:
-		r.desk.Say(fmt.Sprintf("%s is too thin for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Thickness)))
+		r.desk.Say(fmt.Sprintf("Board %s is too thin for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Thickness)))
 		return false
 	case r.isNever(r.drop):
-		r.desk.Say(b.Mark + " is never to be cut; take that lock off first.")
+		r.desk.Say("Board " + b.Mark + " is never to be cut; take that lock off first.")
 		return false
 	case clearRun(b) < bl.Length && bl.Grade != plan.Hidden:
-		r.desk.Say(fmt.Sprintf("No clear length of %s on %s between its defects; the longest is %s.", desk.Length(p.Project, bl.Length), b.Mark, desk.Length(p.Project, clearRun(b))))
+		r.desk.Say(fmt.Sprintf("No clear length of %s on board %s between its defects; the longest is %s.", desk.Length(p.Project, bl.Length), b.Mark, desk.Length(p.Project, clearRun(b))))
 		return false
 	case bl.Species != "" && !strings.EqualFold(bl.Species, b.Species):
-		r.desk.Say(fmt.Sprintf("%s is %s; %s must be %s.", b.Mark, b.Species, c.Mark, bl.Species))
+		r.desk.Say(fmt.Sprintf("Board %s is %s; %s must be %s.", b.Mark, b.Species, c.Mark, bl.Species))
 		return false
 	default:
-		r.desk.Say(fmt.Sprintf("%s can come from %s: let go to lock it there. The rest is planned anew.", c.Mark, b.Mark))
+		r.desk.Say(fmt.Sprintf("%s can come from board %s: let go to lock it there. The rest is planned anew.", c.Mark, b.Mark))
 	}
 	return true
 }
@@ -151,16 +151,32 @@ func (r *Room) dropped(ref string, at paint.Place) {
 	r.lock(c, boardOf(at.Ref))
 }
 
-// lock keeps one blank on a board and remembers the plan it is compared with.
+// lock keeps one blank on a board and remembers the plan it is compared with. The
+// part is then made the way the blank is for; else the lock could mean nothing.
 func (r *Room) lock(c plan.CutPiece, board plan.ID) {
+	made := r.desk.Session().Plan()
+	bl, ok := made.Blank(c.Blank)
+	if !ok {
+		return
+	}
 	b, _ := r.desk.Session().Project().Board(board)
-	r.remember(c.Mark+" from "+b.Mark, lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
-	r.fail(r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
+	r.remember(c.Mark+" from board "+b.Mark, lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
+	err := r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Choices = append(slices.DeleteFunc(slices.Clone(p.Choices), func(o plan.Choice) bool { return o.Kind == plan.BlankOnBoard && o.Row == c.N && o.Blank == c.Blank }),
 				plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.BlankOnBoard, Blank: c.Blank, Row: c.N, Board: board, Order: len(p.Choices)})
+			q.Parts = slices.Clone(p.Parts)
+			for i := range q.Parts {
+				if q.Parts[i].ID == bl.Part {
+					q.Parts[i].Way = bl.For
+				}
+			}
 		}), nil
-	}))
+	})
+	r.fail(err)
+	if err == nil {
+		r.desk.Say(c.Mark + " is locked to board " + b.Mark + ". The rest is planned anew…")
+	}
 }
 
 func (r *Room) lockPicked() {
@@ -183,7 +199,7 @@ func (r *Room) never(board plan.ID) {
 		return
 	}
 	if slices.ContainsFunc(r.desk.Session().Project().Choices, func(c plan.Choice) bool { return c.Kind == plan.NeverBoard && c.Board == board }) {
-		r.desk.Say(b.Mark + " is never cut already. Locks takes that back.")
+		r.desk.Say("Board " + b.Mark + " is never cut already. Locks takes that back.")
 		return
 	}
 	r.remember("board "+b.Mark+" never cut", lockKey(plan.NeverBoard, "", 0, board))

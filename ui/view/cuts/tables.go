@@ -6,6 +6,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/shopspring/decimal"
+
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
@@ -131,9 +133,9 @@ func (r *Room) aimGrid() *control.Grid {
 		case 0:
 			return l.Name, control.CellState{Bold: true}
 		case 1:
-			return l.Value.String(), control.CellState{}
+			return r.aim(l.Kind, l.Value), control.CellState{}
 		case 2:
-			return l.Bound.String(), control.CellState{}
+			return r.aim(l.Kind, l.Bound), control.CellState{}
 		}
 		if l.Proved {
 			return "proved the best there is", control.CellState{}
@@ -146,6 +148,21 @@ func (r *Room) aimGrid() *control.Grid {
 	})
 	g.OnMessage = r.desk.Say
 	return g
+}
+
+// aim writes what a level counts in the maker's units.
+func (r *Room) aim(kind plan.LevelKind, v decimal.Decimal) string {
+	p := r.desk.Session().Project()
+	switch kind {
+	case plan.LevelMoney:
+		return desk.Money(p, v)
+	case plan.LevelWood:
+		if p.Shop.Inches {
+			return v.Div(decimal.NewFromFloat(92_903.04)).StringFixed(2) + " sq ft" // a foot is 304.8 mm exactly
+		}
+		return v.Shift(-6).StringFixed(3) + " m²"
+	}
+	return v.String()
 }
 
 func (r *Room) lockGrid() *control.Grid {
@@ -166,13 +183,14 @@ func (r *Room) lockGrid() *control.Grid {
 		case c.Kind == plan.NeverBoard:
 			return "never cut this board", control.CellState{}
 		}
-		name := c.Blank
 		if p := r.desk.Session().Plan(); p != nil {
 			if bl, ok := p.Blank(c.Blank); ok {
-				name = bl.Name + " " + bl.Mark + strconv.Itoa(c.Row)
+				return bl.Name + " " + bl.Mark + strconv.Itoa(c.Row) + " comes from this board", control.CellState{}
 			}
 		}
-		return name + " comes from this board", control.CellState{}
+		id, _ := plan.KeyPart(c.Blank)
+		part, _ := r.desk.Session().Project().Part(id)
+		return "a blank of the " + part.Name + " that this plan does not make", control.CellState{Dim: true}
 	})
 	g.Empty = "No locks. Drag a blank to another board in the drawing to lock it there. Delete takes a lock off."
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }

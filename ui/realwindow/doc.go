@@ -1,0 +1,3 @@
+// Package realwindow holds the test of the built program on a real display: it is
+// worked by keys alone, and what it did is read from its shop file and its screen.
+package realwindow

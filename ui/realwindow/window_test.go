@@ -1,0 +1,352 @@
+//go:build linux
+
+package realwindow
+
+import (
+	"bytes"
+	"fmt"
+	"image"
+	"image/png"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"pilewright/plan"
+	"pilewright/storage"
+)
+
+// repoRoot walks up to go.mod.
+func repoRoot(t *testing.T) string {
+	t.Helper()
+	dir, err := os.Getwd()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for {
+		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
+			return dir
+		}
+		up := filepath.Dir(dir)
+		if up == dir {
+			t.Fatal("no go.mod above the test")
+		}
+		dir = up
+	}
+}
+
+// desktop is a display of the test's own with a window manager.
+type desktop struct {
+	t   *testing.T
+	env []string
+}
+
+func newDesktop(t *testing.T) *desktop {
+	t.Helper()
+	for _, tool := range []string{"Xvfb", "openbox", "xdotool", "import"} {
+		if _, err := exec.LookPath(tool); err != nil {
+			t.Skipf("%s is not installed; the window is tested with Xvfb, openbox, xdotool and import (ImageMagick)", tool)
+		}
+	}
+	read, write, err := os.Pipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	x := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1280x800x24", "-nolisten", "tcp")
+	x.ExtraFiles = []*os.File{write}
+	start(t, x)
+	write.Close()
+	var number int
+	if _, err := fmt.Fscan(read, &number); err != nil {
+		t.Skipf("Xvfb gave no display: %v", err)
+	}
+	read.Close()
+	d := &desktop{t: t}
+	for _, v := range os.Environ() {
+		if !strings.HasPrefix(v, "DISPLAY=") && !strings.HasPrefix(v, "LANG=") {
+			d.env = append(d.env, v)
+		}
+	}
+	d.env = append(d.env, fmt.Sprintf("DISPLAY=:%d", number), "LIBGL_ALWAYS_SOFTWARE=1", "LANG=C", "HOME="+t.TempDir())
+	wm := exec.Command("openbox")
+	wm.Env = d.env
+	start(t, wm)
+	return d
+}
+
+// start runs a program until the test ends.
+func start(t *testing.T, c *exec.Cmd) {
+	t.Helper()
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	done := make(chan struct{})
+	go func() { _ = c.Wait(); close(done) }()
+	t.Cleanup(func() {
+		_ = c.Process.Kill()
+		<-done
+	})
+}
+
+// run runs a short program on the display and gives what it printed.
+func (d *desktop) run(name string, args ...string) string {
+	d.t.Helper()
+	c := exec.Command(name, args...)
+	c.Env = d.env
+	out, err := c.Output()
+	if err != nil {
+		d.t.Fatalf("%s %s: %v", name, strings.Join(args, " "), err)
+	}
+	return strings.TrimSpace(string(out))
+}
+
+// program is the running window.
+type program struct {
+	d    *desktop
+	cmd  *exec.Cmd
+	done chan error
+	id   string
+	log  bytes.Buffer
+}
+
+// open starts the program and waits for its window to be painted.
+func (d *desktop) open(binary string, args ...string) *program {
+	d.t.Helper()
+	p := &program{d: d, cmd: exec.Command(binary, args...), done: make(chan error, 1)}
+	p.cmd.Env, p.cmd.Stderr = d.env, &p.log
+	began := time.Now()
+	if err := p.cmd.Start(); err != nil {
+		d.t.Fatal(err)
+	}
+	go func() { p.done <- p.cmd.Wait() }()
+	d.t.Cleanup(func() { _ = p.cmd.Process.Kill() })
+	p.until(30*time.Second, "a window opens", func() bool {
+		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Pilewright")
+		c.Env = d.env
+		out, _ := c.Output()
+		p.id, _, _ = strings.Cut(strings.TrimSpace(string(out)), "\n")
+		return p.id != ""
+	})
+	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
+	d.t.Logf("first painted %v after the start", time.Since(began).Round(10*time.Millisecond))
+	p.d.run("xdotool", "windowfocus", "--sync", p.id)
+	return p
+}
+
+// until waits for something to hold.
+func (p *program) until(limit time.Duration, what string, holds func() bool) {
+	p.d.t.Helper()
+	for end := time.Now().Add(limit); time.Now().Before(end); time.Sleep(60 * time.Millisecond) {
+		if holds() {
+			return
+		}
+		select {
+		case err := <-p.done:
+			p.d.t.Fatalf("while waiting that %s the program ended: %v\n%s", what, err, p.log.String())
+		default:
+		}
+	}
+	p.d.t.Fatalf("waited %v in vain that %s; the screen then: %s\n%s", limit, what, p.keepScreen(), p.log.String())
+}
+
+// keepScreen keeps a picture of the screen for a person to look at.
+func (p *program) keepScreen() string {
+	f, err := os.CreateTemp("", "pilewright-screen-*.png")
+	if err != nil {
+		return err.Error()
+	}
+	defer f.Close()
+	if err := png.Encode(f, p.screen()); err != nil {
+		return err.Error()
+	}
+	return f.Name()
+}
+
+// screen is what the display shows.
+func (p *program) screen() image.Image {
+	p.d.t.Helper()
+	c := exec.Command("import", "-window", "root", "png:-")
+	c.Env = p.d.env
+	out, err := c.Output()
+	if err != nil {
+		p.d.t.Fatalf("take the screen: %v", err)
+	}
+	img, err := png.Decode(bytes.NewReader(out))
+	if err != nil {
+		p.d.t.Fatal(err)
+	}
+	return img
+}
+
+// colours counts different colours on a coarse grid, at most 64.
+func colours(img image.Image) int {
+	seen := map[[3]uint32]bool{}
+	b := img.Bounds()
+	for y := b.Min.Y + 40; y < b.Max.Y; y += 3 {
+		for x := b.Min.X; x < b.Max.X && len(seen) < 64; x += 3 {
+			r, g, bl, _ := img.At(x, y).RGBA()
+			seen[[3]uint32{r, g, bl}] = true
+		}
+	}
+	return len(seen)
+}
+
+// changed is the share of pixels in a part of the screen, given in shares of its
+// width and height, that differ.
+func changed(a, b image.Image, x0, y0, x1, y1 float64) float64 {
+	r := a.Bounds()
+	n, differ := 0, 0
+	for y := int(y0 * float64(r.Dy())); y < int(y1*float64(r.Dy())); y++ {
+		for x := int(x0 * float64(r.Dx())); x < int(x1*float64(r.Dx())); x++ {
+			n++
+			r1, g1, b1, _ := a.At(x, y).RGBA()
+			r2, g2, b2, _ := b.At(x, y).RGBA()
+			if r1 != r2 || g1 != g2 || b1 != b2 {
+				differ++
+			}
+		}
+	}
+	return float64(differ) / float64(n)
+}
+
+func (p *program) key(keys ...string) {
+	p.d.t.Helper()
+	p.d.run("xdotool", append([]string{"key", "--delay", "40"}, keys...)...)
+	time.Sleep(120 * time.Millisecond)
+}
+
+func (p *program) write(text string) {
+	p.d.t.Helper()
+	p.d.run("xdotool", "type", "--delay", "25", text)
+	time.Sleep(120 * time.Millisecond)
+}
+
+// command does something by the searchable list.
+func (p *program) command(name string) {
+	p.d.t.Helper()
+	p.key("ctrl+k")
+	time.Sleep(250 * time.Millisecond)
+	p.write(name)
+	p.key("Return")
+	time.Sleep(250 * time.Millisecond)
+}
+
+// quit closes the window by its keys and waits for the program to end well.
+func (p *program) quit() {
+	p.d.t.Helper()
+	p.key("ctrl+q")
+	select {
+	case err := <-p.done:
+		if err != nil {
+			p.d.t.Fatalf("the program ended with %v\n%s", err, p.log.String())
+		}
+	case <-time.After(20 * time.Second):
+		p.d.t.Fatal("the window did not close on Ctrl+Q")
+	}
+}
+
+// measureIs is a measure's text, and the names of undo and redo, as stored.
+func measureIs(t *testing.T, path, name string) (text, undo, redo string) {
+	t.Helper()
+	f, err := storage.Open(path, storage.Options{ReadOnly: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	p := potting(t, f)
+	if undo, redo, err = f.History(p.Piece.ID); err != nil {
+		t.Fatal(err)
+	}
+	for _, m := range p.Measures {
+		if m.Name == name {
+			return m.Text, undo, redo
+		}
+	}
+	t.Fatalf("there is no measure %s", name)
+	return "", "", ""
+}
+
+func potting(t *testing.T, f *storage.File) *plan.Project {
+	t.Helper()
+	p, err := f.Load(0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, piece := range p.Pieces {
+		if piece.Name == "Potting table" {
+			if p, err = f.Load(piece.ID); err != nil {
+				t.Fatal(err)
+			}
+			return p
+		}
+	}
+	t.Fatal("the demo's piece is not in the shop file")
+	return nil
+}
+
+func TestAnEditInTheWindowIsPlannedPrintedKeptAndUndone(t *testing.T) {
+	if testing.Short() {
+		t.Skip("the program is built and run on a display of its own")
+	}
+	d := newDesktop(t)
+	dir := t.TempDir()
+	binary, shop := filepath.Join(dir, "pilewright"), filepath.Join(dir, "demo.pile")
+	build := exec.Command("go", "build", "-o", binary, ".")
+	build.Dir = repoRoot(t)
+	if out, err := build.CombinedOutput(); err != nil {
+		t.Fatalf("build the program: %v\n%s", err, out)
+	}
+
+	p := d.open(binary, "demo", "-shop", shop)
+	before, _, _ := measureIs(t, shop, "height")
+	if before == "35 1/4" {
+		t.Fatalf("the demo's height is %q already; the test needs another", before)
+	}
+	p.command("table: measures")
+	old := p.screen()
+	p.key("Home", "Right")
+	p.write("35 1/4")
+	p.key("Return")
+	p.until(10*time.Second, "the edit is stored", func() bool {
+		text, _, _ := measureIs(t, shop, "height")
+		return text == "35 1/4"
+	})
+	p.until(30*time.Second, "the plan in the drawing and the figures of the sidebar change", func() bool {
+		now := p.screen()
+		return changed(old, now, 0.1, 0.6, 0.75, 0.9) > 0.002 && changed(old, now, 0.81, 0.2, 1, 0.6) > 0.002
+	})
+	p.quit()
+
+	after, undo, _ := measureIs(t, shop, "height")
+	if after != "35 1/4" || undo == "" {
+		t.Fatalf("after closing, height is %q and undo %q; want 35 1/4 and an edit to undo", after, undo)
+	}
+	p = d.open(binary, "-shop", shop)
+	p.key("ctrl+z")
+	p.until(10*time.Second, "the edit of the last run is undone", func() bool {
+		text, _, redo := measureIs(t, shop, "height")
+		return text == before && redo == undo
+	})
+	p.key("ctrl+y")
+	p.until(10*time.Second, "it is made again", func() bool {
+		text, _, _ := measureIs(t, shop, "height")
+		return text == after
+	})
+	p.quit()
+
+	sheet := filepath.Join(dir, "sheet.pdf")
+	c := exec.Command(binary, "sheet", "-shop", shop, "-piece", "Potting table", "-o", sheet)
+	c.Env = d.env
+	if out, err := c.CombinedOutput(); err != nil && c.ProcessState.ExitCode() != 1 {
+		t.Fatalf("write the build sheet: %v\n%s", err, out)
+	}
+	body, err := os.ReadFile(sheet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.HasPrefix(body, []byte("%PDF-")) || !bytes.Contains(body[len(body)-64:], []byte("%%EOF")) {
+		t.Errorf("the build sheet of %d bytes is no whole PDF", len(body))
+	}
+}
