@@ -66,7 +66,7 @@ func (m *making) assemblyJoint(j MadeJoint) assembly.Joint {
 	switch j.Rule.Kind {
 	case joinery.Screws:
 		a.Dry = true // the screws hold it; it may be offered up from any side
-	case joinery.EdgeGlue, joinery.FaceGlue:
+	case joinery.Buttons, joinery.EdgeGlue, joinery.FaceGlue:
 	default:
 		a.Dir = j.Result.Into
 	}

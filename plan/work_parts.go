@@ -163,7 +163,7 @@ func (s *Step) take(i int) {
 // isCut reports whether a joint is cut before assembly; screws and glued faces
 // are made at it.
 func isCut(k JointKind) bool {
-	return k != joinery.Screws && k != joinery.EdgeGlue && k != joinery.FaceGlue
+	return k != joinery.Screws && k != joinery.Buttons && k != joinery.EdgeGlue && k != joinery.FaceGlue
 }
 
 // cutGroup is the joints that are cut alike.

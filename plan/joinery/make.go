@@ -85,6 +85,8 @@ func (j *joint) make() bool {
 		return j.dowels()
 	case Screws:
 		return j.screws()
+	case Buttons:
+		return j.buttons()
 	}
 	j.find(found(UnknownKind, Stop, nil).word("kind", string(j.s.Kind)))
 	return false

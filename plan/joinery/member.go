@@ -22,10 +22,11 @@ const (
 	Bridle       Kind = "bridle"
 	Dowels       Kind = "dowels"
 	Screws       Kind = "screws"
+	Buttons      Kind = "buttons" // turn buttons or slotted brackets that let a top move
 )
 
 // Kinds lists the joints in the order shown.
-var Kinds = []Kind{ThroughTenon, StoppedTenon, Housing, Rebate, EdgeGlue, FaceGlue, HalfLap, Bridle, Dowels, Screws}
+var Kinds = []Kind{ThroughTenon, StoppedTenon, Housing, Rebate, EdgeGlue, FaceGlue, HalfLap, Bridle, Dowels, Screws, Buttons}
 
 // Member is one placed member. Along is the axis of its grain and Thick that of
 // its thickness, 0 to 2 for X to Z; they must differ.
