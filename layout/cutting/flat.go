@@ -21,6 +21,7 @@ type flat struct {
 	boards []*flatBoard // by group, nil for lines
 	class  []*flatClass
 	work   int64
+	loose  bool // patterns as valued, with more copies than the limit
 	pi     []int64
 	limit  []int
 	items  []knapsack.Item
@@ -390,6 +391,11 @@ func (f *flat) pattern(g int) *pattern.Column {
 	b := f.boards[g]
 	c := f.class[f.r.groups[g].class]
 	left := append([]int(nil), f.limit...)
+	if f.loose {
+		for i := range left {
+			left[i] = 1 << 30
+		}
+	}
 	var parts []pattern.Part
 	// line fills the runs of one section or strip with what is left.
 	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(n, at int)) {

@@ -79,6 +79,12 @@ func (o *oracle) Overuse(g int, b []pattern.CountBound, pi []int64, limit []int)
 	return o.lines.Overuse(g, b, pi, limit)
 }
 
+// Loose implements pattern.Loosener.
+func (o *oracle) Loose(on bool) {
+	o.flat.loose = on
+	o.lines.(pattern.Loosener).Loose(on)
+}
+
 // Size is a first guess of a blank's worth: its area with kerfs.
 func (o *oracle) Size(i int) float64 {
 	k := &o.r.kinds[i]

@@ -99,9 +99,9 @@ func (r *reduced) mergeItems() {
 	}
 }
 
-// suits reports whether a board may carry a blank, size along aside.
+// suits reports whether a board may carry a blank, length and width aside.
 func (r *reduced) suits(b *Board, it *Item) bool {
-	if b.Closed || it.Width > b.Width || (it.Species != "" && it.Species != b.Species) || (it.OnBoard != "" && it.OnBoard != b.ID) {
+	if b.Closed || (it.Species != "" && it.Species != b.Species) || (it.OnBoard != "" && it.OnBoard != b.ID) {
 		return false
 	}
 	if it.Thickness > 0 && (b.Thickness < it.Thickness || (r.p.MaxPlaneOff > 0 && b.Thickness-it.Thickness > r.p.MaxPlaneOff)) {
@@ -125,9 +125,11 @@ func (r *reduced) mergeBoards() {
 			continue
 		}
 		any, hidden, visible := false, false, false
+		suited := make([]bool, len(r.kinds))
 		for n := range r.kinds {
 			q := &r.kinds[n]
-			if r.suits(b, &r.p.Items[q.items[0]]) && q.l <= g.x1-g.x0 {
+			suited[n] = r.suits(b, &r.p.Items[q.items[0]])
+			if suited[n] && q.l <= g.x1-g.x0 && q.w <= g.w {
 				g.allowed[n] = true
 				any = true
 				hidden = hidden || q.hidden
@@ -175,6 +177,9 @@ func (r *reduced) mergeBoards() {
 		byPlace(g.hard)
 		byPlace(g.soft)
 		r.shape(&g)
+		if !g.line { // what is too large is left out by its size: more boards share tables
+			g.allowed = suited
+		}
 		mask := fmt.Sprint(g.allowed)
 		key := fmt.Sprint(g.x0, g.x1, g.w, b.Width, b.Length, b.Price, b.KeepWhole, g.hard, g.soft, mask)
 		n, ok := at[key]

@@ -10,6 +10,7 @@ import (
 // master: give it a clone. Plans that cannot be cheaper than ub are abandoned.
 func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	ms.slim(4 * ms.lp.Rows())
+	ms.bounding = false
 	st := &state{closed: append([]bool(nil), ms.st.closed...), most: append([]int(nil), ms.st.most...),
 		least: append([]int(nil), ms.st.least...), bounds: ms.st.bounds}
 	ms.st = st

@@ -33,6 +33,7 @@ type lineOracle struct {
 	dense  []knapsack.Table
 	sparse []knapsack.List
 	trains []knapsack.Trains
+	loose  bool
 	last   []bool // class was filled by the last Price
 }
 
@@ -147,7 +148,7 @@ func (o *lineOracle) Pattern(g int) *Column {
 		o.tables[c].Take(size, o.counts)
 		clash := false
 		for k, n := range o.counts {
-			if n > 0 && used[k]+n > o.limit[index[k]] {
+			if n > 0 && used[k]+n > o.limit[index[k]] && !o.loose {
 				clash = true
 				break
 			}
@@ -240,7 +241,10 @@ func (o *lineOracle) PriceBounded(g int, bounds []CountBound, pi []int64, limit 
 	var parts []Part
 	for s, row := range counts {
 		for i, n := range row {
-			if n = min(n, left[i]); n > 0 {
+			if !o.loose {
+				n = min(n, left[i])
+			}
+			if n > 0 {
 				left[i] -= n
 				parts = append(parts, Part{Item: i, N: n, Seg: s})
 			}
@@ -282,6 +286,9 @@ func (o *lineOracle) Overuse(g int, bounds []CountBound, pi []int64, limit []int
 	}
 	return seg, item, n, ok
 }
+
+// Loose implements Loosener.
+func (o *lineOracle) Loose(on bool) { o.loose = on }
 
 // Size is a first guess of an item's worth.
 func (o *lineOracle) Size(i int) float64 { return float64(o.l.Size[i]) }

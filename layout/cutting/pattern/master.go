@@ -59,16 +59,19 @@ type master struct {
 	st     *state
 	want   []bool
 	// node results
-	lb     int64 // best bound of the node, exact
-	top    int64 // the same before rounding, scaled
-	best   Dual  // its prices
-	bestV  []int64
-	exact  []int64 // smoothing centre
-	value  []int64
-	step   int64 // every plan's cost is a multiple
-	conv   bool  // the last generate ended without a column to add
-	limit  []int
-	banned int
+	lb    int64 // best bound of the node, exact
+	top   int64 // the same before rounding, scaled
+	best  Dual  // its prices
+	bestV []int64
+	exact []int64 // smoothing centre
+	value []int64
+	step  int64 // every plan's cost is a multiple
+	conv  bool  // the last generate ended without a column to add
+	limit []int
+	// bounding says that the LP is to meet the oracle's relaxed values: once no
+	// proper column is left to add, columns with more copies than the limit are.
+	bounding bool
+	loose    bool
 }
 
 func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed uint64) *master {
@@ -281,7 +284,7 @@ func (ms *master) add(c *Column) bool {
 		return false
 	}
 	for k, i := range c.Items {
-		if ms.rowOf[i] < 0 || c.N[k] > ms.demand[i] {
+		if ms.rowOf[i] < 0 || c.N[k] > ms.demand[i] && !ms.loose {
 			return false
 		}
 	}
@@ -517,6 +520,15 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 		if added == 0 {
 			if alpha > 0 {
 				alpha = 0
+				continue
+			}
+			if l, ok := ms.oracle.(Loosener); ok && ms.bounding && !ms.loose && ms.lb < ms.ceilLP(ms.lp.Objective()) {
+				ms.loose = true
+				l.Loose(true)
+				defer func() {
+					ms.loose = false
+					l.Loose(false)
+				}()
 				continue
 			}
 			ms.conv = true

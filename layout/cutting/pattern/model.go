@@ -78,6 +78,10 @@ type Counter interface {
 	Overuse(g int, bounds []CountBound, pi []int64, limit []int) (seg, item, n int, ok bool)
 }
 
+// Loosener is an oracle whose values may count an item more often than its
+// limit; when loose, its patterns do too, so that a bound can be had in full.
+type Loosener interface{ Loose(on bool) }
+
 // CountBound keeps Lo <= copies of Item on segment Seg <= Hi.
 type CountBound struct{ Seg, Item, Lo, Hi int }
 

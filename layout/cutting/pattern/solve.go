@@ -179,6 +179,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	if best != nil {
 		ub = best.Cost
 	}
+	ms.bounding = true
 	ms.generate(ub, 2000, true, false)
 	res := Result{Bound: 0, Nodes: 1}
 	proof := &ProofNode{}

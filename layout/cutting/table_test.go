@@ -1,0 +1,67 @@
+package cutting
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"strings"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// cpu is the processor time spent, in seconds.
+func cpu() float64 {
+	var u syscall.Rusage
+	if err := syscall.Getrusage(syscall.RUSAGE_SELF, &u); err != nil {
+		panic(err)
+	}
+	return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6
+}
+
+// within is a context that ends after so many seconds of two cores.
+func within(seconds float64) (context.Context, context.CancelFunc) {
+	ctx, cancel := context.WithCancel(context.Background())
+	start := cpu()
+	go func() {
+		for ctx.Err() == nil && cpu()-start < 2*seconds {
+			time.Sleep(4 * time.Millisecond)
+		}
+		cancel()
+	}()
+	return ctx, cancel
+}
+
+// TestFlatTable prints plans and bounds for ripped and crosscut boards with
+// defects, 30 boards and 60 blanks, three seconds of two cores each.
+func TestFlatTable(t *testing.T) {
+	if os.Getenv("PILEWRIGHT_FULL") == "" {
+		t.Skip("set PILEWRIGHT_FULL to print the table")
+	}
+	sum, n := 0.0, 0
+	for seed := range uint64(6) {
+		p := shop(seed, 30, 60)
+		p.Aims = []Aim{AimWood}
+		ctx, cancel := within(3)
+		start := cpu()
+		first := 0.0
+		s, err := Solve(ctx, p, Options{Work: 1 << 50, Progress: func(Progress) {
+			if first == 0 {
+				first = cpu() - start
+			}
+		}})
+		cancel()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, v := range Check(p, s) {
+			t.Errorf("violation: %s", v.Say)
+		}
+		l := s.Levels[1]
+		gap := float64(l.Value-l.Bound) / float64(l.Value) * 100
+		sum, n = sum+gap, n+1
+		fmt.Printf("seed %d: %d boards, wood %d, bound %d, gap %.2f %%, first plan %.3f s, %d nodes, %.1f s, %s\n",
+			seed, len(s.Boards), l.Value, l.Bound, gap, first, s.Nodes, (cpu()-start)/2, strings.TrimSpace(fmt.Sprint(s.Short)))
+	}
+	fmt.Printf("average gap %.2f %%\n", sum/float64(n))
+}
