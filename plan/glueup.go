@@ -161,8 +161,9 @@ func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) boo
 	if m.plan.Phase != "" {
 		job.Work = quickRows
 	}
+	job.MinPiece = min(shop.PieceMin, job.Length)
 	if o.Pieces > 1 {
-		job.MinPiece, job.Stagger = shop.PieceMin, cmp.Or(piece.Stagger, shop.Stagger)
+		job.Stagger = cmp.Or(piece.Stagger, shop.Stagger)
 	}
 	for _, c := range m.plan.Project.Choices {
 		if c.Kind == RowPlace && slices.ContainsFunc(strips, func(s Strip) bool { return s.ID == c.Blank }) {

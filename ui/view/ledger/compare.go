@@ -64,7 +64,7 @@ func figuresOf(p *plan.Plan) figures {
 type pieceLine struct {
 	id      plan.ID
 	name    string
-	of      string // the piece it is a variant of
+	of      string  // the piece it is a variant of
 	planned float64 // by its plan; of what was logged where that is not known
 	logged  float64 // with its boards' collecting
 	known   bool    // a plan's figures are there
