@@ -85,6 +85,9 @@ func boardFault(b Board) (say, field string) {
 	if b.Length <= 0 || b.Width <= 0 || b.Thickness <= 0 {
 		return "", ""
 	}
+	if b.TrimLeft < 0 || b.TrimRight < 0 {
+		return "a trim can't be less than nothing", "trim_left"
+	}
 	if b.TrimLeft+b.TrimRight >= b.Length {
 		return "the trims leave nothing of the board", "trim_left"
 	}
@@ -396,9 +399,10 @@ func (t *tableReader) trim(field string) measure.Length {
 	if t.text(field) == "" {
 		return 0
 	}
-	l, ok := t.length(field)
-	if ok && l < 0 {
+	l, _ := t.length(field)
+	if l < 0 {
 		t.fail(field, "a trim can't be less than nothing")
+		l = 0
 	}
 	return l
 }

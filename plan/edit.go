@@ -15,7 +15,7 @@ import (
 // a board without a mark takes the next free number; one with a mark keeps it
 // where it is free, else a small letter or a number is put behind it.
 func (p *Project) AddBoards(b Board, n int) (*Project, error) {
-	if len(p.Boards)+n > MaxBoards {
+	if n < 0 || n > MaxBoards-len(p.Boards) {
 		return nil, fmt.Errorf("the pile would hold more than %d boards", MaxBoards)
 	}
 	if say, _ := boardFault(b); say != "" {
@@ -57,8 +57,8 @@ func freeMark(mark string, taken map[string]bool, next *int) string {
 			return m
 		}
 	}
-	for i := 2; ; i++ {
-		if m := fmt.Sprintf("%s-%d", mark, i); free(m) {
+	for *next = max(*next, 2); ; *next++ {
+		if m := fmt.Sprintf("%s-%d", mark, *next); free(m) {
 			return m
 		}
 	}
@@ -77,6 +77,9 @@ func (p *Project) EditBoards(ids []ID, edit func(*Board) error) (*Project, error
 		}
 		if say, _ := boardFault(list[i]); say != "" {
 			return nil, fmt.Errorf("board %s: %s", list[i].Mark, say)
+		}
+		if list[i].Length <= 0 || list[i].Width <= 0 || list[i].Thickness <= 0 {
+			return nil, fmt.Errorf("board %s: every size must be more than nothing", list[i].Mark)
 		}
 		if list[i].Length > SizeLimit || list[i].Width > SizeLimit || list[i].Thickness > SizeLimit {
 			return nil, fmt.Errorf("board %s: no size may be beyond %s", list[i].Mark, measure.ExactIn(SizeLimit, measure.Millimetres))

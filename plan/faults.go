@@ -7,17 +7,17 @@ import (
 
 // Faults gives what is wrong with the references and sizes of a stored project,
 // in sentences. A sound project has none; findings about the piece are not faults.
-func (p *Project) Faults() []string {
+func (p *Project) Faults() []string { return append(p.pileFaults(), p.PieceFaults()...) }
+
+func (p *Project) pileFaults() []string {
 	var out []string
 	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	lots := map[ID]bool{0: true}
 	for _, l := range p.Lots {
 		lots[l.ID] = true
 	}
-	boards := map[ID]bool{}
 	marks := map[string]bool{}
 	for _, b := range p.Boards {
-		boards[b.ID] = true
 		if !lots[b.Lot] {
 			say("Board %s belongs to a lot that is not there.", b.Mark)
 		}
@@ -33,6 +33,13 @@ func (p *Project) Faults() []string {
 			marks[key] = true
 		}
 	}
+	return out
+}
+
+// PieceFaults are those of Faults that are about the open piece.
+func (p *Project) PieceFaults() []string {
+	var out []string
+	say := func(format string, args ...any) { out = append(out, fmt.Sprintf(format, args...)) }
 	parts := map[ID]bool{}
 	for _, part := range p.Parts {
 		parts[part.ID] = true
@@ -43,7 +50,7 @@ func (p *Project) Faults() []string {
 		}
 	}
 	for _, c := range p.Choices {
-		if c.Kind != RowPlace && !boards[c.Board] {
+		if _, there := p.Board(c.Board); c.Kind != RowPlace && !there {
 			say("A choice names a board that is not there.")
 		}
 	}

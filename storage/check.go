@@ -43,20 +43,14 @@ func (f *File) checkRecords() ([]string, error) {
 		return []string{"The contents can't be read: " + err.Error()}, nil
 	}
 	faults := all.Faults()
-	seen := map[string]bool{}
-	for _, fault := range faults {
-		seen[fault] = true
-	}
 	for _, piece := range all.Pieces {
 		p, err := f.openIn(all, piece)
 		if err != nil {
 			faults = append(faults, fmt.Sprintf("The piece %q can't be read: %v", piece.Name, err))
 			continue
 		}
-		for _, fault := range p.Faults() {
-			if !seen[fault] { // those of the pile are told once
-				faults = append(faults, fmt.Sprintf("Piece %q: %s", piece.Name, fault))
-			}
+		for _, fault := range p.PieceFaults() {
+			faults = append(faults, fmt.Sprintf("Piece %q: %s", piece.Name, fault))
 		}
 	}
 	lost, err := f.orphans(all)
