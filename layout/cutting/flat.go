@@ -30,6 +30,7 @@ type flat struct {
 	scrapTrains knapsack.Trains
 	g           []int64 // graded: best from a place on
 	from        []int32 // graded: blank that begins there, -1 none
+	pieces      []gradedPiece
 }
 
 // run is a stretch clear of hard defects, and the soft ones in it.
@@ -324,7 +325,7 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 			v := int64(0)
 			for _, s := range runs {
 				if len(s.soft) > 0 {
-					v += f.graded(c.acrossI[n], s, f.r.kr, false)
+					v += f.graded(&c.across[n], c.acrossI[n], s, f.r.kr, false)
 				} else {
 					v += c.across[n].Best(s.b - s.a + f.r.kr)
 				}
@@ -336,7 +337,7 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 			v := int64(0)
 			for _, s := range runs {
 				if len(s.soft) > 0 {
-					v += f.graded(c.alongI[n], s, f.r.kc, true)
+					v += f.graded(c.along[n], c.alongI[n], s, f.r.kc, true)
 				} else {
 					v += c.along[n].Best(s.b - s.a + f.r.kc)
 				}
@@ -401,8 +402,9 @@ func (f *flat) pattern(g int) *pattern.Column {
 	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(n, at int)) {
 		for _, s := range runs {
 			if len(s.soft) > 0 {
-				f.graded(index, s, kerf, along)
-				for x := s.a; x < s.b; {
+				f.graded(t, index, s, kerf, along)
+				x, end := s.a, s.a+s.tail()
+				for x < end {
 					k := f.from[x-s.a]
 					if k < 0 {
 						x++
@@ -415,7 +417,9 @@ func (f *flat) pattern(g int) *pattern.Column {
 					}
 					x += f.side(i, along) + kerf
 				}
-				continue
+				if s.a = x; s.a >= s.b {
+					continue
+				}
 			}
 			counts := make([]int, len(index))
 			t.Take(s.b-s.a+kerf, counts)
@@ -493,37 +497,65 @@ func (f *flat) side(i int, along bool) int {
 	return f.r.kinds[i].w
 }
 
-// graded fills a run that holds soft defects, place by place: hidden blanks
-// anywhere, others clear of them. It does not know how many copies are left, so
-// its value is an upper bound; short pieces that would need a train are left out.
-func (f *flat) graded(index []int, s run, kerf int, along bool) int64 {
+// graded fills a run that holds soft defects: behind the last of them from the
+// table t, before it place by place, hidden blanks anywhere and others clear of
+// defects. Place by place it does not know how many copies are left, so its
+// value is an upper bound; there, short pieces that need a train are left out.
+func (f *flat) graded(t knapsack.Filler, index []int, s run, kerf int, along bool) int64 {
 	n := s.b - s.a
 	if cap(f.g) < n+kerf+1 {
 		f.g, f.from = make([]int64, n+kerf+1), make([]int32, n+kerf+1)
 	}
-	f.g, f.from = f.g[:n+kerf+1], f.from[:n+kerf+1]
+	g, from := f.g[:n+kerf+1], f.from[:n+kerf+1]
+	tail := s.tail()
 	for x := n; x <= n+kerf; x++ {
-		f.g[x], f.from[x] = 0, -1
+		g[x] = 0
 	}
-	for x := n - 1; x >= 0; x-- {
-		best, who := f.g[x+1], int32(-1)
+	for x := n - 1; x >= tail; x-- {
+		g[x] = t.Best(n - x + kerf)
+	}
+	f.pieces = f.pieces[:0]
+	for k, i := range index {
+		if size := f.side(i, along); size <= n && (!along || size >= f.r.safe) {
+			f.pieces = append(f.pieces, gradedPiece{size, f.pi[i], f.r.kinds[i].hidden, int32(k)})
+		}
+	}
+	for x := tail - 1; x >= 0; x-- {
+		best, who := g[x+1], int32(-1)
 		clear := n - x // length free of soft defects from here
 		for _, d := range s.soft {
 			if d.b > s.a+x {
 				clear = min(clear, max(0, d.a-s.a-x))
 			}
 		}
-		for k, i := range index {
-			size := f.side(i, along)
-			if x+size > n || (size > clear && !f.r.kinds[i].hidden) || (along && size < f.r.safe) {
+		for k := range f.pieces {
+			q := &f.pieces[k]
+			if q.size > clear && (!q.hidden || q.size > n-x) {
 				continue
 			}
-			if v := f.pi[i] + f.g[x+size+kerf]; v > best {
-				best, who = v, int32(k)
+			if v := q.value + g[x+q.size+kerf]; v > best {
+				best, who = v, q.at
 			}
 		}
-		f.g[x], f.from[x] = best, who
+		g[x], from[x] = best, who
 	}
-	f.work += int64(n * len(index))
-	return f.g[0]
+	f.work += int64(tail * len(index))
+	return g[0]
+}
+
+// gradedPiece is what graded needs of a blank.
+type gradedPiece struct {
+	size   int
+	value  int64
+	hidden bool
+	at     int32
+}
+
+// tail is where the part of a run behind its last soft defect begins.
+func (s *run) tail() int {
+	t := 0
+	for _, d := range s.soft {
+		t = max(t, min(d.b, s.b)-s.a)
+	}
+	return t
 }

@@ -322,6 +322,15 @@ func (v *valuer) fill(room int, limit []int, allowed []bool, plain, along bool, 
 			return x
 		}
 	}
+	best := v.fills(room, limit, allowed, along, other)[room]
+	if plain {
+		v.memo[key] = best
+	}
+	return best
+}
+
+// fills is fill for every room up to the one given.
+func (v *valuer) fills(room int, limit []int, allowed []bool, along bool, other int) []int64 {
 	kerf, safe := v.r.kr, 0
 	if along {
 		kerf, safe = v.r.kc, v.r.safe
@@ -344,16 +353,14 @@ func (v *valuer) fill(room int, limit []int, allowed []bool, plain, along bool, 
 		}
 		return f
 	}
-	long := table(false)
-	best := long[room]
+	best := table(false)
 	if safe > 0 {
-		short := table(true)
-		for t := safe + kerf; t <= room; t++ {
-			best = max(best, long[room-t]+short[t])
+		long, short := append([]int64(nil), best...), table(true)
+		for c := range best {
+			for t := safe + kerf; t <= c; t++ {
+				best[c] = max(best[c], long[c-t]+short[t])
+			}
 		}
-	}
-	if plain {
-		v.memo[key] = best
 	}
 	return best
 }
@@ -455,8 +462,19 @@ func (v *valuer) stained(gr *group, a, b int, soft []span, along bool, other int
 	if along {
 		kerf = v.r.kc
 	}
+	// Behind the last soft defect copies are counted, before it they are not.
 	f := make([]int64, b+kerf+1)
-	for x := b - 1; x >= a; x-- {
+	tail := a
+	for _, s := range soft {
+		tail = max(tail, min(s.b, b))
+	}
+	if tail < b {
+		behind := v.fills(b-tail+kerf, v.limit, gr.allowed, along, other)
+		for x := tail; x < b; x++ {
+			f[x] = behind[b-x+kerf]
+		}
+	}
+	for x := tail - 1; x >= a; x-- {
 		f[x] = f[x+1]
 		for i, k := range v.r.kinds {
 			size, side := k.w, k.l

@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"os"
+	"strconv"
 	"strings"
 	"syscall"
 	"testing"
@@ -39,7 +40,7 @@ func TestFlatTable(t *testing.T) {
 		t.Skip("set PILEWRIGHT_FULL to print the table")
 	}
 	sum, n := 0.0, 0
-	for seed := range uint64(6) {
+	for seed := range uint64(flatSeeds()) {
 		p := shop(seed, 30, 60)
 		p.Aims = []Aim{AimWood}
 		ctx, cancel := within(3)
@@ -64,4 +65,11 @@ func TestFlatTable(t *testing.T) {
 			seed, len(s.Boards), l.Value, l.Bound, gap, first, s.Nodes, (cpu()-start)/2, strings.TrimSpace(fmt.Sprint(s.Short)))
 	}
 	fmt.Printf("average gap %.2f %%\n", sum/float64(n))
+}
+
+func flatSeeds() int {
+	if n, err := strconv.Atoi(os.Getenv("PILEWRIGHT_SEEDS")); err == nil {
+		return n
+	}
+	return 6
 }
