@@ -5,10 +5,12 @@ package bench
 
 import (
 	"errors"
+	"image/color"
 	"strconv"
 	"time"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/widget"
@@ -88,10 +90,11 @@ func (r *Room) whileShown(do func()) {
 	}
 }
 
-// onShow reports whether an object can be seen. What is not in the window's tree
-// of visible objects has no place in it.
+// onShow reports whether an object can be seen: what is not in a window's tree of
+// visible objects has the place of one that is in no window.
 func onShow(o fyne.CanvasObject) bool {
-	return o.Visible() && fyne.CurrentApp().Driver().AbsolutePositionForObject(o) != fyne.Position{}
+	driver := fyne.CurrentApp().Driver()
+	return o.Visible() && driver.AbsolutePositionForObject(o) != driver.AbsolutePositionForObject(nowhere)
 }
 
 func share(text string, otherwise float64) float64 {
@@ -101,6 +104,9 @@ func share(text string, otherwise float64) float64 {
 	}
 	return v
 }
+
+// nowhere is never put into a window.
+var nowhere = canvas.NewRectangle(color.Transparent)
 
 // ID implements desk.Room.
 func (r *Room) ID() string { return desk.Bench }

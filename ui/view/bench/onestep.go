@@ -40,7 +40,7 @@ const keysWidth = 250
 func newOneStep(r *Room) *oneStep {
 	o := &oneStep{room: r, text: widget.NewRichText(), clock: canvas.NewText("0:00:00", fynetheme.Color(fynetheme.ColorNameForeground)), totals: widget.NewLabel(""), doubt: widget.NewLabel("")}
 	o.text.Wrapping, o.totals.Wrapping, o.doubt.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord, fyne.TextWrapWord
-	o.clock.TextStyle = fyne.TextStyle{Bold: true, Monospace: true}
+	o.clock.TextStyle = fyne.TextStyle{Monospace: true}
 	o.clock.Alignment = fyne.TextAlignCenter
 	o.start = control.NewBigButton(control.Start, "Start", func() { r.startOrPause(); o.hold() })
 	o.done = control.NewBigButton(control.Done, "Done", func() { r.finish(); o.hold() })
