@@ -15,18 +15,24 @@ import (
 
 // Solids gives the finished bodies of the piece to be drawn.
 func Solids(p *plan.Plan) []drawing.Solid3 {
-	var out []drawing.Solid3
-	for i, c := range p.Copies {
-		part, _ := p.Part(c.Part)
-		s := drawing.Solid3{Ref: CopyRef(c.Mark), Mark: c.Mark, Hover: fmt.Sprintf("%s %s: %s", part.Name, c.Mark, size(p.Project, part.L, part.W, part.T))}
-		if i < len(p.Frame.Bodies) {
-			s.Boxes = p.Frame.Bodies[i].Boxes()
-		} else {
-			s.Boxes = []solid.Box{c.Box}
-		}
-		out = append(out, s)
+	out := make([]drawing.Solid3, len(p.Copies))
+	for i := range p.Copies {
+		out[i] = oneSolid(p, i)
 	}
 	return out
+}
+
+// oneSolid gives the body of one copy to be drawn.
+func oneSolid(p *plan.Plan, i int) drawing.Solid3 {
+	c := p.Copies[i]
+	part, _ := p.Part(c.Part)
+	s := drawing.Solid3{Ref: CopyRef(c.Mark), Mark: c.Mark, Hover: fmt.Sprintf("%s %s: %s", part.Name, c.Mark, size(p.Project, part.L, part.W, part.T))}
+	if i < len(p.Frame.Bodies) {
+		s.Boxes = p.Frame.Bodies[i].Boxes()
+	} else {
+		s.Boxes = []solid.Box{c.Box}
+	}
+	return s
 }
 
 // Exploded gives the bodies moved apart along their assembly directions; t runs
@@ -172,34 +178,4 @@ func JointGroups(p *plan.Plan) []JointGroup {
 		out[at].Joints = append(out[at].Joints, j)
 	}
 	return out
-}
-
-// Stage gives the bodies of an assembly stage, counted from 0, drawn apart along
-// its moves: only what the stage leaves as one is there.
-func Stage(p *plan.Plan, n int) []drawing.Solid3 {
-	st := p.Frame.Build.Sequence.Stages[n]
-	at := map[string]solid.Point{}
-	for i := len(st.Moves) - 1; i >= 0; i-- {
-		m := st.Moves[i]
-		for _, mark := range m.Moving {
-			at[mark] = at[mark].Add(m.Dir.Opposite().Times(m.Travel))
-		}
-	}
-	here := map[string]bool{}
-	for _, mark := range st.Parts {
-		here[mark] = true
-	}
-	var out []drawing.Solid3
-	for _, s := range Solids(p) {
-		if here[s.Mark] {
-			s.Offset = at[s.Mark]
-			out = append(out, s)
-		}
-	}
-	return out
-}
-
-// StagePicture draws a stage of the assembly, counted from 0.
-func StagePicture(p *plan.Plan, n int, width, height float64) *drawing.Picture {
-	return drawing.Isometric(Stage(p, n), drawing.IsometricOptions{Width: width, Height: height, Marks: true, Paths: true})
 }

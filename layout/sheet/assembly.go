@@ -13,6 +13,10 @@ import (
 	"pilewright/plan/solid"
 )
 
+// mostMarked is how many copies can still be told apart in one drawing of the
+// whole piece.
+const mostMarked = 300
+
 // assembly shows where every copy goes, then each stage drawn apart.
 func (b *book) assembly() {
 	p := b.p
@@ -21,9 +25,13 @@ func (b *book) assembly() {
 		b.Text("The piece has no parts yet.")
 		return
 	}
-	b.Text("Write each copy's mark where no finish will hide it and no plane will take it off, and beside every joint its pair number on both members. Each copy has one place; the drawing is seen from the front right.")
-	b.Picture(figure.Isometric(p, b.Width(), 92, drawing.FrontRight), 0, "")
-	b.Picture(figure.Views(p, b.Width(), 108, false), 0, "")
+	b.Text("Write each copy's mark where no finish will hide it and no plane will take it off, and beside every joint its pair number on both members. Each copy has one place.")
+	if len(p.Copies) > mostMarked {
+		b.Text("There are too many copies to write every mark into one drawing; the stages below show them.")
+	} else {
+		b.Picture(figure.Isometric(p, b.Width(), 92, drawing.FrontRight), 0, "")
+		b.Picture(figure.Views(p, b.Width(), 108, false), 0, "")
+	}
 	b.pairs()
 	b.stages()
 }
@@ -87,6 +95,7 @@ func (b *book) stage(i int, st assembly.Stage) {
 	for _, j := range b.p.Frame.Joints {
 		pair[j.ID] = j.Pair
 	}
+	picture, whole := figure.StagePicture(b.p, i, b.Width(), stageHeight)
 	b.Keep(func(d *pdf.Document) {
 		title := fmt.Sprintf("Stage %d makes %s", i+1, marks(b.sorted(st.Parts)))
 		if st.Dry {
@@ -100,7 +109,11 @@ func (b *book) stage(i int, st assembly.Stage) {
 			}
 			d.Note("Uses what stage " + strings.Join(after, " and ") + " made.")
 		}
-		d.Picture(figure.StagePicture(b.p, i, d.Width(), stageHeight), 0, "")
+		caption := ""
+		if !whole {
+			caption = "Only the parts whose joints close in this stage are drawn."
+		}
+		d.Picture(picture, 0, caption)
 		for _, m := range st.Moves {
 			together := "goes"
 			if len(m.Moving) > 1 {

@@ -28,10 +28,10 @@ func manyCopies(t testing.TB) *plan.Plan {
 	shop := plan.DefaultShop()
 	p := &plan.Project{Shop: shop, NextID: 10_000, Piece: plan.Piece{ID: 1, Name: "Long rack"}}
 	p.Parts = []plan.Part{
-		{ID: 1, Piece: 1, Name: "post", Length: "20 in", Width: "2 in", Thickness: "2 in", Way: plan.Solid,
-			Copies: []plan.Copy{{X: "0", Y: "0", Z: "0", Along: plan.Z, Thick: plan.Y, Repeat: fmt.Sprint(n), StepX: "6 in"}}},
+		{ID: 1, Piece: 1, Name: "post", Length: "20 in", Width: "3 in", Thickness: "2 in", Way: plan.Solid,
+			Copies: []plan.Copy{{X: "0", Y: "0", Z: "0", Along: plan.Z, Thick: plan.Y, Repeat: fmt.Sprint(n), StepX: "7 in"}}},
 		{ID: 2, Piece: 1, Name: "rail", Length: "4 in", Width: "3 in", Thickness: "1 in", Way: plan.Solid,
-			Copies: []plan.Copy{{X: "2 in", Y: "1/2 in", Z: "10 in", Along: plan.X, Thick: plan.Y, Repeat: fmt.Sprint(n), StepX: "6 in"}}},
+			Copies: []plan.Copy{{X: "3 in", Y: "1/2 in", Z: "10 in", Along: plan.X, Thick: plan.Y, Repeat: fmt.Sprint(n), StepX: "7 in"}}},
 	}
 	p.Joints = []plan.Joint{{ID: 1, Piece: 1, A: plan.CopyRef{Part: 1}, B: plan.CopyRef{Part: 2}, Kind: "stopped-tenon"}}
 	const in = measure.Inch

@@ -32,9 +32,10 @@ func (b *book) cuts() {
 		}
 		board, _ := p.Project.Board(cb.Board)
 		view.Title, view.Size = "", ""
+		picture := drawing.Board(view, drawing.BoardsOptions{Width: b.Width(), Legend: i == 0, Format: b.length})
 		b.Keep(func(d *pdf.Document) {
 			d.Heading(2, fmt.Sprintf("Board %s  ·  %s%s", board.Mark, b.size(board.Length, board.Width, board.Thickness), at(board.Place)))
-			d.Picture(drawing.Board(view, drawing.BoardsOptions{Width: d.Width(), Legend: i == 0, Format: b.length}), d.Height()*0.6, "")
+			d.Picture(picture, d.Height()*0.6, "")
 			d.Table(b.cutOrder(cb))
 			for _, v := range cb.Divide {
 				d.Text(fmt.Sprintf("The stretch of %s from %s stays whole through the planer and is parted afterwards into %s.", b.length(v.Length), b.length(v.X), strings.Join(v.Marks, ", ")))

@@ -32,7 +32,7 @@ func Figures(p *plan.Plan) []Figure {
 	}
 	c := &collection{taken: map[string]bool{}}
 	f := func(l measure.Length) string { return length(p.Project, l) }
-	if p.Drawable() && len(p.Copies) > 0 {
+	if p.Drawable() && len(p.Copies) > 0 && len(p.Copies) <= mostMarked {
 		c.add("piece", "The piece", figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
 		c.add("views", "Views", figure.Views(p, figureWidth, 200, false))
 		if len(p.Frame.Build.Sequence.Stages) > 0 {
@@ -62,7 +62,8 @@ func Figures(p *plan.Plan) []Figure {
 		c.add("glue-up-"+g.Copy, "Glue-up "+g.Copy, figure.Panel(p, g, figureWidth))
 	}
 	for i := range p.Frame.Build.Sequence.Stages {
-		c.add(fmt.Sprintf("stage-%d", i+1), fmt.Sprintf("Assembly stage %d", i+1), figure.StagePicture(p, i, figureWidth, figureHeight))
+		picture, _ := figure.StagePicture(p, i, figureWidth, figureHeight)
+		c.add(fmt.Sprintf("stage-%d", i+1), fmt.Sprintf("Assembly stage %d", i+1), picture)
 	}
 	return c.list
 }

@@ -52,11 +52,12 @@ func (b *book) chalked() map[string]string {
 
 func (b *book) panel(g plan.GlueUp) {
 	chalked := b.chalked()
+	v := figure.PanelView(b.p, g)
+	v.Title = ""
+	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.length})
 	b.Keep(func(d *pdf.Document) {
 		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, g.Copy, several(len(g.Panel.Rows), "row", "rows"))))
-		v := figure.PanelView(b.p, g)
-		v.Title = ""
-		d.Picture(drawing.PanelRows(v, drawing.JointOptions{Width: d.Width(), Format: b.length}), d.Height()*0.62, "")
+		d.Picture(picture, d.Height()*0.62, "")
 		d.Text(fmt.Sprintf("Rough %s; planed to %s.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
 		if len(g.Beds) > 1 {
 			var beds []string

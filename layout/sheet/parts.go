@@ -101,15 +101,16 @@ func (b *book) partGroup(g figure.PartGroup) {
 		list = append(list, p.Copies[i].Mark)
 	}
 	part, _ := p.Part(p.Copies[g.Copies[0]].Part)
+	v := g.View
+	v.Mark, v.Title = several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
+	picture := drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.length})
 	b.Keep(func(d *pdf.Document) {
 		title := fmt.Sprintf("%s  ·  %s", marks(list), part.Name)
 		if g.MirrorOf != "" {
 			title += "  ·  mirror image of " + g.MirrorOf
 		}
 		d.Heading(2, title)
-		v := g.View
-		v.Mark, v.Title = several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
-		d.Picture(drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.length}), d.Height()*0.7, "")
+		d.Picture(picture, d.Height()*0.7, "")
 		if n := len(v.Features); n > 0 && n <= mostFeatures {
 			d.Table(b.jointsOf(g))
 		}
@@ -152,15 +153,16 @@ func (b *book) pairList(g figure.JointGroup) string {
 // jointGroup draws one joint for all that are made like it,
 // below the heading of them all where head is given.
 func (b *book) jointGroup(g figure.JointGroup, head func(*pdf.Document)) {
+	v := g.View
+	v.Title = ""
+	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.length})
 	b.Keep(func(d *pdf.Document) {
 		if head != nil {
 			head(d)
 		}
 		d.Heading(3, fmt.Sprintf("%s  ·  %s", b.jointName(g), several(len(g.Joints), "joint", "joints")))
 		d.Note("Pair number, entering part, receiving part: " + b.pairList(g) + ".")
-		v := g.View
-		v.Title = ""
-		d.Picture(drawing.Joint(v, drawing.JointOptions{Width: d.Width(), Format: b.length}), d.Height()*0.45, "")
+		d.Picture(picture, d.Height()*0.45, "")
 		if n := g.Joints[0].Rule.Note; n != "" {
 			d.Note(n)
 		}
