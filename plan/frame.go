@@ -65,6 +65,7 @@ func (m *making) frame() bool {
 		specs = append(specs, m.joint(rule, pairs, tools)...)
 	}
 	m.shortenMeeting(specs, tools)
+	m.passHoles(specs, tools)
 	for i := range p.Frame.Joints {
 		p.Frame.Joints[i].Pair = i + 1
 		m.jointFindings(p.Frame.Joints[i])
@@ -82,7 +83,7 @@ func (m *making) frame() bool {
 func (m *making) joineryTools() joinery.Tools {
 	s := &m.plan.Project.Shop
 	t := joinery.Tools{Step: measure.Inch / 16, DryPct: s.HomeMoisture - s.SeasonSwing/2, DampPct: s.HomeMoisture + s.SeasonSwing/2}
-	if !s.Inches {
+	if metric(m.plan.Parts) {
 		t.Step = measure.Millimetre
 	}
 	for _, b := range s.Bits {
@@ -153,14 +154,19 @@ func (m *making) joint(rule Joint, pairs [][2]int, tools joinery.Tools) (specs [
 	return specs
 }
 
+// hollows lists the cuts of every copy.
+func (m *making) hollows() [][]joinery.Hollow {
+	out := make([][]joinery.Hollow, len(m.plan.Copies))
+	for _, j := range m.plan.Frame.Joints {
+		out[j.A] = append(out[j.A], j.Result.HollowsA(j.ID)...)
+		out[j.B] = append(out[j.B], j.Result.HollowsB(j.ID)...)
+	}
+	return out
+}
+
 // clashes compares the cuts of every copy with each other.
 func (m *making) clashes(tools joinery.Tools) {
-	hollows := make([][]joinery.Hollow, len(m.plan.Copies))
-	for _, j := range m.plan.Frame.Joints {
-		hollows[j.A] = append(hollows[j.A], j.Result.HollowsA(j.ID)...)
-		hollows[j.B] = append(hollows[j.B], j.Result.HollowsB(j.ID)...)
-	}
-	for i, list := range hollows {
+	for i, list := range m.hollows() {
 		for _, f := range joinery.Clashes(list, tools.Step) {
 			for _, w := range []string{"first", "second"} {
 				f.Words[w] = m.jointPairs([]string{f.Words[w]})[0]

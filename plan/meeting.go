@@ -79,6 +79,103 @@ func clearDepth(own, far solid.Box, into solid.Direction) measure.Length {
 	return own.Max[k] - far.Max[k]
 }
 
+// mostPasses bounds the shifting of rows of screws and dowels.
+const mostPasses = 4
+
+// passHoles shifts rows of screws or dowels whose holes run into each other inside
+// a member, where their place was left to the trade's proportions. All joints of a
+// rule are shifted alike, so that copies stay interchangeable.
+func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) {
+	joints := m.plan.Frame.Joints
+	at := make(map[string]int, len(joints))
+	rank := map[ID]int{}
+	for i, j := range joints {
+		at[j.ID] = i
+		if _, ok := rank[j.Rule.ID]; !ok {
+			rank[j.Rule.ID] = len(rank)
+		}
+	}
+	moved := map[ID]bool{}
+	for range mostPasses {
+		f, ok := m.holesMeet(tools)
+		if !ok {
+			return
+		}
+		i := at[f.Words["second"]]
+		if k := at[f.Words["first"]]; rank[joints[k].Rule.ID] > rank[joints[i].Rule.ID] || moved[joints[i].Rule.ID] {
+			i = k
+		}
+		rule := joints[i].Rule
+		if rule.Offset != "" || moved[rule.ID] {
+			return
+		}
+		moved[rule.ID] = true
+		m.shift(rule.ID, f.Lengths["shift"], specs, tools)
+	}
+}
+
+// holesMeet gives the first pair of bored rows that run into each other.
+func (m *making) holesMeet(tools joinery.Tools) (joinery.Finding, bool) {
+	for _, list := range m.hollows() {
+		for _, f := range joinery.Clashes(list, tools.Step) {
+			if f.Code == joinery.HolesMeet {
+				return f, true
+			}
+		}
+	}
+	return joinery.Finding{}, false
+}
+
+// shift moves the rows of a rule's joints by so much along or across themselves,
+// whichever way leaves the fewest holes that meet and brings no new complaint.
+func (m *making) shift(rule ID, by measure.Length, specs []joinery.Spec, tools joinery.Tools) {
+	joints := m.plan.Frame.Joints
+	was := make([]joinery.Result, len(joints))
+	for i, j := range joints {
+		was[i] = j.Result
+	}
+	best, fewest := was, m.complaints(tools)
+	for _, way := range [][2]measure.Length{{by, 0}, {-by, 0}, {0, by}, {0, -by}} {
+		for i := range joints {
+			if joints[i].Result = was[i]; joints[i].Rule.ID == rule {
+				spec := specs[i]
+				spec.Offset, spec.OffsetWide = spec.Offset+way[0], spec.OffsetWide+way[1]
+				joints[i].Result = joinery.Make(m.member(joints[i].A), m.member(joints[i].B), spec, tools)
+			}
+		}
+		if n := m.complaints(tools); n < fewest {
+			fewest = n
+			best = make([]joinery.Result, len(joints))
+			for i, j := range joints {
+				best[i] = j.Result
+			}
+		}
+	}
+	for i := range joints {
+		joints[i].Result = best[i]
+	}
+}
+
+// complaints counts the clashes of the joints and what each has to say; a joint
+// that could not be made weighs most.
+func (m *making) complaints(tools joinery.Tools) int {
+	n := 0
+	for _, list := range m.hollows() {
+		for _, f := range joinery.Clashes(list, tools.Step) {
+			n += int(f.Severity)
+		}
+	}
+	for _, j := range m.plan.Frame.Joints {
+		if !j.Result.Made {
+			n += 1000
+		}
+		for _, f := range j.Result.Findings {
+			n += int(f.Severity)
+		}
+	}
+	return n
+}
+
 // facing is the wood between the faces that two opposed mortises are cut from.
 func facing(own, far solid.Box, into solid.Direction) measure.Length {
 	k := into.Axis()

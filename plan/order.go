@@ -48,10 +48,15 @@ const (
 // steps derives the steps, puts them in order and sets them into the calendar.
 func (m *making) steps() error {
 	m.work = nil
+	m.machineFindings()
 	w := Work{Steps: m.withEdits(m.derive())}
 	for i := range w.Steps {
-		if s := &w.Steps[i]; s.Minutes == 0 {
+		s := &w.Steps[i]
+		if s.Minutes == 0 {
 			s.Minutes = m.minutes(*s)
+		}
+		if r, ok := m.rates().Rate(s.Rate); ok {
+			s.Unit = r.Unit
 		}
 	}
 	if err := m.order(&w); err != nil {

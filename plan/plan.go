@@ -170,6 +170,7 @@ func (m *making) shapeUp() bool {
 	}
 	m.boardsOut()
 	pile := shapeOf(p)
+	pile.metric = metric(m.plan.Parts)
 	m.plan.Ways = nil
 	for _, sp := range m.plan.Parts {
 		if sp.N > 0 {

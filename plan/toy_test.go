@@ -83,14 +83,52 @@ func toyCut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cu
 		if len(cut[i]) == 0 {
 			continue
 		}
-		out.Boards = append(out.Boards, plan.CutBoard{Board: b.ID, Pieces: cut[i]})
+		out.Boards = append(out.Boards, plan.CutBoard{Board: b.ID, Pieces: cut[i], Saws: toySaws(cut[i])})
 		out.Wood = out.Wood.Add(measure.AreaOf(b.Length, b.Width))
 		out.Money = out.Money.Add(b.Price)
+	}
+	var settings []toySetting
+	for _, cb := range out.Boards {
+		for _, s := range cb.Saws {
+			settings = append(settings, toySetting{s.Rip, s.Stop})
+		}
+	}
+	slices.SortFunc(settings, func(a, b toySetting) int {
+		if a.rip != b.rip {
+			if b.rip {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(b.stop, a.stop)
+	})
+	settings = slices.Compact(settings)
+	for i := range out.Boards {
+		for k, s := range out.Boards[i].Saws {
+			out.Boards[i].Saws[k].Group = 1 + slices.Index(settings, toySetting{s.Rip, s.Stop})
+		}
 	}
 	if better != nil {
 		better(out)
 	}
 	return out, nil
+}
+
+type toySetting struct {
+	rip  bool
+	stop measure.Length
+}
+
+// toySaws crosscuts the sections of a board and rips each.
+func toySaws(pieces []plan.CutPiece) []plan.Saw {
+	var across, along []plan.Saw
+	for _, p := range pieces {
+		if p.Y == 0 {
+			across = append(across, plan.Saw{At: p.X + p.Length, To: p.Width, Stop: p.Length, Mark: p.Mark})
+		}
+		along = append(along, plan.Saw{Rip: true, At: p.Y + p.Width, From: p.X, To: p.X + p.Length, Stop: p.Width, Mark: p.Mark})
+	}
+	return append(across, along...)
 }
 
 // toyCheck finds pieces off their board or over each other.

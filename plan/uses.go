@@ -46,11 +46,15 @@ func (m *making) uses() {
 	if u.LoadKG <= 0 {
 		u.LoadKG, u.Assumed = guessedLoad, true
 	}
+	top := measure.Length(0)
+	for _, c := range p.Copies {
+		top = max(top, c.Box.Max[Z])
+	}
 	for _, sp := range p.Parts {
 		if sp.N == 0 {
 			continue
 		}
-		if s, ok := m.sag(sp, u.LoadKG); ok {
+		if s, ok := m.sag(sp, u, top); ok {
 			u.Sags = append(u.Sags, s)
 			m.useFindings(sp.ID, s.Findings)
 		}
@@ -122,8 +126,13 @@ func (m *making) assumptions() {
 	}
 }
 
-// sag bends a level part under its share of the load.
-func (m *making) sag(sp SizedPart, load float64) (PartSag, bool) {
+// seats are the kinds of piece whose load comes and goes.
+var seats = []string{"bench", "stool", "chair"}
+
+// sag bends a level part under its share of the load. Below the top, where no load
+// was given, a level carries what a shelf usually does.
+func (m *making) sag(sp SizedPart, u Use, top measure.Length) (PartSag, bool) {
+	load := u.LoadKG
 	c := m.plan.Copies[sp.First]
 	if c.Along == Z {
 		return PartSag{}, false
@@ -132,12 +141,20 @@ func (m *making) sag(sp SizedPart, load float64) (PartSag, bool) {
 	switch sp.Role {
 	case RoleSlat:
 		b.LoadKG = load / float64(max(m.under(sp), 1))
-	case RoleShelf, RoleTop:
+		if usual, ok := trade.UsualLoadOf(string(RoleShelf)); ok && u.Assumed && c.Box.Max[Z] < top {
+			b.LoadKG = usual.KGPerSquareM * metres(sp.L) * metres(sp.W)
+		}
+	case RoleTop:
+	case RoleShelf:
+		if usual, ok := trade.UsualLoadOf(string(RoleShelf)); ok && u.Assumed {
+			b.LoadKG = usual.KGPerSquareM * metres(sp.L) * metres(sp.W)
+		}
 	case RoleRail:
 		b.LoadKG, b.Held = load/2, true
 	default:
 		return PartSag{}, false
 	}
+	b.Brief = slices.Contains(seats, m.plan.Project.Piece.Kind) && c.Box.Max[Z] == top
 	b.Width, b.Depth = sp.W, sp.T
 	if c.Thick != Z {
 		b.Width, b.Depth = sp.T, sp.W

@@ -33,6 +33,7 @@ type PartWays struct {
 // pileShape is what the pile offers to the ways: its free boards.
 type pileShape struct {
 	boards []Board
+	metric bool // the piece is laid out in millimetres
 }
 
 func shapeOf(p *Project) pileShape {
@@ -123,7 +124,7 @@ func (s pileShape) ways(shop *Shop, piece *Piece, sp SizedPart, long measure.Len
 		}
 		o.Fits = true
 		for i := range o.Blanks {
-			o.Blanks[i].toRuler(shop)
+			o.Blanks[i].toRuler(s.metric)
 			if ok, why := s.fits(o.Blanks[i]); !ok {
 				o.Fits, o.Why = false, why
 			}
@@ -158,17 +159,6 @@ func (sp SizedPart) blank(use string, way Way, perCopy int) Blank {
 		name += " " + use
 	}
 	return Blank{Key: blankKey(sp.ID, use), Part: sp.ID, Name: name, Mark: sp.Letter, For: way, Species: sp.Species, Grade: sp.Grade, PerCopy: perCopy, Count: perCopy * sp.N}
-}
-
-// toRuler rounds a blank's rough sizes up to what the maker's ruler shows.
-func (b *Blank) toRuler(shop *Shop) {
-	step := measure.SixtyFourth
-	if !shop.Inches {
-		step = measure.Millimetre / 2
-	}
-	for _, l := range []*measure.Length{&b.Length, &b.Width, &b.Thickness} {
-		*l = (*l + step - 1) / step * step
-	}
 }
 
 func blankKey(part ID, use string) string { return fmt.Sprintf("%d/%s", part, use) }

@@ -132,29 +132,30 @@ func (s *stepper) prepare() {
 		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
 	if ends > 0 {
 		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
-			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"crosscut-support", "kickback"}}, trimmed...)
+			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"support-long"}}, trimmed...)
 	}
 }
 
-// saw: the cuts of every board, gathered by stop or fence setting.
+// saw: the cuts of every board, gathered by stop or fence setting. The set-ups are
+// numbered in an order that keeps every board's own order of cuts.
 func (s *stepper) saw() {
 	type group struct {
 		rip      bool
 		stop     measure.Length
+		setup    int
 		marks    []string
 		subjects []string
-		blanks   []string
 		cuts     int
 		length   measure.Length
 	}
 	var groups []*group
-	find := func(rip bool, stop measure.Length) *group {
+	find := func(c Saw) *group {
 		for _, g := range groups {
-			if g.rip == rip && g.stop == stop {
+			if g.rip == c.Rip && g.stop == c.Stop && g.setup == c.Group {
 				return g
 			}
 		}
-		groups = append(groups, &group{rip: rip, stop: stop})
+		groups = append(groups, &group{rip: c.Rip, stop: c.Stop, setup: c.Group})
 		return groups[len(groups)-1]
 	}
 	for _, cb := range s.m.plan.Cuts.Boards {
@@ -163,7 +164,7 @@ func (s *stepper) saw() {
 			continue
 		}
 		for _, c := range cb.Saws {
-			g := find(c.Rip, c.Stop)
+			g := find(c)
 			if mark := clip(b.Mark); !slices.Contains(g.marks, mark) {
 				g.marks, g.subjects = append(g.marks, mark), append(g.subjects, boardRef(b.ID))
 			}
@@ -172,19 +173,26 @@ func (s *stepper) saw() {
 		}
 	}
 	slices.SortStableFunc(groups, func(a, b *group) int {
-		return cmp.Or(cmp.Compare(boolInt(a.rip), boolInt(b.rip)), cmp.Compare(b.stop, a.stop))
+		return cmp.Or(cmp.Compare(a.setup, b.setup), cmp.Compare(boolInt(a.rip), boolInt(b.rip)), cmp.Compare(b.stop, a.stop))
 	})
+	times := map[string]int{}
 	for _, g := range groups {
-		size := s.m.say(g.stop)
+		size := s.m.setting(g.stop)
 		if g.stop == 0 {
 			size = "the marks"
 		}
 		st := Step{Key: fmt.Sprintf("crosscut/%d", g.stop), Phase: PhaseMill, Title: "Crosscut blanks to " + size, Machine: "mitre-saw", Setup: "crosscut blade, stop " + size,
-			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{stopText(g.stop, "Stop block at "+size+".")}, Cautions: []string{"crosscut-support", "mitre-short"}}
+			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{stopText(g.stop, "Stop block at "+size+".")}, Cautions: []string{"support-long"}}
+		if saw, ok := s.m.plan.Project.Shop.Machine("mitre-saw"); ok && g.stop > 0 && g.stop < saw.MinLength {
+			st.Cautions = append(st.Cautions, "mitre-short")
+		}
 		if g.rip {
 			st.Key, st.Title, st.Machine = fmt.Sprintf("rip/%d", g.stop), "Rip blanks to "+size, "table-saw"
 			st.Setup, st.Rate, st.Quantity = "rip blade, fence "+size, "rip", metres(g.length)
 			st.Detail, st.Cautions = []string{stopText(g.stop, "Fence at "+size+" from the blade.")}, []string{"kickback", "push-stick", "dust"}
+		}
+		if times[st.Key]++; times[st.Key] > 1 { // the same setting once more, later
+			st.Key = fmt.Sprintf("%s/%d", st.Key, times[st.Key])
 		}
 		st.Marks = g.marks
 		s.add(st, g.subjects...)
@@ -213,30 +221,30 @@ func (s *stepper) plane() {
 		marks  []string
 		subs   []string
 		length measure.Length
-		narrow measure.Length
+		short  measure.Length // the shortest of them
 	}
+	m := s.m
 	var groups []*group
 	var all, subs []string
 	var edges measure.Length
-	for _, b := range s.m.plan.Blanks {
-		if b.Count == 0 || len(s.last["blank "+b.Key]) == 0 {
+	cut := m.cutPieces()
+	for _, b := range m.plan.Blanks {
+		n := len(cut[b.Key])
+		if n == 0 {
 			continue
 		}
-		thick := b.Thickness - s.m.plan.Project.Shop.PlaneAllowance
-		if b.For == FlatPanel { // its faces are planed after gluing
-			thick = 0
-		}
-		total := b.Length * measure.Length(b.Count)
+		thick := m.planedTo(b)
+		total := b.Length * measure.Length(n)
 		all, subs, edges = append(all, b.Mark), append(subs, "blank "+b.Key), edges+total
 		if thick <= 0 {
 			continue
 		}
 		i := slices.IndexFunc(groups, func(g *group) bool { return g.thick == thick })
 		if i < 0 {
-			groups, i = append(groups, &group{thick: thick}), len(groups)
+			groups, i = append(groups, &group{thick: thick, short: b.Length}), len(groups)
 		}
 		g := groups[i]
-		g.length += total
+		g.length, g.short = g.length+total, min(g.short, b.Length)
 		g.subs = append(g.subs, "blank "+b.Key)
 		if !slices.Contains(g.marks, b.Mark) {
 			g.marks = append(g.marks, b.Mark)
@@ -249,11 +257,39 @@ func (s *stepper) plane() {
 	s.add(Step{Key: "joint", Phase: PhaseMill, Title: "Joint one face and one edge", Marks: slices.Compact(all), Machine: s.jointer(), Setup: "jointing",
 		Rate: "joint", Quantity: metres(edges), Detail: []string{"Face first, then the edge square to it. Mark both."}, Cautions: []string{"metal", "rocking"}}, subs...)
 	slices.SortStableFunc(groups, func(a, b *group) int { return cmp.Compare(b.thick, a.thick) })
+	planer, there := m.plan.Project.Shop.Machine("planer")
 	for _, g := range groups {
-		size := s.m.say(g.thick)
-		s.add(Step{Key: fmt.Sprintf("plane/%d", g.thick), Phase: PhaseMill, Title: "Plane blanks to " + size, Marks: g.marks, Machine: "planer", Setup: "planer at " + size,
-			Rate: "plane", Quantity: 2 * metres(g.length), Detail: []string{"Last pass at " + size + ". Feed longest first; butt short ones end to end."}, Cautions: []string{"metal", "planer-short", "planer-snipe", "dust"}}, g.subs...)
+		size := m.setting(g.thick)
+		st := Step{Key: fmt.Sprintf("plane/%d", g.thick), Phase: PhaseMill, Title: "Plane blanks to " + size, Marks: g.marks, Machine: "planer", Setup: "planer at " + size,
+			Rate: "plane", Quantity: 2 * metres(g.length), Detail: []string{"Last pass at " + size + ". Feed longest first; butt short ones end to end."}, Cautions: []string{"metal", "planer-short", "planer-snipe", "dust"}}
+		if !there {
+			st.Machine, st.Setup, st.Detail = "bench", "hand planes", []string{"The shop has no planer: plane by hand, with winding sticks and a straightedge."}
+			st.Cautions = []string{"metal"}
+		} else {
+			if g.short < planer.MinLength {
+				st.Detail = append(st.Detail, fmt.Sprintf("Some are shorter than the %s takes (%s): leave them joined to the next in one length where the cut pages say so, else plane them by hand.", planer.Name, m.say(planer.MinLength)))
+			}
+			if g.thick < planer.MinThickness {
+				st.Detail = append(st.Detail, fmt.Sprintf("Thinner than the %s takes (%s): carry them through on a flat board.", planer.Name, m.say(planer.MinThickness)))
+				st.Cautions = append(st.Cautions, "planer-thin")
+			}
+		}
+		s.add(st, g.subs...)
 	}
+}
+
+// planedTo is the thickness that a blank is planed to before it is used; zero for
+// the rows of a flat panel, which is planed when it is glued.
+func (m *making) planedTo(b Blank) measure.Length {
+	switch b.For {
+	case FlatPanel:
+		return 0
+	case Solid:
+		if sp, ok := m.plan.Part(b.Part); ok {
+			return sp.T
+		}
+	}
+	return b.Thickness - m.plan.Project.Shop.PlaneAllowance
 }
 
 func (s *stepper) jointer() string {
@@ -302,7 +338,7 @@ func (s *stepper) flattenPart(part ID) {
 			split = split || len(g.Beds) > 1
 		}
 	}
-	name, size := group[0].Name, s.m.say(group[0].Target)
+	name, size := group[0].Name, s.m.setting(group[0].Target)
 	st := Step{Key: fmt.Sprintf("flat/%d", part), Phase: PhaseMill, Title: fmt.Sprintf("Plane the glued %s to %s", name, size), Marks: marks, Machine: "planer", Setup: "planer at " + size,
 		Rate: "plane", Quantity: 8 * area / 0.3, Detail: []string{"Scrape off the squeeze-out first. Both faces in turn, light passes."}, Cautions: []string{"metal", "planer-short", "planer-snipe", "dust"}}
 	if planer, ok := s.m.plan.Project.Shop.Machine("planer"); !ok || planer.MaxHeight > 0 && group[0].Target > planer.MaxHeight {

@@ -61,22 +61,15 @@ func (s *stepper) square() {
 		return cmp.Or(cmp.Compare(boolInt(b.rip), boolInt(a.rip)), cmp.Compare(b.size, a.size))
 	})
 	for _, g := range groups {
-		size := m.say(g.size)
+		size := m.setting(g.size)
 		if g.rip {
 			s.add(Step{Key: fmt.Sprintf("width/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Rip to finished width %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Machine: "table-saw",
 				Setup: "rip blade, fence " + size, Rate: "rip", Quantity: metres(g.long), Detail: []string{"Fence at " + size + ", jointed edge against it."}, Cautions: []string{"kickback", "push-stick", "dust"}}, g.subs...)
 			continue
 		}
-		st := Step{Key: fmt.Sprintf("length/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Crosscut to finished length %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Machine: "mitre-saw",
-			Setup: "crosscut blade, stop " + size, Rate: "crosscut", Quantity: float64(2 * g.cuts), Detail: []string{"Square one end first, then stop block at " + size + "."}, Cautions: []string{"crosscut-support", "kickback"}}
-		if saw, ok := m.plan.Project.Shop.Machine("mitre-saw"); ok && saw.MaxWidth > 0 && g.cross > saw.MaxWidth {
-			st.Machine, st.Setup = "table-saw", "crosscut sled "+size
-			st.Detail = []string{fmt.Sprintf("Wider than the %s reaches (%s): square the ends with a sled or a guided saw.", saw.Name, m.say(saw.MaxWidth))}
-		}
-		if saw, ok := m.plan.Project.Shop.Machine(st.Machine); ok && saw.MinLength > 0 && g.size < saw.MinLength {
-			st.Cautions = append(st.Cautions, "mitre-short")
-			st.Detail = append(st.Detail, "Shorter than the "+saw.Name+"'s safe length: cut from a longer piece and hold it with a jig.")
-		}
+		st := Step{Key: fmt.Sprintf("length/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Crosscut to finished length %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks,
+			Rate: "crosscut", Quantity: float64(2 * g.cuts)}
+		m.endCut(&st, size, g.size, g.cross)
 		s.add(st, g.subs...)
 	}
 }
@@ -226,17 +219,17 @@ func machineOf(t joinery.Tool) string {
 func settingOf(m *making, x joinery.Method) string {
 	depth := ""
 	if n := len(x.Depths); n > 0 {
-		depth = m.say(x.Depths[n-1]) + " deep"
+		depth = m.setting(x.Depths[n-1]) + " deep"
 	}
 	switch x.Tool {
 	case joinery.ByRouter:
-		return fmt.Sprintf("router bit %s, %s", m.say(x.Cutter), depth)
+		return fmt.Sprintf("router bit %s, %s", m.setting(x.Cutter), depth)
 	case joinery.ByDado:
-		return fmt.Sprintf("dado stack %s, %s", m.say(x.Cutter), depth)
+		return fmt.Sprintf("dado stack %s, %s", m.setting(x.Cutter), depth)
 	case joinery.ByMitre:
 		return "depth stop, " + depth
 	case joinery.ByDrill:
-		return fmt.Sprintf("drill %s, %s", m.say(x.Cutter), depth)
+		return fmt.Sprintf("drill %s, %s", m.setting(x.Cutter), depth)
 	}
 	return "hand tools"
 }
@@ -285,12 +278,20 @@ func (s *stepper) assemble() {
 	}
 	s.add(Step{Key: "dry-fit", Phase: PhaseAssemble, Title: "Dry fit everything", Marks: all, Machine: "bench", Setup: "bench", Rate: "dry-fit", Quantity: float64(joints) / 2,
 		Detail: []string{"In the order of the assembly stages, without glue. Check marks, pair numbers and squareness; take it apart backwards."}}, all...)
+	last := -1 // the last stage with glue
 	for i, st := range seq.Stages {
-		s.stage(i, st)
+		if !st.Dry {
+			last = i
+		}
+	}
+	for i, st := range seq.Stages {
+		s.stage(i, st, i == last)
 	}
 }
 
-func (s *stepper) stage(i int, st assembly.Stage) {
+// stage is one stage of assembly. After the last one with glue the frame stands
+// until the glue is cured, before it is sanded or loaded.
+func (s *stepper) stage(i int, st assembly.Stage, cure bool) {
 	m := s.m
 	step := Step{Key: fmt.Sprintf("stage/%d", i+1), Phase: PhaseAssemble, Title: fmt.Sprintf("Assembly stage %d: %s", i+1, listMarks(st.Parts)), Marks: st.Parts, Machine: "bench", Setup: "assembly",
 		Rate: "assemble", Quantity: float64(max(len(st.Joints), 1)), Whole: !st.Dry}
@@ -300,6 +301,9 @@ func (s *stepper) stage(i int, st assembly.Stage) {
 	if !st.Dry {
 		glue := m.glueData()
 		step.Wait, step.WaitFor = glue.clamp, "glue"
+		if cure {
+			step.Wait = max(glue.clamp, glue.Cure)
+		}
 		step.Detail = append(step.Detail, fmt.Sprintf("%d clamps at least, across the joints; measure both diagonals.", st.Clamps))
 		step.Cautions = m.glueCautions()
 	}
