@@ -6,6 +6,7 @@ package layout
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -45,6 +46,12 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 	s, err := cutting.Solve(ctx, t.problem, opt)
 	if err != nil {
 		return plan.Cuts{}, err
+	}
+	if len(s.Boards) == 0 && errors.Is(ctx.Err(), context.DeadlineExceeded) {
+		// The time was over before the first plan: a plan late is better than none.
+		if s, err = cutting.Solve(context.WithoutCancel(ctx), t.problem, cutting.Options{Work: 1}); err != nil {
+			return plan.Cuts{}, err
+		}
 	}
 	c := t.cuts(s, true)
 	if !job.First {

@@ -141,3 +141,13 @@ func TestAShortageIsToldWithItsCure(t *testing.T) {
 		}
 	}
 }
+
+func TestATimeThatIsOverStillGivesAPlan(t *testing.T) {
+	ctx, cancel := context.WithTimeout(context.Background(), 0)
+	defer cancel()
+	job := plan.CutJob{Boards: []plan.Board{board(1, "1", 48*in, 4*in)}, Blanks: []plan.Blank{blank("1/solid", 2, 20*in, 4*in)}, CrosscutKerf: in / 8, RipKerf: in / 8}
+	c, err := layout.Cut(ctx, job, nil)
+	if err != nil || len(c.Boards) != 1 || len(c.Short) != 0 {
+		t.Errorf("%d boards, short %v, %v", len(c.Boards), c.Short, err)
+	}
+}
