@@ -70,7 +70,7 @@ func smallJob(r *rand.Rand) Job {
 }
 
 func TestComposeAgainstEveryComposition(t *testing.T) {
-	count := 60
+	count := 40
 	if os.Getenv("PILEWRIGHT_FULL") != "" {
 		count = 1500
 	}
