@@ -320,7 +320,7 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 		if !c.fresh {
 			f.tables(c)
 		}
-		va := b.best(b.xs, b.lens, b.secAt, b.next, b.f, b.fb, func(k int, runs []run) int64 {
+		va := b.best(b.xs, b.lens, b.secAt, b.next, b.f, b.fb, f.active(c, b.lens, true), func(k int, runs []run) int64 {
 			n := c.lenTable(b.lens[k])
 			v := int64(0)
 			for _, s := range runs {
@@ -332,7 +332,7 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 			}
 			return v
 		})
-		vb := b.best(b.ys, b.wids, b.strAt, b.nextY, b.gy, b.gb, func(k int, runs []run) int64 {
+		vb := b.best(b.ys, b.wids, b.strAt, b.nextY, b.gy, b.gb, f.active(c, b.wids, false), func(k int, runs []run) int64 {
 			n := c.widTable(b.wids[k])
 			v := int64(0)
 			for _, s := range runs {
@@ -359,8 +359,27 @@ func (c *flatClass) widTable(w int) int {
 	return -1
 }
 
+// active are the section lengths (strip widths) that some blank worth cutting
+// has: sections of other lengths can only waste.
+func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
+	var out []int
+	for k, s := range sizes {
+		for n := range f.r.kinds {
+			size := f.side(n, along)
+			if along {
+				size = max(size, f.r.safe)
+			}
+			if size == s && c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 {
+				out = append(out, k)
+				break
+			}
+		}
+	}
+	return out
+}
+
 // best is the dynamic program over starts: the greatest total of sections.
-func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choice []int32, worth func(k int, runs []run) int64) int64 {
+func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choice []int32, active []int, worth func(k int, runs []run) int64) int64 {
 	cache := make([]int64, len(b.runs)*len(sizes))
 	for k := range cache {
 		cache[k] = -1
@@ -369,7 +388,9 @@ func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choi
 	f[n] = 0
 	for x := n - 1; x >= 0; x-- {
 		v, c := f[x+1], int32(-1)
-		for k, list := range where[x] {
+		lists, nexts := where[x], next[x]
+		for _, k := range active {
+			list := lists[k]
 			if list < 0 {
 				continue
 			}
@@ -377,7 +398,7 @@ func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choi
 			if *w < 0 {
 				*w = worth(k, b.runs[list])
 			}
-			if t := *w + f[next[x][k]]; t > v {
+			if t := *w + f[nexts[k]]; t > v {
 				v, c = t, int32(k)
 			}
 		}

@@ -40,7 +40,7 @@ func TestFlatTable(t *testing.T) {
 		t.Skip("set PILEWRIGHT_FULL to print the table")
 	}
 	sum, n := 0.0, 0
-	for seed := range uint64(flatSeeds()) {
+	for _, seed := range flatSeeds() {
 		p := shop(seed, 30, 60)
 		p.Aims = []Aim{AimWood}
 		ctx, cancel := within(3)
@@ -67,9 +67,16 @@ func TestFlatTable(t *testing.T) {
 	fmt.Printf("average gap %.2f %%\n", sum/float64(n))
 }
 
-func flatSeeds() int {
-	if n, err := strconv.Atoi(os.Getenv("PILEWRIGHT_SEEDS")); err == nil {
-		return n
+// flatSeeds are the piles of the table: PILEWRIGHT_SEEDS lists others.
+func flatSeeds() []uint64 {
+	var out []uint64
+	for _, f := range strings.Fields(os.Getenv("PILEWRIGHT_SEEDS")) {
+		if n, err := strconv.ParseUint(f, 10, 64); err == nil {
+			out = append(out, n)
+		}
 	}
-	return 6
+	if out == nil {
+		out = []uint64{0, 1, 2, 3, 4, 5}
+	}
+	return out
 }

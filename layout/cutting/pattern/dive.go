@@ -105,6 +105,8 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	undo := 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
 		undo = 24
+	} else if !ms.m.lines(ms.oracle) { // few, dear boards
+		undo = 8
 	}
 	for remaining > 0 {
 		if ms.clk.cancelled() {

@@ -58,6 +58,9 @@ func (p *plans) round() {
 	cost := max(p.clk.work-before, quantum)
 	if (p.ub-p.low)/p.root.step > 2 {
 		cost = 6 * max(cost, 100*quantum)
+		if !p.m.lines(p.oracle) {
+			cost /= 12 // recuts are no cheaper than dives
+		}
 	}
 	cur := p.best
 	if p.k == 0 {

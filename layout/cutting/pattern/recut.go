@@ -90,6 +90,10 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 	lose := func(g int) int64 { return m.Groups[g].Cost<<root.best.Scale - root.bestV[g] }
 	sort.SliceStable(spare, func(a, b int) bool { return lose(spare[a]) < lose(spare[b]) })
 	most := 10 + 2*k
+	nodes := 6
+	if !m.lines(o) { // dear to price
+		most, nodes = 5+k, 3
+	}
 	for n, g := range spare {
 		if n >= most && r.IntN(len(spare)) > 4 {
 			avail[g] = 0
@@ -109,13 +113,28 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 	if r.IntN(2) == 0 {
 		ub += ms.step
 	}
-	best := ms.small(ub, 6, r)
+	best := ms.small(ub, nodes, r)
 	if best == nil {
 		return nil
 	}
 	out := &Plan{Uses: append(keep, best.Uses...), Short: best.Short}
 	out.price(m)
 	return out
+}
+
+// lines reports whether boards are lines, which are cheap to price.
+func (m *Model) lines(o Oracle) bool {
+	c, ok := o.(Counter)
+	if !ok {
+		return false
+	}
+	n := 0
+	for g := range m.Groups {
+		if c.Line(g) {
+			n++
+		}
+	}
+	return 2*n >= len(m.Groups)
 }
 
 // small searches a small master: a dive, then a few nodes.
