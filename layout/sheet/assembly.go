@@ -17,6 +17,9 @@ import (
 // whole piece.
 const mostMarked = 300
 
+// mostAlike bounds the warnings of copies that look alike.
+const mostAlike = 8
+
 // assembly shows where every copy goes, then each stage drawn apart.
 func (b *book) assembly() {
 	p := b.p
@@ -32,8 +35,24 @@ func (b *book) assembly() {
 		b.Picture(figure.Isometric(p, b.Width(), 92, drawing.FrontRight), 0, "")
 		b.Picture(figure.Views(p, b.Width(), 108, false), 0, "")
 	}
+	b.lookAlikes()
 	b.pairs()
 	b.stages()
+}
+
+// lookAlikes warns of copies that are easily taken for each other.
+func (b *book) lookAlikes() {
+	for i, a := range b.p.Frame.Marking.Alike {
+		if i == mostAlike {
+			b.Note("More that look alike are listed in the program.")
+			return
+		}
+		text := "%s and %s look alike but are cut differently: mark them before the first joint is cut."
+		if a.Handed {
+			text = "%s and %s are mirror images of each other: mark them before the first joint is cut."
+		}
+		b.Warning(fmt.Sprintf(text, marks(b.sorted(a.A)), marks(b.sorted(a.B))))
+	}
 }
 
 // pairs lists the joints by number.

@@ -41,9 +41,9 @@ func (b *book) cautions() {
 	b.Table(t)
 	var sources []string
 	for _, c := range list {
-		sources = append(sources, lowerFirst(strings.TrimSuffix(c.When, "."))+": "+c.Source)
+		sources = append(sources, lowerFirst(strings.TrimSuffix(c.When, "."))+": "+strings.ReplaceAll(c.Source, "; ", ", "))
 	}
-	b.Note("Where these come from. " + upper(strings.Join(sources, ". ")) + ".")
+	b.Note("Where these come from: " + strings.Join(sources, "; ") + ".")
 }
 
 func lowerFirst(s string) string {

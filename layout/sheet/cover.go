@@ -37,7 +37,7 @@ func (b *book) cover() {
 	facts := pdf.Table{Columns: []pdf.Column{{Width: 34, Bold: true}, {}}}
 	fact := func(what, text string) { facts.Rows = append(facts.Rows, pdf.Row{Cells: []string{what, text}}) }
 	fact("Overall", fmt.Sprintf("%s long, %s deep, %s high", b.length(size[0]), b.length(size[1]), b.length(size[2])))
-	fact("Made of", fmt.Sprintf("%s in %s, %s", several(len(p.Copies), "piece", "pieces"), several(len(p.Parts), "shape", "shapes"), several(len(p.Frame.Joints), "joint", "joints")))
+	fact("Made of", fmt.Sprintf("%s in %s, %s", several(len(p.Copies), "piece", "pieces"), several(b.shapes(), "part", "parts"), several(len(p.Frame.Joints), "joint", "joints")))
 	fact("From the pile", fmt.Sprintf("%s, %s", several(len(p.Cuts.Boards), "board", "boards"), several(len(p.GlueUps), "glue-up", "glue-ups")))
 	if p.Cuts.Sentence != "" {
 		fact("Cuts", p.Cuts.Sentence)
@@ -48,6 +48,17 @@ func (b *book) cover() {
 	b.Table(facts)
 	b.targets()
 	b.findings()
+}
+
+// shapes is how many parts have copies.
+func (b *book) shapes() int {
+	n := 0
+	for _, sp := range b.p.Parts {
+		if sp.N > 0 {
+			n++
+		}
+	}
+	return n
 }
 
 // overall is the size of the finished piece along x, y and z.

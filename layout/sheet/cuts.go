@@ -84,7 +84,7 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 			cut = "along"
 		}
 		if s.Stop > 0 {
-			setting = b.length(s.Stop)
+			setting = b.setting(s.Stop)
 		}
 		gives := s.Mark
 		if gives == "" {

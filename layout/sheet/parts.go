@@ -11,7 +11,7 @@ import (
 	"pilewright/plan"
 )
 
-// mostFeatures bounds the table of joints by copy: wider ones would not be read.
+// mostFeatures bounds the list of joints by copy: longer ones would not be read.
 const mostFeatures = 12
 
 // partWidth leaves room for two parts on a page.
@@ -34,19 +34,20 @@ func (b *book) parts() {
 	if len(groups) == 0 {
 		return
 	}
-	head := func(d *pdf.Document) { d.Heading(2, "Joint details") }
 	plain := pdf.Table{Columns: []pdf.Column{{Title: "Joint", Bold: true, Width: 60}, {Title: "Sizes", Width: 60}, {Title: "Pairs", Width: 69}}}
+	var drawn []figure.JointGroup
 	for _, g := range groups {
 		if len(g.View.Tongues) > 0 {
-			b.jointGroup(g, head)
-			head = nil
+			drawn = append(drawn, g)
 			continue
 		}
-		sizes := strings.Join(g.View.Notes, "; ")
-		if n := g.Joints[0].Rule.Note; n != "" {
-			sizes += "\n" + n
+		var lines []string
+		for _, l := range []string{strings.Join(g.View.Notes, "; "), g.Joints[0].Rule.Note} {
+			if l != "" {
+				lines = append(lines, upper(l))
+			}
 		}
-		row := pdf.Row{Cells: []string{b.jointName(g), upper(sizes), b.pairList(g)}}
+		row := pdf.Row{Cells: []string{b.jointName(g), strings.Join(lines, "\n"), b.pairList(g)}}
 		last := len(plain.Rows) - 1
 		if last >= 0 && plain.Rows[last].Cells[0] == row.Cells[0] && plain.Rows[last].Cells[1] == row.Cells[1] {
 			plain.Rows[last].Cells[2] += ";  " + row.Cells[2]
@@ -55,12 +56,13 @@ func (b *book) parts() {
 		plain.Rows = append(plain.Rows, row)
 	}
 	if len(plain.Rows) > 0 {
-		if head != nil {
-			head(b.Document)
-		}
-		b.Heading(3, "Other joints")
-		b.Note("Their places are in the drawings of the parts above. Pair number, entering part, receiving part.")
+		b.Need(50)
+		b.Heading(2, "Joints made by the drawings above")
+		b.Note("Pair number, entering part, receiving part.")
 		b.Table(plain)
+	}
+	for i, g := range drawn {
+		b.jointGroup(g, i == 0)
 	}
 }
 
@@ -112,25 +114,25 @@ func (b *book) partGroup(g figure.PartGroup) {
 		d.Heading(2, title)
 		d.Picture(picture, d.Height()*0.7, "")
 		if n := len(v.Features); n > 0 && n <= mostFeatures {
-			d.Table(b.jointsOf(g))
+			d.Text(b.jointsOf(g))
 		}
 	})
 }
 
 // jointsOf says which joint each copy has at each number of the drawing.
-func (b *book) jointsOf(g figure.PartGroup) pdf.Table {
-	t := pdf.Table{Small: true, Columns: []pdf.Column{{Title: "Joint at number", Bold: true}}}
+func (b *book) jointsOf(g figure.PartGroup) string {
+	var numbers, copies []string
 	for i := range g.View.Features {
-		t.Columns = append(t.Columns, pdf.Column{Title: fmt.Sprint(i + 1), Right: true})
+		numbers = append(numbers, fmt.Sprint(i+1))
 	}
 	for k, i := range g.Copies {
-		row := pdf.Row{Cells: []string{b.p.Copies[i].Mark}}
+		var pairs []string
 		for _, pair := range g.Pairs[k] {
-			row.Cells = append(row.Cells, fmt.Sprint(pair))
+			pairs = append(pairs, fmt.Sprint(pair))
 		}
-		t.Rows = append(t.Rows, row)
+		copies = append(copies, b.p.Copies[i].Mark+": "+strings.Join(pairs, ", "))
 	}
-	return t
+	return fmt.Sprintf("Pair numbers at %s.  %s.", strings.Join(numbers, ", "), strings.Join(copies, ";  "))
 }
 
 // jointName says what is joined how.
@@ -151,14 +153,14 @@ func (b *book) pairList(g figure.JointGroup) string {
 }
 
 // jointGroup draws one joint for all that are made like it,
-// below the heading of them all where head is given.
-func (b *book) jointGroup(g figure.JointGroup, head func(*pdf.Document)) {
+// below the heading of them all where it is the first.
+func (b *book) jointGroup(g figure.JointGroup, first bool) {
 	v := g.View
 	v.Title = ""
 	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.length})
 	b.Keep(func(d *pdf.Document) {
-		if head != nil {
-			head(d)
+		if first {
+			d.Heading(2, "Joint details")
 		}
 		d.Heading(3, fmt.Sprintf("%s  ·  %s", b.jointName(g), several(len(g.Joints), "joint", "joints")))
 		d.Note("Pair number, entering part, receiving part: " + b.pairList(g) + ".")

@@ -85,8 +85,12 @@ func (b *book) doneSteps() {
 	}
 }
 
+// sessionHead keeps the heading of a session with its first step.
+const sessionHead = 56.0
+
 // session is one stretch at the bench: its changes of set-up and its steps.
 func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, total float64, seen map[string]bool) {
+	b.Need(sessionHead)
 	b.Heading(2, fmt.Sprintf("%d.  %s, %s to %s", i+1, date(s.Start), clock(s.Start), clock(s.End)))
 	table, told := stepTable(), map[string]bool{}
 	for k, bar := range bars {

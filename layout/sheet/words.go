@@ -18,6 +18,16 @@ func (b *book) length(l measure.Length) string { return length(b.p.Project, l) }
 
 func length(p *plan.Project, l measure.Length) string { return measure.Format(l, p.Shop.Style()) }
 
+// setting writes a size that a machine is set to: to the last digit where what is
+// shown would be rounded.
+func (b *book) setting(l measure.Length) string {
+	text := b.length(l)
+	if strings.HasPrefix(text, "≈") {
+		return measure.ExactIn(l, b.p.Project.Shop.Unit())
+	}
+	return text
+}
+
 // size writes length x width x thickness.
 func (b *book) size(l, w, t measure.Length) string {
 	return b.length(l) + " x " + b.length(w) + " x " + b.length(t)
