@@ -204,7 +204,16 @@ func dump(t testing.TB, p *plan.Project) string {
 	for _, c := range all {
 		fmt.Fprintf(&b, "%s %d %d %s\n", c.Kind, c.ID, c.Piece, c.After)
 	}
-	fmt.Fprintf(&b, "open %d %q", p.Piece.ID, p.Piece.Name)
+	fmt.Fprintf(&b, "open %d %q %q", p.Piece.ID, p.Piece.Name, p.Piece.Note)
+	for _, o := range p.Boards {
+		fmt.Fprintf(&b, " board %d", o.ID)
+	}
+	for _, o := range p.Parts {
+		fmt.Fprintf(&b, " part %d", o.ID)
+	}
+	for _, o := range p.Pieces {
+		fmt.Fprintf(&b, " piece %d %q", o.ID, o.Note)
+	}
 	return b.String()
 }
 
