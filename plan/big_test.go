@@ -66,17 +66,18 @@ func TestTwoThousandCopiesArePlannedOrRefused(t *testing.T) {
 func benchmarkShape(b *testing.B, n int) {
 	p := rack(b, n)
 	p.Boards = nil
-	tools := toyTools
-	ctx, cancel := context.WithCancel(context.Background())
-	tools.Cut = func(context.Context, plan.CutJob, func(plan.Cuts)) (plan.Cuts, error) {
-		cancel()
-		return plan.Cuts{}, nil
-	}
 	for b.Loop() {
+		ctx, cancel := context.WithCancel(context.Background())
+		tools := toyTools
+		tools.Cut = func(context.Context, plan.CutJob, func(plan.Cuts)) (plan.Cuts, error) {
+			cancel()
+			return plan.Cuts{}, nil
+		}
 		made, err := plan.Make(ctx, p, tools, nil)
 		if err != nil || len(made.Frame.Build.Sequence.Stages) == 0 || !made.Frame.Fit.OK() {
 			b.Fatal(err, made.Frame.Build.Blocked)
 		}
+		cancel()
 	}
 }
 

@@ -278,14 +278,14 @@ func checkMake(t *testing.T, p *plan.Project) *plan.Plan {
 }
 
 func FuzzMake(f *testing.F) {
-	for seed := range uint64(8) {
+	for seed := range uint64(5) {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, seed uint64) { checkMake(t, project(t, seed)) })
 }
 
 func TestAnyProjectGivesAPlanOfSentencesAndFiniteNumbers(t *testing.T) {
-	n := uint64(60)
+	n := uint64(40)
 	if os.Getenv("PILEWRIGHT_FULL") != "" {
 		n = 4_000
 	}

@@ -79,14 +79,25 @@ func clearDepth(own, far solid.Box, into solid.Direction) measure.Length {
 	return own.Max[k] - far.Max[k]
 }
 
-// mostPasses bounds the shifting of rows of screws and dowels.
-const mostPasses = 4
+// Bounds of the shifting of rows of screws and dowels: rounds, and pairs of cuts in
+// one member that are compared in a round.
+const (
+	mostPasses   = 4
+	mostCompared = 100_000
+)
 
 // passHoles shifts rows of screws or dowels whose holes run into each other inside
 // a member, where their place was left to the trade's proportions. All joints of a
 // rule are shifted alike, so that copies stay interchangeable.
 func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) {
 	joints := m.plan.Frame.Joints
+	compared := 0
+	for _, list := range m.hollows() {
+		compared += len(list) * len(list) / 2
+	}
+	if compared > mostCompared {
+		return
+	}
 	at := make(map[string]int, len(joints))
 	rank := map[ID]int{}
 	for i, j := range joints {

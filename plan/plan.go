@@ -40,6 +40,7 @@ type Plan struct {
 	Findings []Finding
 
 	sizingFailed bool
+	stopped      bool // before the piece was put together
 }
 
 // Drawable reports whether the piece could be sized, so that there is something
@@ -51,6 +52,9 @@ func (p *Plan) Drawable() bool { return !p.sizingFailed }
 func (p *Plan) Failure() string {
 	if !p.sizingFailed {
 		return ""
+	}
+	if p.stopped {
+		return "Planning was stopped before the piece was put together."
 	}
 	for _, f := range p.Findings {
 		if f.Severity == Stop {

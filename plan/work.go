@@ -47,9 +47,10 @@ type StepMethod struct {
 // stepper gathers steps in the order a careful maker would do them one part at a
 // time; the best order is found afterwards.
 type stepper struct {
-	m     *making
-	steps []Step
-	last  map[string][]string // what a noun (board, blank key, copy mark) still waits on
+	m      *making
+	steps  []Step
+	pairOf map[string]int      // pair numbers by joint
+	last   map[string][]string // what a noun (board, blank key, copy mark) still waits on
 }
 
 // add appends a step that needs everything its subjects were last worked at.

@@ -310,13 +310,24 @@ func (s *stepper) stage(i int, st assembly.Stage, cure bool) {
 	s.add(step, st.Parts...)
 }
 
+// mostPairsListed is how many pair numbers a step lists.
+const mostPairsListed = 12
+
+// pairs gives the pair numbers of joints, shortened where there are many.
 func (s *stepper) pairs(ids []string) []string {
-	var out []string
-	for _, id := range ids {
+	if s.pairOf == nil {
+		s.pairOf = map[string]int{}
 		for _, j := range s.m.plan.Frame.Joints {
-			if j.ID == id {
-				out = append(out, fmt.Sprint(j.Pair))
-			}
+			s.pairOf[j.ID] = j.Pair
+		}
+	}
+	var out []string
+	for i, id := range ids {
+		if i == mostPairsListed {
+			return append(out, fmt.Sprintf("%d more", len(ids)-i))
+		}
+		if n, ok := s.pairOf[id]; ok {
+			out = append(out, fmt.Sprint(n))
 		}
 	}
 	return out
