@@ -131,7 +131,8 @@ func stepPicture(p *plan.Plan, s plan.Step) (*drawing.Picture, []string) {
 		}
 	case "stage":
 		if n, err := strconv.Atoi(rest); err == nil && n >= 1 && n <= len(p.Frame.Build.Sequence.Stages) {
-			return figure.StagePicture(p, n-1, stepWidth, stepHeight), nil
+			pic, _ := figure.StagePicture(p, n-1, stepWidth, stepHeight)
+			return pic, nil
 		}
 	case "joint", "plane", "width", "length":
 		if pic := partsPicture(p, partsOf(p, s.Marks)); pic != nil {
