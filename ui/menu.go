@@ -216,7 +216,7 @@ func (w *window) showShortcuts() {
 		row(r[0], r[1])
 	}
 	d := dialog.NewCustom("Shortcuts", "Close", container.NewVScroll(grid), w.win)
-	d.Resize(fyne.NewSize(520, 560))
+	d.Resize(fyne.NewSize(520, min(760, w.win.Canvas().Size().Height-60)))
 	d.Show()
 }
 

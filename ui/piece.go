@@ -58,6 +58,7 @@ func (w *window) newPiece() {
 		}))
 		w.enter(w.roomIndex(desk.Piece))
 	}, w.win)
+	name.OnSubmitted = func(string) { d.Confirm() }
 	d.Resize(fyne.NewSize(460, 420))
 	d.Show()
 	w.win.Canvas().Focus(name)

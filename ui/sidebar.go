@@ -60,7 +60,7 @@ func findingID(i int) string { return fmt.Sprintf("finding%d", i) }
 func (s *sidebar) refresh() {
 	p := s.w.session.Plan()
 	clear(s.whys)
-	if p == nil {
+	if p == nil || s.w.session.Project().Piece.ID == 0 {
 		note := s.w.session.Failure()
 		if busy, _ := s.w.session.Busy(); note == "" && busy {
 			note = "working it out…"
@@ -132,7 +132,7 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 	add(control.Fact{ID: "target", Label: "Planned", Value: hours(l.Target)}, "Every step's quantity times the shop's rate for it, and set-up changes. Rates start as guesses and are learned from the log of finished work.")
 	add(control.Fact{ID: "done", Label: "Done", Value: hours(l.Done)}, fmt.Sprintf("Time logged on this piece, and %s to collect the boards it uses (their share of their lots' hours).", hours(l.Collect)))
 	add(control.Fact{ID: "left", Label: "To go", Value: hours(l.Left)}, "Planned minutes of the steps that are not done, less what is logged on them.")
-	add(control.Fact{ID: "range", Label: "Likely in all", Value: fmt.Sprintf("%s – %s", hours(l.Forecast.P10+l.Collect), hours(l.Forecast.P90+l.Collect))},
+	add(control.Fact{ID: "range", Label: "Likely in all", Value: fmt.Sprintf("%.0f – %.0f h", (l.Forecast.P10+l.Collect)/60, (l.Forecast.P90+l.Collect)/60)},
 		fmt.Sprintf("Eight chances in ten: the whole time lies in this range (10 %% and 90 %% points; the middle is %s). Learned from %d logged tasks of earlier pieces.", hours(l.Forecast.P50+l.Collect), l.Forecast.Samples))
 	add(control.Fact{ID: "money", Head: true, Label: "Money"}, "")
 	add(control.Fact{ID: "cost", Label: "Cost", Value: show(l.Costs.Total())}, s.costWhy(p, show))

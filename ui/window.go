@@ -164,6 +164,16 @@ func (w *window) build() {
 	split.OnMoved = func(share float64) { w.Remember("split.side", strconv.FormatFloat(share, 'f', 3, 64)) }
 	w.win.SetContent(container.NewBorder(top, bottom, w.rail, nil, split))
 	w.win.SetMainMenu(w.menu())
+	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) {
+		switch e.Name { // a key without Ctrl or Alt is no shortcut to the toolkit
+		case fyne.KeyF1:
+			w.showShortcuts()
+		case fyne.KeyEscape:
+			if p, ok := w.win.Canvas().Overlays().Top().(*widget.PopUp); ok {
+				shut(p.Content)
+			}
+		}
+	})
 	for i, r := range w.rooms {
 		key := fyne.KeyName(strconv.Itoa(i + 1))
 		w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { w.enter(w.roomIndex(r.ID())) })
@@ -212,6 +222,24 @@ func (w *window) changed(c session.Change) {
 		w.Remember("piece", strconv.FormatInt(int64(w.session.Project().Piece.ID), 10))
 	}
 	w.rooms[w.shown].Changed(c)
+}
+
+// shut presses the button that closes a dialog and says whether there was one.
+func shut(o fyne.CanvasObject) bool {
+	switch o := o.(type) {
+	case *widget.Button:
+		if o.Text == "Close" || o.Text == "Cancel" {
+			o.OnTapped()
+			return true
+		}
+	case *fyne.Container:
+		for _, c := range o.Objects {
+			if shut(c) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // wide is a layout of one object that is as wide as this, or as it needs.

@@ -347,6 +347,8 @@ func (f *Facts) TypedKey(k *fyne.KeyEvent) {
 		f.step(1)
 	case fyne.KeyReturn, fyne.KeyEnter:
 		f.tap(f.at)
+	default:
+		PassKey(f, k)
 	}
 }
 

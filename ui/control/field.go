@@ -116,6 +116,8 @@ func (f *Field) TypedKey(k *fyne.KeyEvent) {
 		f.commit()
 	case fyne.KeyEscape:
 		f.Reset()
+	case fyne.KeyF1:
+		PassKey(f, k)
 	default:
 		f.Entry.TypedKey(k)
 	}

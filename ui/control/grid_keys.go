@@ -74,6 +74,10 @@ func (g *Grid) TypedRune(r rune) {
 
 // TypedKey implements fyne.Focusable.
 func (g *Grid) TypedKey(e *fyne.KeyEvent) {
+	if e.Name == fyne.KeyF1 {
+		PassKey(g, e)
+		return
+	}
 	if g.shown() == 0 || len(g.Columns) == 0 {
 		if e.Name == fyne.KeyTab {
 			g.leave(!g.shifted())

@@ -242,5 +242,7 @@ func (r *Rail) TypedKey(k *fyne.KeyEvent) {
 		r.enter(0)
 	case fyne.KeyEnd:
 		r.enter(len(r.rooms) - 1)
+	default:
+		PassKey(r, k)
 	}
 }

@@ -5,6 +5,8 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+
+	"pilewright/ui/control"
 )
 
 // FocusGained implements fyne.Focusable.
@@ -64,6 +66,8 @@ func (v *View) TypedKey(e *fyne.KeyEvent) {
 		v.escape()
 	case desktop.KeyMenu:
 		v.menuAtSelected()
+	case fyne.KeyF1:
+		control.PassKey(v, e)
 	}
 }
 
