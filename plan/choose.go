@@ -59,6 +59,7 @@ func (m *making) cutBest() error {
 // that no rail is glued up to save a strip of wood, then less wood.
 func (m *making) tryWays() (changed bool, err error) {
 	trials := 0
+	m.plan.Ways = slices.Clone(m.plan.Ways) // a plan that was published keeps its own
 	for i := range m.plan.Ways {
 		pw := &m.plan.Ways[i]
 		pw.Options = slices.Clone(pw.Options)
