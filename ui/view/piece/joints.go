@@ -82,24 +82,24 @@ func (r *Room) jointGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Joint { return d.Session().Project().Joints }
 	size := func(title, tip string) control.Column {
-		return control.Column{Title: title, Width: 66, Editable: true, Tip: tip + "; empty = the trade's proportion"}
+		return control.Column{Title: title, Width: 62, Editable: true, Tip: tip + "; empty = the trade's proportion"}
 	}
 	yes := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Kind: control.Bool, Tip: tip}
 	}
 	g := control.NewGrid([]control.Column{
-		choice("Joint", 108, "what kind of joint", func() []string {
+		choice("Joint", 112, "what kind of joint", func() []string {
 			var out []string
 			for _, k := range jointKinds {
-				out = append(out, string(k))
+				out = append(out, plan.KindName(k))
 			}
 			return out
 		}),
-		choice("Receives", 104, "the part with the mortise or housing; every place where the two parts meet, or one copy", r.refs),
-		choice("Enters", 104, "the part with the tenon", r.refs),
-		{Title: "Places", Width: 56, Numeric: true, Tip: "how often it is made"},
+		choice("Receives", 96, "the part with the mortise or housing; every place where the two parts meet, or one copy", r.refs),
+		choice("Enters", 100, "the part with the tenon", r.refs),
+		{Title: "Places", Width: 58, Numeric: true, Tip: "how often it is made"},
 		size("Thick", "of the tenon, dowel or screw"), size("Width", "of the tenon"), size("Depth", "of the mortise or housing"), size("Offset", "of the tenon from the middle"),
-		yes("Round", 54, "the mortise's ends stay as the router left them"), yes("Not glued", 74, "a top on buttons, a loose shelf"),
+		yes("Round", 62, "the mortise's ends stay as the router left them"), yes("Not glued", 84, "a top on buttons, a loose shelf"),
 		{Title: "Comes to", Width: 210, Stretch: true, Tip: "sizes at its first place"}, {Title: "Note", Width: 140, Stretch: true, Editable: true},
 	}, func() int { return len(list()) }, r.jointCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
@@ -136,14 +136,17 @@ func (r *Room) jointCell(row, col int) (string, control.CellState) {
 	yes := func(b bool) string { return strconv.FormatBool(b) }
 	switch col {
 	case jointKind:
-		return string(j.Kind), control.CellState{Bold: true}
+		return plan.KindName(j.Kind), control.CellState{Bold: true}
 	case jointA:
 		return r.ref(j.A), control.CellState{}
 	case jointB:
 		return r.ref(j.B), control.CellState{}
 	case jointPlaces:
 		n := len(r.made(j.ID))
-		return fmt.Sprint(n), control.CellState{Warn: n == 0}
+		if n == 0 {
+			return "0", r.unmade(j)
+		}
+		return fmt.Sprint(n), control.CellState{}
 	case jointThick:
 		return j.Thickness, control.CellState{}
 	case jointWidth:
@@ -160,6 +163,18 @@ func (r *Room) jointCell(row, col int) (string, control.CellState) {
 		return r.sizes(j.ID), control.CellState{Dim: true}
 	}
 	return j.Note, control.CellState{}
+}
+
+// unmade says why a joint is made nowhere.
+func (r *Room) unmade(j plan.Joint) control.CellState {
+	if p := r.desk.Session().Plan(); p != nil {
+		for _, id := range []plan.ID{j.A.Part, j.B.Part} {
+			if sp, ok := p.Part(id); ok && sp.N == 0 {
+				return control.CellState{Dim: true, Message: "the piece has no " + sp.Name + " now, so this joint is not made"}
+			}
+		}
+	}
+	return control.CellState{Warn: true, Message: "the two meet nowhere, so this joint is not made"}
 }
 
 // made lists the places a joint's rule came to in the newest plan.
@@ -211,6 +226,16 @@ func addJoint(p *plan.Project, j plan.Joint) *plan.Project {
 	})
 }
 
+// kindNamed is the kind of joint of that name.
+func kindNamed(text string) (plan.JointKind, error) {
+	for _, k := range jointKinds {
+		if strings.EqualFold(plan.KindName(k), text) {
+			return k, nil
+		}
+	}
+	return "", fmt.Errorf("there is no joint %q", text)
+}
+
 func setJoint(p *plan.Project, row, col int, text string) (*plan.Project, error) {
 	if len(text) > plan.MaxText {
 		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
@@ -227,7 +252,7 @@ func setJoint(p *plan.Project, row, col int, text string) (*plan.Project, error)
 	var err error
 	switch col {
 	case jointKind:
-		j.Kind = plan.JointKind(text)
+		j.Kind, err = kindNamed(text)
 	case jointA:
 		j.A, err = parseRef(p, text)
 	case jointB:

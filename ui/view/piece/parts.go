@@ -114,10 +114,14 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 	if made != nil {
 		sp, _ = made.Part(part.ID)
 	}
+	unused := made != nil && sp.N == 0 && !s.Stale()
 	switch col {
 	case partMark:
-		return sp.Letter, control.CellState{Bold: true}
+		return sp.Letter, control.CellState{Bold: !unused, Dim: unused}
 	case partName:
+		if unused {
+			return part.Name, control.CellState{Dim: true, Message: "no copy of it is in the piece now; Places says how many"}
+		}
 		return part.Name, control.CellState{Bold: true}
 	case partLength:
 		return part.Length, r.sizeState(part.ID, "length")
@@ -129,7 +133,7 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 		if sp.L == 0 {
 			return "", control.CellState{}
 		}
-		return desk.Length(made.Project, sp.L) + " x " + desk.Length(made.Project, sp.W) + " x " + desk.Length(made.Project, sp.T), control.CellState{Dim: s.Stale()}
+		return desk.Length(made.Project, sp.L) + " x " + desk.Length(made.Project, sp.W) + " x " + desk.Length(made.Project, sp.T), control.CellState{Dim: s.Stale() || unused}
 	case partCopies:
 		return fmt.Sprint(sp.N), control.CellState{}
 	case partSpecies:
@@ -139,6 +143,9 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 	case partWay:
 		if part.Way != plan.AnyWay {
 			return string(part.Way), control.CellState{Bold: true, Message: "locked by you; “the plan chooses” takes the lock off"}
+		}
+		if unused {
+			return "", control.CellState{}
 		}
 		return r.chosenWay(part.ID)
 	}

@@ -5,7 +5,6 @@ package piece
 import (
 	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -313,21 +312,6 @@ func (r *Room) mark() {
 		return
 	}
 	r.view.SetPicture(outlined(outlined(r.base, r.faulty(), drawing.RoleWarning), picked, drawing.RoleSelected))
-}
-
-// outlined is the picture with the faces of some things drawn round in a role.
-func outlined(p *drawing.Picture, refs map[string]bool, role drawing.Role) *drawing.Picture {
-	if len(refs) == 0 {
-		return p
-	}
-	q := *p
-	q.Marks = slices.Clone(p.Marks)
-	for _, m := range p.Marks {
-		if m.Kind == drawing.Polygon && refs[m.Ref] {
-			q.Polygon(role, m.Ref, m.Pts...)
-		}
-	}
-	return &q
 }
 
 // pick takes a copy tapped in the drawing: as the selection, or as one of two to
