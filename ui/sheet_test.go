@@ -191,6 +191,34 @@ func TestTheSheetDialogOffersPagesPaperAndWaysOut(t *testing.T) {
 	}
 }
 
+func TestWhatIsWrittenBehindComesBackToTheDialog(t *testing.T) {
+	w, settle := openWindow(t)
+	settle()
+	d := newSheetDialog(w)
+	d.show()
+	home := t.TempDir()
+	t.Setenv("HOME", home)
+	t.Setenv("USERPROFILE", home)
+	folder, err := printFolder()
+	if err != nil || folder != home {
+		t.Fatalf("the sheet goes to %s, %v; want the home folder where there are no documents", folder, err)
+	}
+	done := make(chan struct{})
+	path := filepath.Join(folder, "s.pdf")
+	p, opt := w.session.Plan(), d.options(nil)
+	d.work("Writing", func(tell func(string, int, int) error) error {
+		opt.Progress = tell
+		return writeSheet(path, p, opt)
+	}, func() { close(done) })
+	<-done
+	if _, err := os.Stat(path); err != nil {
+		t.Error(err)
+	}
+	if d.cancel != nil || d.progress.Visible() || d.actions[0].Disabled() {
+		t.Error("the dialog still waits after the sheet was written")
+	}
+}
+
 // save keeps a picture of the window for a person to look at.
 func save(t *testing.T, c fyne.Canvas, path string) {
 	t.Helper()

@@ -9,6 +9,7 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
+	"strings"
 
 	"pilewright/layout/drawing"
 	"pilewright/plan"
@@ -27,6 +28,13 @@ func CopyRef(mark string) string              { return "copy:" + mark }
 func say(p *plan.Project) func(measure.Length) string {
 	style := p.Shop.Style()
 	return func(l measure.Length) string { return measure.Format(l, style) }
+}
+
+// Numbers writes the figures of drawings: as the shop shows lengths, without the
+// mm, which is noted once.
+func Numbers(p *plan.Project) func(measure.Length) string {
+	f := say(p)
+	return func(l measure.Length) string { return strings.TrimSuffix(f(l), " mm") }
 }
 
 func size(p *plan.Project, a, b, c measure.Length) string {
@@ -60,7 +68,7 @@ func Cut(p *plan.Plan, cb plan.CutBoard) (drawing.BoardView, bool) {
 	if !ok {
 		return drawing.BoardView{}, false
 	}
-	f := say(p.Project)
+	f, n := say(p.Project), Numbers(p.Project)
 	v := Board(p.Project, b)
 	kerf := map[bool]measure.Length{false: p.Project.Shop.Kerf("crosscut"), true: p.Project.Shop.Kerf("rip")}
 	var tape []measure.Length
@@ -69,12 +77,12 @@ func Cut(p *plan.Plan, cb plan.CutBoard) (drawing.BoardView, bool) {
 		if bl, ok := p.Blank(c.Blank); ok {
 			name = bl.Name
 		}
-		v.Pieces = append(v.Pieces, drawing.Spot{Area: drawing.Area{X: c.X, Y: c.Y, L: c.Length, W: c.Width}, Ref: PieceRef(c), Mark: c.Mark, Label: f(c.Length) + " x " + f(c.Width),
+		v.Pieces = append(v.Pieces, drawing.Spot{Area: drawing.Area{X: c.X, Y: c.Y, L: c.Length, W: c.Width}, Ref: PieceRef(c), Mark: c.Mark, Label: n(c.Length) + " x " + n(c.Width),
 			Hover: fmt.Sprintf("%s %s: %s x %s from board %s at %s", name, c.Mark, f(c.Length), f(c.Width), b.Mark, f(c.X)), Alt: i%2 == 1})
 		tape = append(tape, c.X, c.X+c.Length)
 	}
 	for i, l := range cb.Leftovers {
-		v.Leftovers = append(v.Leftovers, drawing.Spot{Area: drawing.Area{X: l.X, Y: l.Y, L: l.Length, W: l.Width}, Ref: leftoverRef(b.ID, i), Mark: "keep", Label: f(l.Length) + " x " + f(l.Width),
+		v.Leftovers = append(v.Leftovers, drawing.Spot{Area: drawing.Area{X: l.X, Y: l.Y, L: l.Length, W: l.Width}, Ref: leftoverRef(b.ID, i), Mark: "keep", Label: n(l.Length) + " x " + n(l.Width),
 			Hover: fmt.Sprintf("Leftover of %s: %s x %s goes back to the pile", b.Mark, f(l.Length), f(l.Width))})
 		tape = append(tape, l.X, l.X+l.Length)
 	}
@@ -88,7 +96,7 @@ func Cut(p *plan.Plan, cb plan.CutBoard) (drawing.BoardView, bool) {
 	slices.Sort(tape)
 	for _, x := range slices.Compact(tape) {
 		if x > 0 && x < b.Length {
-			v.Tape = append(v.Tape, drawing.TapeMark{X: x, Text: f(x)})
+			v.Tape = append(v.Tape, drawing.TapeMark{X: x, Text: n(x)})
 		}
 	}
 	return v, true
@@ -103,13 +111,13 @@ func CutBoards(p *plan.Plan, width float64) *drawing.Picture {
 			views = append(views, v)
 		}
 	}
-	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Legend: true, Format: say(p.Project)})
+	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Legend: true, Format: Numbers(p.Project)})
 }
 
 // OneBoard draws one board as large as fits, cut where the plan cuts it. p may be
 // nil: the board is then drawn as it lies in the pile.
 func OneBoard(project *plan.Project, p *plan.Plan, id plan.ID, width float64) *drawing.Picture {
-	opt := drawing.BoardsOptions{Width: width, Legend: true, Format: say(project)}
+	opt := drawing.BoardsOptions{Width: width, Legend: true, Format: Numbers(project)}
 	if p != nil {
 		for _, cb := range p.Cuts.Boards {
 			if cb.Board != id {
@@ -129,7 +137,7 @@ func OneBoard(project *plan.Project, p *plan.Plan, id plan.ID, width float64) *d
 
 // Panel draws a glue-up as its rows lie, before it is planed.
 func Panel(p *plan.Plan, g plan.GlueUp, width float64) *drawing.Picture {
-	return drawing.PanelRows(PanelView(p, g), drawing.JointOptions{Width: width, Format: say(p.Project)})
+	return drawing.PanelRows(PanelView(p, g), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
 }
 
 // PanelView is a glue-up as its rows lie.
@@ -157,7 +165,7 @@ func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 			for _, b := range ends[i] {
 				d := max(a-b, b-a)
 				if d <= 3*least {
-					v.Staggers = append(v.Staggers, drawing.Stagger{Row: i - 1, A: min(a, b), B: max(a, b), Text: f(d), TooNear: d < least})
+					v.Staggers = append(v.Staggers, drawing.Stagger{Row: i - 1, A: min(a, b), B: max(a, b), Text: Numbers(p.Project)(d), TooNear: d < least})
 				}
 			}
 		}

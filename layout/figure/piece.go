@@ -56,7 +56,7 @@ func unit(p *plan.Project) string {
 
 // Views draws front, side and top, dimensioned.
 func Views(p *plan.Plan, width, height float64, hidden bool) *drawing.Picture {
-	return drawing.Views(Solids(p), drawing.ViewsOptions{Width: width, Height: height, Hidden: hidden, FirstAngle: !p.Project.Shop.Inches, Format: say(p.Project), Unit: unit(p.Project)})
+	return drawing.Views(Solids(p), drawing.ViewsOptions{Width: width, Height: height, Hidden: hidden, FirstAngle: !p.Project.Shop.Inches, Format: Numbers(p.Project), Unit: unit(p.Project)})
 }
 
 // Isometric draws the piece for the eye.
@@ -99,7 +99,7 @@ func Part(p *plan.Plan, index int) drawing.PartView {
 
 // PartPicture draws one copy to be marked out.
 func PartPicture(p *plan.Plan, index int, width float64) *drawing.Picture {
-	return drawing.Part(Part(p, index), drawing.JointOptions{Width: width, Format: say(p.Project)})
+	return drawing.Part(Part(p, index), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
 }
 
 // Joint is one joint pulled apart, with its sizes.
@@ -150,7 +150,7 @@ func holeText(h joinery.Hole, f func(measure.Length) string) string {
 
 // JointPicture draws one joint.
 func JointPicture(p *plan.Plan, j plan.MadeJoint, width float64) *drawing.Picture {
-	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: say(p.Project)})
+	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
 }
 
 // JointGroup is joints that are made alike.

@@ -32,7 +32,7 @@ func (b *book) cuts() {
 		}
 		board, _ := p.Project.Board(cb.Board)
 		view.Title, view.Size = "", ""
-		picture := drawing.Board(view, drawing.BoardsOptions{Width: b.Width(), Legend: i == 0, Format: b.length})
+		picture := drawing.Board(view, drawing.BoardsOptions{Width: b.Width(), Legend: i == 0, Format: b.number})
 		b.Keep(func(d *pdf.Document) {
 			d.Heading(2, fmt.Sprintf("Board %s  ·  %s%s", board.Mark, b.size(board.Length, board.Width, board.Thickness), at(board.Place)))
 			d.Picture(picture, d.Height()*0.6, "")
@@ -90,7 +90,7 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 		if gives == "" {
 			gives = "waste"
 		}
-		cuts = append(cuts, []string{"", fmt.Sprintf("%d %s", i+1, cut), b.length(line), blade, setting, gives})
+		cuts = append(cuts, []string{"", fmt.Sprintf("%d %s", i+1, cut), b.number(line), blade, setting, gives})
 	}
 	wide, half := 1, len(cuts)
 	if len(cuts) > shortOrder {

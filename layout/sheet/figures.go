@@ -7,7 +7,6 @@ import (
 	"pilewright/layout/drawing"
 	"pilewright/layout/figure"
 	"pilewright/plan"
-	"pilewright/plan/measure"
 )
 
 // Figure is one drawing of a plan. Name is fit for a file of any system: small
@@ -30,8 +29,8 @@ func Figures(p *plan.Plan) []Figure {
 	if p == nil || p.Project == nil {
 		return nil
 	}
-	c := &collection{taken: map[string]bool{}}
-	f := func(l measure.Length) string { return length(p.Project, l) }
+	c := &collection{taken: map[string]bool{}, unit: unit(p)}
+	f := figure.Numbers(p.Project)
 	if p.Drawable() && len(p.Copies) > 0 && len(p.Copies) <= mostMarked {
 		c.add("piece", "The piece", figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
 		c.add("views", "Views", figure.Views(p, figureWidth, 200, false))
@@ -72,6 +71,7 @@ func Figures(p *plan.Plan) []Figure {
 type collection struct {
 	list  []Figure
 	taken map[string]bool
+	unit  string
 }
 
 func (c *collection) add(name, title string, p *drawing.Picture) {
@@ -85,6 +85,8 @@ func (c *collection) add(name, title string, p *drawing.Picture) {
 	}
 	c.taken[name] = true
 	p.Title = title
+	box := p.Bounds()
+	p.Text(drawing.RoleNote, "", box.X0, box.Y1+5, 2.5, drawing.Left, title+", "+c.unit)
 	c.list = append(c.list, Figure{Name: name, Title: title, Picture: p})
 }
 

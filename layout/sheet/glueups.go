@@ -54,7 +54,7 @@ func (b *book) panel(g plan.GlueUp) {
 	chalked := b.chalked()
 	v := figure.PanelView(b.p, g)
 	v.Title = ""
-	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.length})
+	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.number})
 	b.Keep(func(d *pdf.Document) {
 		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, g.Copy, several(len(g.Panel.Rows), "row", "rows"))))
 		d.Picture(picture, d.Height()*0.62, "")
@@ -75,9 +75,9 @@ func (b *book) panel(g plan.GlueUp) {
 			if q.Flip {
 				n += " (turned end for end)"
 			}
-			names, lengths = append(names, n), append(lengths, b.length(q.Length))
+			names, lengths = append(names, n), append(lengths, b.number(q.Length))
 		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(i + 1), strings.Join(names, ", "), strings.Join(lengths, ", "), b.length(r.Width), b.length(r.Thickness)}})
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(i + 1), strings.Join(names, ", "), strings.Join(lengths, ", "), b.number(r.Width), b.number(r.Thickness)}})
 	}
 	b.Table(t)
 	if len(g.Panel.Steps) > 0 {
@@ -118,11 +118,11 @@ func (b *book) laminations(list []plan.GlueUp) {
 			for _, r := range x.Panel.Rows {
 				text := "–"
 				if len(r.Pieces) > 0 {
-					text = cmp.Or(chalked[r.Pieces[0].Strip], r.Pieces[0].Mark) + ", " + b.length(r.Thickness)
+					text = cmp.Or(chalked[r.Pieces[0].Strip], r.Pieces[0].Mark) + ", " + b.number(r.Thickness)
 				}
 				row.Cells = append(row.Cells, text)
 			}
-			row.Cells = append(row.Cells, b.length(x.Length)+" x "+b.length(x.Width))
+			row.Cells = append(row.Cells, b.number(x.Length)+" x "+b.number(x.Width))
 			t.Rows = append(t.Rows, row)
 		}
 		d.Table(t)
@@ -164,7 +164,7 @@ func (b *book) clamping(g plan.GlueUp, n int) {
 				if s.Over {
 					side = "over"
 				}
-				at = append(at, fmt.Sprintf("%s %s", b.length(s.At), side))
+				at = append(at, fmt.Sprintf("%s %s", b.number(s.At), side))
 			}
 			d.Text("They stand from the left end at: " + strings.Join(at, ", ") + ".")
 		}

@@ -79,7 +79,7 @@ func (b *book) partList() {
 		}
 		whole := ""
 		if long := b.p.Frame.LongestOf(sp); long > sp.L {
-			whole = b.length(long)
+			whole = b.number(long)
 		}
 		made := "no way from this pile"
 		if o, ok := b.way(sp.ID); ok {
@@ -105,7 +105,7 @@ func (b *book) partGroup(g figure.PartGroup) {
 	part, _ := p.Part(p.Copies[g.Copies[0]].Part)
 	v := g.View
 	v.Mark, v.Title = several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
-	picture := drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.length})
+	picture := drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.number})
 	b.Keep(func(d *pdf.Document) {
 		title := fmt.Sprintf("%s  ·  %s", marks(list), part.Name)
 		if g.MirrorOf != "" {
@@ -157,7 +157,7 @@ func (b *book) pairList(g figure.JointGroup) string {
 func (b *book) jointGroup(g figure.JointGroup, first bool) {
 	v := g.View
 	v.Title = ""
-	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.length})
+	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.number})
 	b.Keep(func(d *pdf.Document) {
 		if first {
 			d.Heading(2, "Joint details")

@@ -34,7 +34,7 @@ func (b *book) pile() {
 		return cmp.Or(cmp.Compare(x.board.Place, y.board.Place), b.compareMarks(x.board.Mark, y.board.Mark))
 	})
 	b.Text(fmt.Sprintf("%s. Tick each as it comes off the pile; what each gives stands at the right.", upper(several(len(list), "board", "boards"))))
-	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Board", Bold: true}, {Title: "Length x width x thickness"}, {Title: "Wood"}, {Title: "From"}, {Title: "Look out for", Width: 46}, {Title: "Gives"}}}
+	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Board", Bold: true}, {Title: "Length x width x thickness"}, {Title: "Wood"}, {Title: "From"}, {Title: "Look out for", Width: 58}, {Title: "Gives"}}}
 	place := "\x00"
 	for _, x := range list {
 		if x.board.Place != place {
@@ -85,10 +85,10 @@ func (b *book) flaws(board plan.Board) string {
 	}
 	var ends []string
 	if board.TrimLeft > 0 {
-		ends = append(ends, b.length(board.TrimLeft)+" left")
+		ends = append(ends, b.number(board.TrimLeft)+" left")
 	}
 	if board.TrimRight > 0 {
-		ends = append(ends, b.length(board.TrimRight)+" right")
+		ends = append(ends, b.number(board.TrimRight)+" right")
 	}
 	if len(ends) > 0 {
 		out = append(out, "bad ends: "+strings.Join(ends, ", "))

@@ -133,14 +133,18 @@ func newBook(p *plan.Plan, opt Options) *book {
 	} else {
 		created = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
-	unit := "sizes in mm"
-	if p.Project.Shop.Inches {
-		unit = "sizes in inches"
-	}
-	foot += "  ·  " + unit + "; ≈ is rounded"
+	foot += "  ·  " + unit(p) + "; ≈ is rounded"
 	b := &book{p: p}
 	b.Document = pdf.NewDocument(pdf.Options{Paper: paper, Title: name(p), Revision: opt.Revision, Note: foot, Created: created})
 	return b
+}
+
+// unit says what the figures of the sheet are in.
+func unit(p *plan.Plan) string {
+	if p.Project.Shop.Inches {
+		return "sizes in inches"
+	}
+	return "sizes in mm"
 }
 
 // name is the piece's name, or what stands for it.

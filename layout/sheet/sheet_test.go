@@ -2,9 +2,11 @@ package sheet
 
 import (
 	"bytes"
+	"context"
 	"errors"
 	"flag"
 	"fmt"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -142,6 +144,73 @@ func TestAShortPileIsToldOnCoverPileCutsAndShoppingList(t *testing.T) {
 				t.Errorf("%s does not say %q", page, want)
 			}
 		}
+	}
+}
+
+func TestAPieceThatCannotBeSizedSaysWhatIsWrongOnEveryPage(t *testing.T) {
+	p, err := demoProject()
+	if err != nil {
+		t.Fatal(err)
+	}
+	p = p.With(func(q *plan.Project) { q.Parts[0].Length = "no such measure" })
+	made, err := plan.Make(context.Background(), p, quickTools(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if made.Drawable() {
+		t.Fatal("a length that can't be read was planned")
+	}
+	for _, pg := range Pages() {
+		flat := strings.ReplaceAll(words(t, made, pg.ID), "\n", " ")
+		if !strings.Contains(flat, made.Failure()) {
+			t.Errorf("%s does not say %q:\n%s", pg.ID, made.Failure(), flat)
+		}
+	}
+}
+
+func TestLongBoardsTurnThePaperAndWhatFollowsStandsUprightAgain(t *testing.T) {
+	p := *theDemo(t)
+	p.Project = p.Project.With(func(q *plan.Project) {
+		q.Boards = slices.Clone(q.Boards)
+		for i := range q.Boards {
+			if q.Boards[i].ID == p.Cuts.Boards[0].Board {
+				q.Boards[i].Length = 3 * measure.Metre
+			}
+		}
+	})
+	d, err := lay(&p, Options{Paper: "a4", Pages: map[string]bool{"pile": true, "cuts": true, "parts": true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	turned := ""
+	for i := range d.Pages() {
+		if w, h := d.PageSize(i); w > h {
+			turned += "L"
+		} else {
+			turned += "P"
+		}
+	}
+	if trimmed := strings.Trim(turned, "P"); trimmed == "" || strings.Contains(trimmed, "P") || !strings.HasPrefix(turned, "P") || !strings.HasSuffix(turned, "P") {
+		t.Errorf("the pages stand and lie as %s, want standing, lying, standing", turned)
+	}
+}
+
+func TestProgressNamesEveryPageAndCanEndTheWriting(t *testing.T) {
+	var told []string
+	opt := Options{Progress: func(title string, n, of int) error {
+		told = append(told, fmt.Sprintf("%d/%d %s", n, of, title))
+		return nil
+	}}
+	if err := Write(io.Discard, theDemo(t), opt); err != nil {
+		t.Fatal(err)
+	}
+	if len(told) != len(Pages()) || told[0] != "1/11 Cover and targets" {
+		t.Errorf("told %q", told)
+	}
+	enough := errors.New("enough")
+	opt.Progress = func(string, int, int) error { return enough }
+	if err := Write(io.Discard, theDemo(t), opt); !errors.Is(err, enough) {
+		t.Errorf("got %v", err)
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 
 	"github.com/shopspring/decimal"
 
+	"pilewright/layout/figure"
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
@@ -18,19 +19,23 @@ func (b *book) length(l measure.Length) string { return length(b.p.Project, l) }
 
 func length(p *plan.Project, l measure.Length) string { return measure.Format(l, p.Shop.Style()) }
 
-// setting writes a size that a machine is set to: to the last digit where what is
-// shown would be rounded.
+// setting writes a size that a machine is set to: in 64ths where the shop's own
+// fractions would round it. A tenth of a millimetre is finer than any fence.
 func (b *book) setting(l measure.Length) string {
-	text := b.length(l)
-	if strings.HasPrefix(text, "≈") {
-		return measure.ExactIn(l, b.p.Project.Shop.Unit())
+	text := b.number(l)
+	if b.p.Project.Shop.Inches && strings.HasPrefix(text, "≈") {
+		return measure.Exact(l)
 	}
 	return text
 }
 
+// number writes a length for tables and drawings: without the mm that the foot of
+// the page notes.
+func (b *book) number(l measure.Length) string { return figure.Numbers(b.p.Project)(l) }
+
 // size writes length x width x thickness.
 func (b *book) size(l, w, t measure.Length) string {
-	return b.length(l) + " x " + b.length(w) + " x " + b.length(t)
+	return b.number(l) + " x " + b.number(w) + " x " + b.number(t)
 }
 
 // money writes an amount rounded to the currency's smallest coin.
