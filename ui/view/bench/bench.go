@@ -36,6 +36,8 @@ type Room struct {
 	place    string // step shown large; empty = the next one to do
 	drawn    string // step the drawing is of
 	turns    *fyne.Container
+	above    *fyne.Container // what stands over the drawing
+	below    *fyne.Container
 	halt     func() // stops the ticking
 	// every calls f at an interval on the screen's goroutine until stopped.
 	every func(interval time.Duration, f func()) (stop func())
@@ -71,8 +73,9 @@ func New(d desk.Desk) *Room {
 	r.turns = container.NewHBox(widget.NewButton("Step before", func() { r.turn(-1) }), widget.NewButton("Next step", func() { r.turn(1) }),
 		widget.NewButton("Correct the clock…", r.correct), widget.NewButton("Fit", r.view.Fit))
 	r.turns.Hide()
-	below := container.NewBorder(container.NewVBox(r.words, r.turns), nil, nil, nil, r.view)
-	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.bench"), 0.52))
+	r.above = container.NewVBox(r.words, r.turns)
+	r.below = container.NewBorder(r.above, nil, nil, nil, r.view)
+	split := control.NewSplit(false, r.tabs, r.below, share(d.Recall("split.bench"), 0.52))
 	split.OnMoved = func(s float64) { d.Remember("split.bench", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
 	for _, c := range r.Commands() {
@@ -222,13 +225,10 @@ func currentStep(steps []plan.Step, asked string, t plan.Timer, piece plan.ID) i
 
 func (r *Room) changeTab() {
 	r.drawn = ""
-	if r.tabs.SelectedIndex() == tabOne {
-		r.words.Hide()
-		r.turns.Show()
-	} else {
-		r.words.Show()
-		r.turns.Hide()
-	}
+	large := r.tabs.SelectedIndex() == tabOne
+	r.words.Hidden, r.turns.Hidden = large, !large
+	r.above.Refresh()
+	r.below.Refresh()
 	r.one.refresh()
 	r.draw()
 	r.view.Fit()

@@ -35,7 +35,7 @@ func newCalendar(r *Room) *calendar {
 	c := &calendar{room: r, whys: map[string]string{}}
 	c.facts = control.NewFacts(func(id string) string { return c.whys[id] })
 	c.list = control.NewGrid([]control.Column{
-		{Title: "Session", Width: 172}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
+		{Title: "Session", Width: 190}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
 		{Title: "What to do", Width: 230, Stretch: true}, {Title: "Begins to wait", Width: 150, Stretch: true, Tip: "glue that cures, finish that dries after this session"},
 	}, func() int { return len(c.lines) }, func(row, col int) (string, control.CellState) {
 		if row >= len(c.lines) {

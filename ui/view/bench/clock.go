@@ -97,9 +97,9 @@ func face(seconds int64) string {
 }
 
 // entryOf is the log entry of a stopped clock's time on a step.
-func entryOf(id plan.ID, t plan.Timer, s plan.Step, now time.Time) plan.Entry {
+func entryOf(t plan.Timer, s plan.Step, now time.Time) plan.Entry {
 	return plan.Entry{
-		ID: id, Piece: t.Piece, Phase: s.Phase, Step: t.Step, Start: now.Add(-time.Duration(t.Seconds) * time.Second).UTC(), Seconds: t.Seconds,
+		Piece: t.Piece, Phase: s.Phase, Step: t.Step, Start: now.Add(-time.Duration(t.Seconds) * time.Second).UTC(), Seconds: t.Seconds,
 		Rate: s.Rate, Quantity: s.Quantity, Target: s.Minutes,
 	}
 }
@@ -120,20 +120,40 @@ func withEdit(p *plan.Project, key string, change func(*plan.StepEdit)) *plan.Pr
 	})
 }
 
-// withDone gives the project with a step finished and the clock's time in the log.
-// A clock without time leaves no entry.
+// tooShort is the share of its target under which a step's time is taken for a
+// clock that was started late or by mistake: common practice, no source.
+const tooShort = 0.05
+
+// withDone gives the project with a step finished and the clock's time in the
+// log, under the rate it teaches. A clock without time leaves no entry.
 func withDone(p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.Project {
 	q := withEdit(p, s.Key, func(e *plan.StepEdit) { e.Done = true })
 	if t.Step != s.Key || t.Piece != p.Piece.ID || t.Seconds <= 0 {
 		return q
 	}
-	return withEntry(q, t, s, now)
+	e := entryOf(t, s, now)
+	last := float64(t.Seconds) / 60
+	whole := logged(p, s.Key) + last
+	if whole < tooShort*s.Minutes {
+		e.Step, e.Rate, e.Quantity, e.Note = "", "", 0, "“"+s.Title+"”: too short to learn from"
+	} else { // stretches logged before hold their share of the quantity
+		e.Quantity *= last / whole
+	}
+	return withEntry(q, e)
 }
 
-// withEntry gives the project with the clock's time in the log.
-func withEntry(p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.Project {
+// withPart gives the project with the clock's time on an unfinished step in the
+// log. What it was enough for is not known yet, so it teaches no rate.
+func withPart(p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.Project {
+	e := entryOf(t, s, now)
+	e.Rate, e.Quantity = "", 0
+	return withEntry(p, e)
+}
+
+func withEntry(p *plan.Project, e plan.Entry) *plan.Project {
 	return p.With(func(q *plan.Project) {
-		q.Log = append(slices.Clone(p.Log), entryOf(q.Take(), t, s, now))
+		e.ID = q.Take()
+		q.Log = append(slices.Clone(p.Log), e)
 	})
 }
 

@@ -85,6 +85,14 @@ func TestWithDoneWritesOneEntry(t *testing.T) {
 	if got := logged(q, "nails"); got != 25 {
 		t.Errorf("%v minutes logged, want 25", got)
 	}
+	second := withDone(withPart(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 1200}, s, now), plan.Timer{Piece: 3, Step: "nails", Seconds: 600}, s, now)
+	if a, b := second.Log[0], second.Log[1]; a.Rate != "" || a.Quantity != 0 || b.Rate != "pull-nails" || b.Quantity != 4 {
+		t.Errorf("twelve in 30 minutes, the last ten of them logged as %+v and %+v", a, b)
+	}
+	slip := withDone(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 4}, s, now)
+	if e := slip.Log[0]; e.Rate != "" || e.Step != "" || e.Seconds != 4 || e.Note == "" {
+		t.Errorf("four seconds teach: %+v", e)
+	}
 	for name, timer := range map[string]plan.Timer{"no time": {Piece: 3, Step: "nails"}, "another step's": {Piece: 3, Step: "trim", Seconds: 60}, "another piece's": {Piece: 9, Step: "nails", Seconds: 60}} {
 		if q := withDone(p, timer, s, now); len(q.Log) != 0 || !q.Steps[0].Done {
 			t.Errorf("%s: log %v", name, q.Log)

@@ -28,14 +28,14 @@ type oneStep struct {
 	done    *control.BigButton
 	doubt   *widget.Label
 	strip   *fyne.Container
-	content fyne.CanvasObject
+	content *fyne.Container
 }
 
 // clockSize is how many times the plain text the clock's face is.
 const clockSize = 3
 
 // keysWidth is the least width of the column with the clock and the keys.
-const keysWidth = 250
+const keysWidth = 280
 
 func newOneStep(r *Room) *oneStep {
 	o := &oneStep{room: r, text: widget.NewRichText(), clock: canvas.NewText("0:00:00", fynetheme.Color(fynetheme.ColorNameForeground)), totals: widget.NewLabel(""), doubt: widget.NewLabel("")}
@@ -99,10 +99,12 @@ func (o *oneStep) refreshClock() {
 	d, doubtful := r.forgotten()
 	if doubtful {
 		o.doubt.SetText(d.why + " Was it forgotten? Correct it before you go on.")
-		o.strip.Show()
-	} else {
-		o.strip.Hide()
 	}
+	if doubtful == o.strip.Visible() {
+		return
+	}
+	o.strip.Hidden = !doubtful
+	o.content.Refresh() // what is beside the strip moves
 }
 
 // key is what the start key does.

@@ -48,7 +48,11 @@ func (r *Room) sentence() string {
 	if r.tabs.SelectedIndex() == tabOne || len(w.Timeline.Sessions) == 0 {
 		return ""
 	}
-	text := fmt.Sprintf("%d sessions, %s hands on; ready %s.", len(w.Timeline.Sessions), minutes((w.Timeline.Work + w.Timeline.Setup).Minutes()), w.Timeline.Ready.In(r.now().Location()).Format("Monday 2 January"))
+	text := ""
+	if d, ok := r.forgotten(); ok {
+		text = d.why + " Correct it under One step. "
+	}
+	text += fmt.Sprintf("%d sessions, %s hands on; ready %s.", len(w.Timeline.Sessions), minutes((w.Timeline.Work + w.Timeline.Setup).Minutes()), w.Timeline.Ready.In(r.now().Location()).Format("Monday 2 January"))
 	text += fmt.Sprintf(" %d set-ups; part by part it would be %d", w.Setups, w.NaiveSetups)
 	if w.Saved > 0.5 {
 		text += fmt.Sprintf(" and %s more", minutes(w.Saved))

@@ -95,7 +95,7 @@ func (r *Room) bank(key string) error {
 	}
 	r.desk.Say(fmt.Sprintf("%s on “%s” went into the log.", measure.FormatDuration(time.Duration(t.Seconds)*time.Second), s.Title))
 	return r.desk.Session().Record(false, func(p *plan.Project) (*plan.Project, error) {
-		return withEntry(p, t, s, now).With(func(q *plan.Project) { q.Timer = plan.Timer{} }), nil
+		return withPart(p, t, s, now).With(func(q *plan.Project) { q.Timer = plan.Timer{} }), nil
 	})
 }
 

@@ -38,7 +38,7 @@ func (r *Room) stepGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
 		{Title: "Done", Width: 52, Kind: control.Bool, Editable: true}, {Title: "Step", Width: 230, Stretch: true, Editable: true},
 		{Title: "Target", Width: 80, Numeric: true, Editable: true, Tip: "hands on: quantity at the shop's rate; type 25, 1h20 or 1:20 to set your own, empty takes it back"},
-		{Title: "Logged", Width: 74, Numeric: true}, {Title: "When", Width: 130}, machine, {Title: "Set-up", Width: 220, Stretch: true},
+		{Title: "Logged", Width: 74, Numeric: true}, {Title: "When", Width: 130}, machine, {Title: "Set-up", Width: 220, Stretch: true, Editable: true, Tip: "tool and setting; equal set-ups are worked in one go"},
 		{Title: "Then wait", Width: 84, Numeric: true, Editable: true, Tip: "glue or finish: no hands needed"},
 		{Title: "Done to", Width: 110, Tip: "marks of copies, blanks or boards"},
 		after, {Title: "Cautions", Width: 150, Tip: "each is told in full under One step"},
@@ -101,7 +101,7 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 		state.Locked = !s.Own
 		return s.Machine, state
 	case colSetup:
-		state.Bold = newSetup(p.Work.Steps, row)
+		state.Bold, state.Locked = newSetup(p.Work.Steps, row), !s.Own
 		return s.Setup, state
 	case colWait:
 		if s.Wait == 0 {
@@ -183,8 +183,15 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 			return errors.New("a step needs a name")
 		}
 		e.Title = text
-	case colMachine:
-		e.Machine = text
+	case colMachine, colSetup:
+		if !s.Own {
+			return errFollows
+		}
+		if col == colMachine {
+			e.Machine = text
+		} else {
+			e.Setup = text
+		}
 	case colTarget:
 		return setMinutes(&e.Minutes, text, s.Own)
 	case colWait:
@@ -204,10 +211,12 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 		}
 		e.After = steps[n-1].Key
 	default:
-		return errors.New("this follows from the plan and can't be typed")
+		return errFollows
 	}
 	return nil
 }
+
+var errFollows = errors.New("this follows from the plan and can't be typed")
 
 func setMinutes(into *int, text string, needed bool) error {
 	if text == "" {
