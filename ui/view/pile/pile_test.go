@@ -1,0 +1,169 @@
+package pile
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"fyne.io/fyne/v2/test"
+
+	"pilewright/layout/figure"
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/ui/desk/desktest"
+	"pilewright/ui/paint"
+	"pilewright/ui/session"
+)
+
+func shown(t *testing.T) (*desktest.Desk, *Room) {
+	t.Helper()
+	d := desktest.New(t)
+	r := New(d)
+	d.Show(r)
+	return d, r
+}
+
+func TestTheQuickLineAddsBoards(t *testing.T) {
+	d, r := shown(t)
+	before := len(d.Session().Project().Boards)
+	d.Window().Canvas().Focus(r.entry)
+	test.Type(r.entry, "3 @ 38 1/2 x 3 1/2 x 5/8 pine")
+	r.entry.Finish()
+	d.Settle()
+	boards := d.Session().Project().Boards
+	if len(boards) != before+3 {
+		t.Fatalf("the pile holds %d boards, want %d", len(boards), before+3)
+	}
+	if b := boards[len(boards)-1]; b.Length != 77*measure.Inch/2 || b.Width != 7*measure.Inch/2 || b.Thickness != 5*measure.Inch/8 {
+		t.Errorf("the last board is %v x %v x %v", b.Length, b.Width, b.Thickness)
+	}
+	if r.entry.Text != "" || !strings.Contains(d.Said, "3 boards added") {
+		t.Errorf("the line still holds %q; it was said %q", r.entry.Text, d.Said)
+	}
+}
+
+func TestABadQuickLineKeepsItsTextAndAddsNothing(t *testing.T) {
+	d, r := shown(t)
+	before := d.Session().Project()
+	d.Window().Canvas().Focus(r.entry)
+	test.Type(r.entry, "3 @ 38 1/2 by lots")
+	r.entry.Finish()
+	if d.Session().Project() != before {
+		t.Error("the pile was changed")
+	}
+	if r.entry.Text != "3 @ 38 1/2 by lots" || r.entry.Refused() == nil || d.Said == "" {
+		t.Errorf("the line holds %q, refused %v, said %q", r.entry.Text, r.entry.Refused(), d.Said)
+	}
+}
+
+func TestARowPickedShowsItsBoardAndABoardPickedElsewhereItsRow(t *testing.T) {
+	d, r := shown(t)
+	r.boards.SetCurrent(4, colLength)
+	want := r.shown[4].ID
+	if got := d.Session().Selection().Board; got != want {
+		t.Fatalf("picked is board %d, want %d", got, want)
+	}
+	if _, ok := r.view.Picture().Extent(figure.BoardRef(want)); !ok {
+		t.Error("the board picked is not the one drawn")
+	}
+	d.Session().Select(session.Selection{Board: r.shown[7].ID})
+	if rows := r.boards.SelectedRows(); !slices.Equal(rows, []int{7}) {
+		t.Errorf("rows %v are selected, want row 7", rows)
+	}
+}
+
+func TestADefectDrawnIsStoredWhereItWasDrawn(t *testing.T) {
+	d, r := shown(t)
+	i := slices.IndexFunc(r.shown, func(b plan.Board) bool { return len(b.Defects) == 0 })
+	b := r.shown[i]
+	d.Session().Select(session.Selection{Board: b.ID})
+	r.kind.SetSelected(kindName(plan.Knot))
+	if r.view.CurrentTool() != paint.Frame {
+		t.Fatal("the kind chosen does not take up the frame tool")
+	}
+	ref := figure.BoardRef(b.ID)
+	r.drawDefect(paint.Place{Ref: ref, RealX: 320, RealY: 40}, paint.Place{Ref: ref, RealX: 254, RealY: 12})
+	got, _ := d.Session().Project().Board(b.ID)
+	want := plan.Defect{Kind: plan.Knot, From: 254 * measure.Millimetre, To: 320 * measure.Millimetre, AcrossFrom: 12 * measure.Millimetre, AcrossTo: 40 * measure.Millimetre}
+	if len(got.Defects) != 1 || got.Defects[0] != want {
+		t.Fatalf("defects %+v, want %+v", got.Defects, want)
+	}
+	if r.view.CurrentTool() != paint.Hand || r.kind.Selected != "" {
+		t.Error("the tool is not put away after drawing")
+	}
+	m := r.defectMenu(figure.DefectRef(b.ID, 0), paint.Place{})
+	m.Items[0].Action()
+	if got, _ = d.Session().Project().Board(b.ID); len(got.Defects) != 0 {
+		t.Errorf("after taking it away the board has %+v", got.Defects)
+	}
+}
+
+func TestADefectDrawnBesideTheBoardIsRefused(t *testing.T) {
+	d, r := shown(t)
+	r.kind.SetSelected(kindName(plan.Split))
+	before := d.Session().Project()
+	r.drawDefect(paint.Place{}, paint.Place{RealX: 5, RealY: 5})
+	if d.Failed == nil || d.Session().Project() != before {
+		t.Errorf("failed %v; the project changed: %v", d.Failed, d.Session().Project() != before)
+	}
+}
+
+func TestDefectsReadBackAsTheyAreShown(t *testing.T) {
+	list := []plan.Defect{
+		{Kind: plan.Knot, From: 13 * measure.Inch, To: 29 * measure.Inch / 2, AcrossFrom: 2 * measure.Inch, AcrossTo: 3 * measure.Inch},
+		{Kind: plan.Split, From: 1092200 * measure.Millimetre / 1000, To: 1168400 * measure.Millimetre / 1000},
+	}
+	for _, inches := range []bool{true, false} {
+		p := &plan.Project{Shop: plan.DefaultShop()}
+		p.Shop.Inches = inches
+		text := defectsText(p, list)
+		got, err := plan.ParseDefects(text, p.Shop.Unit())
+		if err != nil || !slices.Equal(got, list) {
+			t.Errorf("inches %v: %q reads as %+v, %v; want %+v", inches, text, got, err, list)
+		}
+	}
+}
+
+func TestABoardKeptWholeIsNotCutAndUndoBringsItBack(t *testing.T) {
+	d, r := shown(t)
+	cut := d.Session().Plan().Cuts.Boards[0].Board
+	i := slices.IndexFunc(r.shown, func(b plan.Board) bool { return b.ID == cut })
+	r.boards.SetCurrent(i, colMark)
+	r.setState(plan.Kept)
+	d.Settle()
+	for _, cb := range d.Session().Plan().Cuts.Boards {
+		if cb.Board == cut {
+			t.Fatal("a board kept whole is cut")
+		}
+	}
+	if label, err := d.Session().Undo(); err != nil || label != "keep boards whole" {
+		t.Fatalf("undo said %q, %v", label, err)
+	}
+	d.Settle()
+	if b, _ := d.Session().Project().Board(cut); b.State != plan.InPile {
+		t.Errorf("after undo the board is %q", b.State)
+	}
+}
+
+func TestALotTypedIntoTheEmptyRowIsAdded(t *testing.T) {
+	d, r := shown(t)
+	n := len(d.Session().Project().Lots)
+	if err := r.lots.Commit(n, 3, "1h20"); err != nil {
+		t.Fatal(err)
+	}
+	lots := d.Session().Project().Lots
+	if len(lots) != n+1 || lots[n].Minutes != 80 {
+		t.Fatalf("lots %+v", lots[n:])
+	}
+	if err := r.lots.Commit(n, 2, "2026-02-30"); err == nil {
+		t.Error("the thirtieth of February is taken for a day")
+	}
+}
+
+func TestRowsAreSortedByWhatTheColumnMeans(t *testing.T) {
+	_, r := shown(t)
+	r.boards.OnSort(colLength, true)
+	if !slices.IsSortedFunc(r.shown, func(a, b plan.Board) int { return int(max(-1, min(1, b.Length-a.Length))) }) {
+		t.Error("boards are not sorted by length, the longest first")
+	}
+}
