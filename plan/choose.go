@@ -174,10 +174,64 @@ func (m *making) job(first bool) CutJob {
 	return j
 }
 
+// cutAlready gives the boards that blanks of the piece were cut from: what could be
+// made of them is made, so the ways they allowed stay open.
+func (m *making) cutAlready() []Board {
+	var out []Board
+	for _, r := range m.plan.Project.Ready {
+		b, ok := m.plan.Project.Board(r.Board)
+		if ok && b.State != InPile && boardOut(b) == "" && !slices.ContainsFunc(out, func(o Board) bool { return o.ID == b.ID }) {
+			out = append(out, b)
+		}
+	}
+	return out
+}
+
+// keepReady leaves a part whose blanks are cut only the ways those blanks serve.
+func (m *making) keepReady(pw *PartWays) {
+	serves := func(o WayOption) bool {
+		for _, r := range m.plan.Project.Ready {
+			if id, ok := KeyPart(r.Cut.Blank); !ok || id != pw.Part {
+				continue
+			}
+			b, _ := m.plan.Project.Board(r.Board)
+			if !slices.ContainsFunc(o.Blanks, func(x Blank) bool {
+				return x.Key == r.Cut.Blank && x.Length == r.Cut.Length && x.Width == r.Cut.Width && x.Thickness <= b.Thickness && r.Cut.N <= x.Count
+			}) {
+				return false
+			}
+		}
+		return true
+	}
+	var left []WayOption
+	for _, o := range pw.Options {
+		if serves(o) {
+			left = append(left, o)
+		}
+	}
+	if len(left) == 0 || len(left) == len(pw.Options) {
+		return
+	}
+	pw.Options, pw.Chosen = left, 0
+	for i, o := range left {
+		if o.Fits {
+			pw.Chosen = i
+			break
+		}
+	}
+}
+
+// readyFor reports whether a blank that was cut still serves: a size that was made
+// larger since leaves it too small.
+func (m *making) readyFor(r ReadyBlank, b Blank) bool {
+	board, ok := m.plan.Project.Board(r.Board)
+	return ok && r.Cut.Blank == b.Key && r.Cut.N >= 1 && r.Cut.Length >= b.Length && r.Cut.Width >= b.Width && board.Thickness >= b.Thickness
+}
+
 // stillWanted takes the copies that are cut already off a blank.
 func (m *making) stillWanted(b Blank) Blank {
 	for _, r := range m.plan.Project.Ready {
-		if r.Cut.Blank == b.Key && r.Cut.N <= b.Count+len(b.Done) {
+		if m.readyFor(r, b) && r.Cut.N <= b.Count+len(b.Done) && !slices.Contains(b.Done, r.Cut.N) {
 			b.Done = append(slices.Clip(b.Done), r.Cut.N)
 			b.Count--
 		}
@@ -219,6 +273,9 @@ func (m *making) cut(first bool) error {
 	take(c)
 	if failed == nil && !first {
 		m.plan.Phase = ""
+		if c.Final {
+			m.cure()
+		}
 		return m.rest()
 	}
 	return failed
@@ -231,7 +288,7 @@ func (m *making) shortFindings() {
 		b, _ := m.plan.Blank(s.Blank)
 		text := s.Say
 		if text == "" {
-			text = fmt.Sprintf("%d of the %s (%s x %s x %s) can't be cut from the pile.", s.Count, b.Name, m.say(b.Length), m.say(b.Width), m.say(b.Thickness))
+			text = m.shortSentence(s, b)
 		}
 		source := "the search found none"
 		if s.Proof {

@@ -47,7 +47,8 @@ func (m *making) cutPieces() map[string][]cutAt {
 		}
 	}
 	for _, r := range m.plan.Project.Ready {
-		if b, ok := m.plan.Project.Board(r.Board); ok {
+		blank, ok := m.plan.Blank(r.Cut.Blank)
+		if b, there := m.plan.Project.Board(r.Board); there && ok && m.readyFor(r, blank) && slices.Contains(blank.Done, r.Cut.N) {
 			out[r.Cut.Blank] = append(out[r.Cut.Blank], cutAt{r.Cut, b})
 		}
 	}

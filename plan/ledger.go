@@ -62,7 +62,7 @@ func (l Ledger) Hours() decimal.Decimal {
 // reckon fills the ledger from the cuts, glue-ups, steps and log.
 func (m *making) reckon() error {
 	p := m.plan.Project
-	l := Ledger{Boards: len(m.plan.Cuts.Boards), Wood: m.plan.Cuts.Wood, Used: m.plan.Cuts.Used}
+	l := Ledger{}
 	m.ledger = nil
 	m.woodLines(&l)
 	m.supplyLines(&l)
@@ -82,13 +82,52 @@ func (m *making) reckon() error {
 	return nil
 }
 
-// taken is the wood a cut takes from its board: all but the leftovers.
-func taken(b Board, cb CutBoard) measure.Area {
-	area := measure.AreaOf(b.Length, b.Width)
-	for _, l := range cb.Leftovers {
-		area = area.Sub(measure.AreaOf(l.Length, l.Width))
+// openedBoard is a board that is cut up for the piece, or was already.
+type openedBoard struct {
+	Board
+	taken measure.Area // all but the leftovers
+	used  measure.Area // of the blanks
+}
+
+// opened lists the boards the piece takes: those cut up already, whose leftovers
+// are boards of their own now, then those the plan cuts.
+func (m *making) opened() []openedBoard {
+	p := m.plan.Project
+	var out []openedBoard
+	at := map[ID]int{}
+	for _, r := range p.Ready {
+		b, ok := p.Board(r.Board)
+		if !ok || boardOut(b) != "" {
+			continue
+		}
+		i, seen := at[b.ID]
+		if !seen {
+			i = len(out)
+			at[b.ID] = i
+			out = append(out, openedBoard{Board: b, taken: measure.AreaOf(b.Length, b.Width)})
+		}
+		out[i].used = out[i].used.Add(measure.AreaOf(r.Cut.Length, r.Cut.Width))
 	}
-	return area
+	for _, child := range p.Boards {
+		if i, ok := at[child.Parent]; ok && child.Parent != 0 && boardOut(child) == "" {
+			out[i].taken = out[i].taken.Sub(measure.AreaOf(child.Length, child.Width))
+		}
+	}
+	for _, cb := range m.plan.Cuts.Boards {
+		b, ok := p.Board(cb.Board)
+		if !ok {
+			continue
+		}
+		o := openedBoard{Board: b, taken: measure.AreaOf(b.Length, b.Width)}
+		for _, l := range cb.Leftovers {
+			o.taken = o.taken.Sub(measure.AreaOf(l.Length, l.Width))
+		}
+		for _, c := range cb.Pieces {
+			o.used = o.used.Add(measure.AreaOf(c.Length, c.Width))
+		}
+		out = append(out, o)
+	}
+	return out
 }
 
 // woodLines: a board with a price of its own costs its share of it; else it bears
@@ -103,21 +142,19 @@ func (m *making) woodLines(l *Ledger) {
 	}
 	boards, lots := decimal.Zero, map[ID]decimal.Decimal{}
 	priced := 0
-	for _, cb := range m.plan.Cuts.Boards {
-		b, ok := p.Board(cb.Board)
-		if !ok {
-			continue
-		}
-		used := taken(b, cb)
-		l.Feet = l.Feet.Add(measure.VolumeOf(b.Length, b.Width, b.Thickness).BoardFeet())
+	for _, b := range m.opened() {
+		whole := measure.VolumeOf(b.Length, b.Width, b.Thickness)
+		taken := b.taken.By(b.Thickness)
+		l.Boards++
+		l.Wood, l.Used, l.Feet = l.Wood.Add(measure.AreaOf(b.Length, b.Width)), l.Used.Add(b.used), l.Feet.Add(whole.BoardFeet())
 		lot, _ := p.Lot(b.Lot)
 		if b.Price.IsPositive() {
-			boards = boards.Add(cost.Portion(b.Price, used.By(b.Thickness), measure.VolumeOf(b.Length, b.Width, b.Thickness)))
+			boards = boards.Add(cost.Portion(b.Price, taken, whole))
 			priced++
 		} else if lot.Spent.IsPositive() {
-			lots[lot.ID] = lots[lot.ID].Add(cost.Portion(lot.Spent, used.By(b.Thickness), volume[b.Lot]))
+			lots[lot.ID] = lots[lot.ID].Add(cost.Portion(lot.Spent, taken, volume[b.Lot]))
 		}
-		share, _ := cost.Portion(decimal.NewFromInt(int64(lot.Minutes)), used.By(b.Thickness), volume[b.Lot]).Float64()
+		share, _ := cost.Portion(decimal.NewFromInt(int64(lot.Minutes)), taken, volume[b.Lot]).Float64()
 		l.Collect += share
 	}
 	l.add(&l.Costs.Wood, "wood", fmt.Sprintf("%d boards with a price", priced), boards, "each board's price, by the share of it that does not go back to the pile")

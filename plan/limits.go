@@ -139,7 +139,7 @@ func within(v, lo, hi float64) bool { return v >= lo && v <= hi }
 // outside reports an amount below nothing, above most, or with so many digits
 // that no one entered it.
 func outside(d, most decimal.Decimal) bool {
-	return d.IsNegative() || d.Exponent() > 12 || d.Exponent() < -12 || d.GreaterThan(most)
+	return d.IsNegative() || d.Exponent() > 12 || d.Exponent() < -20 || d.GreaterThan(most)
 }
 
 // boardOut says why a board can't be planned with; empty where it can.

@@ -264,11 +264,11 @@ func (m *making) due(w *Work, offer schedule.Offer) {
 	by := day.AddDate(0, 0, 1).Add(-time.Second)
 	job := schedule.Job{Problem: offer.Problem, Week: m.week(), Start: w.Start, Lost: m.plan.Project.Piece.LostDays}
 	f := m.rates().Predict(m.tasks(*w))
-	middle := f.P50
+	middle := f.P50 - f.Spent
 	if middle <= 0 {
 		return
 	}
-	chance, err := schedule.Chance(job, by, func(p float64) float64 { return f.Quantile(p) / middle })
+	chance, err := schedule.Chance(job, by, func(p float64) float64 { return max(f.Quantile(p)-f.Spent, 0) / middle })
 	if err != nil {
 		return
 	}

@@ -58,10 +58,29 @@ func (m *making) tasks(w Work) []forecast.Task {
 		done := m.loggedOn(s.Key)
 		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: done, Done: s.Done && done > 0})
 	}
+	if other := m.loggedElsewhere(w); other > 0 {
+		tasks = append(tasks, forecast.Task{DoneMinutes: other, Done: true})
+	}
 	if w.Setups > 0 {
 		tasks = append(tasks, forecast.Task{Rate: "set-up", Quantity: float64(w.Setups)})
 	}
 	return tasks
+}
+
+// loggedElsewhere is the minutes logged on the piece under no step that the plan
+// still has, such as the cuts of boards that are cut up.
+func (m *making) loggedElsewhere(w Work) float64 {
+	here := map[string]bool{}
+	for _, s := range w.Steps {
+		here[s.Key] = true
+	}
+	sum := 0.0
+	for _, e := range m.plan.Project.Log {
+		if e.Piece == m.plan.Project.Piece.ID && e.Piece != 0 && !here[e.Step] {
+			sum += float64(e.Seconds) / 60
+		}
+	}
+	return max(sum, 0)
 }
 
 // forecast reckons the range of the whole time and of the hourly earning.

@@ -175,10 +175,13 @@ func (m *making) shapeUp() bool {
 	m.boardsOut()
 	pile := shapeOf(p)
 	pile.metric = metric(m.plan.Parts)
+	pile.boards = append(pile.boards, m.cutAlready()...)
 	m.plan.Ways = nil
 	for _, sp := range m.plan.Parts {
 		if sp.N > 0 {
-			m.plan.Ways = append(m.plan.Ways, pile.ways(&p.Shop, &p.Piece, sp, m.plan.Frame.LongestOf(sp)))
+			pw := pile.ways(&p.Shop, &p.Piece, sp, m.plan.Frame.LongestOf(sp))
+			m.keepReady(&pw)
+			m.plan.Ways = append(m.plan.Ways, pw)
 		}
 	}
 	m.noWay()

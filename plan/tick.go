@@ -3,6 +3,9 @@ package plan
 import (
 	"fmt"
 	"slices"
+
+	"pilewright/plan/cost"
+	"pilewright/plan/measure"
 )
 
 // TickOff gives the project with a board cut up as planned: the board leaves the
@@ -37,9 +40,14 @@ func (p *Project) TickOff(made *Plan, board ID) (*Project, error) {
 	return q, nil
 }
 
-// leftover is what remains of a board as a board of its own.
+// pricePlaces is how many decimals of a leftover's share of the price are kept.
+const pricePlaces = 4
+
+// leftover is what remains of a board as a board of its own, with its share of the
+// price.
 func leftover(b Board, l Rect, n int) Board {
-	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Place: b.Place, Parent: b.ID, Note: fmt.Sprintf("left of %s", b.Mark)}
+	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Place: b.Place, Parent: b.ID,
+		Price: cost.Portion(b.Price, measure.VolumeOf(l.Length, l.Width, b.Thickness), measure.VolumeOf(b.Length, b.Width, b.Thickness)).Round(pricePlaces), Note: fmt.Sprintf("left of %s", b.Mark)}
 	for _, d := range b.Defects {
 		top := d.AcrossTo
 		if top == 0 {

@@ -84,6 +84,12 @@ func toyCut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cu
 			continue
 		}
 		out.Boards = append(out.Boards, plan.CutBoard{Board: b.ID, Pieces: cut[i], Saws: toySaws(cut[i])})
+		for _, f := range free {
+			if f.board == i && f.to-f.from >= max(job.LeftoverMin, measure.Inch) {
+				last := &out.Boards[len(out.Boards)-1]
+				last.Leftovers = append(last.Leftovers, plan.Rect{X: f.from, Length: f.to - f.from, Width: b.Width})
+			}
+		}
 		out.Wood = out.Wood.Add(measure.AreaOf(b.Length, b.Width))
 		out.Money = out.Money.Add(b.Price)
 	}
