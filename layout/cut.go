@@ -262,11 +262,35 @@ func (t *task) levels(s cutting.Solution, out *plan.Cuts) {
 		case cutting.AimBoards:
 			lv.Kind = plan.LevelBoards
 		}
-		lv.Value, lv.Bound = v, b
+		lv.Value, lv.Bound = v, t.floor(lv.Kind, b, out)
+		lv.Proved = lv.Proved || lv.Value.Equal(lv.Bound)
 		out.Levels = append(out.Levels, lv)
-		out.Proved = out.Proved && l.Proved
+		out.Proved = out.Proved && lv.Proved
 	}
 	out.Sentence = sentence(out)
+}
+
+// floor raises a bound to what anyone can see: a plan that makes every blank opens
+// at least the wood of the blanks, and at least as many boards as that wood fills
+// of the largest.
+func (t *task) floor(kind plan.LevelKind, bound decimal.Decimal, c *plan.Cuts) decimal.Decimal {
+	if len(c.Short) > 0 {
+		return bound
+	}
+	used := c.Used.SquareMillimetres()
+	switch kind {
+	case plan.LevelWood:
+		return decimal.Max(bound, used)
+	case plan.LevelBoards:
+		largest := decimal.Zero
+		for _, b := range t.job.Boards {
+			largest = decimal.Max(largest, measure.AreaOf(b.Length, b.Width).SquareMillimetres())
+		}
+		if largest.IsPositive() {
+			return decimal.Max(bound, used.Div(largest).Ceil())
+		}
+	}
+	return bound
 }
 
 // solution reads the plan's nouns back for the checker. Faults are what can't even
