@@ -174,7 +174,9 @@ func cutsJSON(job plan.CutJob, c plan.Cuts, names map[plan.ID]boardName, seconds
 		}
 		out.Boards = append(out.Boards, b)
 	}
+	seen := map[plan.LevelKind]bool{}
 	for _, l := range c.Levels {
+		seen[l.Kind] = true
 		switch l.Kind {
 		case plan.LevelMade:
 			out.Proved = out.Proved && l.Proved
@@ -186,6 +188,7 @@ func cutsJSON(job plan.CutJob, c plan.Cuts, names map[plan.ID]boardName, seconds
 			out.Proved = out.Proved && l.Proved
 		}
 	}
+	out.Proved = out.Proved && seen[plan.LevelMoney] && seen[plan.LevelWood]
 	return out
 }
 
