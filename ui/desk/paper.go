@@ -12,6 +12,7 @@ import (
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
+	"pilewright/plan/measure"
 	"pilewright/plan/money"
 )
 
@@ -19,6 +20,32 @@ import (
 func Money(p *plan.Project, d decimal.Decimal) string {
 	cur := money.Of(p.Shop.Currency)
 	return cur.Format(cur.Round(d))
+}
+
+// Size writes length, width and thickness the shop's way, a metric unit once.
+func Size(p *plan.Project, sizes ...measure.Length) string {
+	var out []string
+	for _, l := range sizes {
+		out = append(out, Length(p, l))
+	}
+	if !p.Shop.Inches {
+		for i := range len(out) - 1 {
+			out[i] = strings.TrimSuffix(out[i], " mm")
+		}
+	}
+	return strings.Join(out, " x ")
+}
+
+// litresABoardFoot is exact: 144 cubic inches of 25.4 mm.
+var litresABoardFoot = decimal.RequireFromString("2.359737216")
+
+// Wood writes an amount of wood in board feet, or in litres where the shop works
+// in millimetres.
+func Wood(p *plan.Project, boardFeet decimal.Decimal) string {
+	if p.Shop.Inches {
+		return boardFeet.StringFixed(1) + " board feet"
+	}
+	return boardFeet.Mul(litresABoardFoot).StringFixed(0) + " litres of wood"
 }
 
 // Share reads a remembered place of a split, 0 to 1.

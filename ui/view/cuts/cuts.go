@@ -152,7 +152,7 @@ func (r *Room) sentence() string {
 		}
 		return "Nothing to cut: the piece has no parts with a place."
 	}
-	text := fmt.Sprintf("%s, %s board feet.  ", count(len(c.Boards), "board"), feet(s.Plan()))
+	text := fmt.Sprintf("%s, %s.  ", count(len(c.Boards), "board"), desk.Wood(s.Project(), s.Plan().Ledger.Feet))
 	switch {
 	case r.choice.told != "":
 		text += r.choice.told
@@ -175,8 +175,6 @@ func count(n int, thing string) string {
 	}
 	return fmt.Sprintf("%d %ss", n, thing)
 }
-
-func feet(p *plan.Plan) string { return p.Ledger.Feet.StringFixed(1) }
 
 // draw shows every board that is cut in columns as wide as can be read, or the
 // board picked by itself.

@@ -72,7 +72,7 @@ func Cost(before, after *plan.Plan) string {
 	d := after.Cuts.Money.Sub(before.Cuts.Money)
 	differ(d, desk.Money(after.Project, d.Abs()))
 	d = after.Ledger.Feet.Sub(before.Ledger.Feet).Round(1)
-	differ(d, d.Abs().StringFixed(1)+" board feet")
+	differ(d, desk.Wood(after.Project, d.Abs()))
 	n := len(after.Cuts.Boards) - len(before.Cuts.Boards)
 	differ(decimal.NewFromInt(int64(n)), count(max(n, -n), "board"))
 	if len(parts) == 0 {

@@ -35,7 +35,7 @@ func (r *Room) boardGrid() *control.Grid {
 		case 0:
 			return b.Mark, control.CellState{Bold: true}
 		case 1:
-			return r.length(b.Length) + " x " + r.length(b.Width) + " x " + r.length(b.Thickness), control.CellState{}
+			return desk.Size(r.desk.Session().Project(), b.Length, b.Width, b.Thickness), control.CellState{}
 		case 2:
 			return b.Species, control.CellState{}
 		case 3:
@@ -55,7 +55,7 @@ func (r *Room) boardGrid() *control.Grid {
 		case 6:
 			var kept []string
 			for _, l := range cb.Leftovers {
-				kept = append(kept, r.length(l.Length)+" x "+r.length(l.Width))
+				kept = append(kept, desk.Size(r.desk.Session().Project(), l.Length, l.Width))
 			}
 			return strings.Join(kept, ", "), control.CellState{}
 		}

@@ -133,7 +133,7 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 		if sp.L == 0 {
 			return "", control.CellState{}
 		}
-		return desk.Length(made.Project, sp.L) + " x " + desk.Length(made.Project, sp.W) + " x " + desk.Length(made.Project, sp.T), control.CellState{Dim: s.Stale() || unused}
+		return desk.Size(made.Project, sp.L, sp.W, sp.T), control.CellState{Dim: s.Stale() || unused}
 	case partCopies:
 		return fmt.Sprint(sp.N), control.CellState{}
 	case partSpecies:

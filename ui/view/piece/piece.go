@@ -334,7 +334,7 @@ func (r *Room) pick(ref string, _ fyne.KeyModifier) {
 	sel := session.Selection{Part: c.Part, Index: c.Index}
 	r.desk.Session().Select(sel)
 	part, _ := p.Part(c.Part)
-	r.desk.Say(fmt.Sprintf("%s %s: %s x %s x %s", part.Name, mark, desk.Length(p.Project, part.L), desk.Length(p.Project, part.W), desk.Length(p.Project, part.T)))
+	r.desk.Say(fmt.Sprintf("%s %s: %s", part.Name, mark, desk.Size(p.Project, part.L, part.W, part.T)))
 }
 
 // join takes the receiving copy first, then the entering one.

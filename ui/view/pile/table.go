@@ -171,7 +171,7 @@ func defectWords(p *plan.Project, d plan.Defect) string {
 // added says which boards the quick entry put into the pile.
 func added(n int, p *plan.Project) string {
 	last := p.Boards[len(p.Boards)-1]
-	size := desk.Length(p, last.Length) + " x " + desk.Length(p, last.Width) + " x " + desk.Length(p, last.Thickness)
+	size := desk.Size(p, last.Length, last.Width, last.Thickness)
 	if n == 1 {
 		return fmt.Sprintf("Board %s added: %s %s.", last.Mark, size, last.Species)
 	}
