@@ -97,9 +97,9 @@ func brute(p Problem, aims []Aim) []*big.Int {
 
 func TestSmallJobsEqualBruteForceAtEveryLevel(t *testing.T) {
 	r := rand.New(rand.NewPCG(11, 12))
-	for n := range 150 {
+	for n := range 90 {
 		p := little(r)
-		s := mustSolve(t, p, Options{Work: 50_000_000})
+		s := mustSolve(t, p, Options{Work: 10_000_000})
 		if err := CheckProof(p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v", n, err, p)
 		}
@@ -125,10 +125,10 @@ func TestOneMoreBoardNeverCostsMore(t *testing.T) {
 	for n := range 40 {
 		p := little(r)
 		p.Aims = []Aim{AimMoney}
-		a := mustSolve(t, p, Options{Work: 50_000_000})
+		a := mustSolve(t, p, Options{Work: 10_000_000})
 		q := p
 		q.Boards = append(append([]Board(nil), p.Boards...), Board{ID: "new", Length: 30 * mm, Width: 50 * mm, Price: 1})
-		b := mustSolve(t, q, Options{Work: 50_000_000})
+		b := mustSolve(t, q, Options{Work: 10_000_000})
 		if b.Levels[0].Value > a.Levels[0].Value || (a.Levels[0].Value == 0 && b.Levels[1].Value > a.Levels[1].Value && a.Status == Optimal && b.Status == Optimal) {
 			t.Errorf("case %d: %s with a board more: %s", n, levelText(a), levelText(b))
 		}
@@ -139,7 +139,7 @@ func TestOrderAndScaleDoNotMatter(t *testing.T) {
 	r := rand.New(rand.NewPCG(31, 12))
 	for n := range 40 {
 		p := little(r)
-		a := mustSolve(t, p, Options{Work: 50_000_000})
+		a := mustSolve(t, p, Options{Work: 10_000_000})
 		q := p
 		q.Boards = append([]Board(nil), p.Boards...)
 		q.Items = append([]Item(nil), p.Items...)
@@ -159,7 +159,7 @@ func TestOrderAndScaleDoNotMatter(t *testing.T) {
 		for k := range q.Items {
 			q.Items[k].Length, q.Items[k].Width = 3*q.Items[k].Length, 3*q.Items[k].Width
 		}
-		b := mustSolve(t, q, Options{Work: 50_000_000})
+		b := mustSolve(t, q, Options{Work: 10_000_000})
 		for k := range a.Levels {
 			if a.Levels[0].Value > 0 && k > 0 {
 				break
@@ -176,9 +176,9 @@ func TestOrderAndScaleDoNotMatter(t *testing.T) {
 }
 
 func TestSameInputSameAnswer(t *testing.T) {
-	p := shop(3, 12, 40)
-	a := mustSolve(t, p, Options{Work: 30_000_000, Seed: 5})
-	b := mustSolve(t, p, Options{Work: 30_000_000, Seed: 5})
+	p := shop(3, 8, 24)
+	a := mustSolve(t, p, Options{Work: 6_000_000, Seed: 5})
+	b := mustSolve(t, p, Options{Work: 6_000_000, Seed: 5})
 	if levelText(a) != levelText(b) || len(a.Cuts) != len(b.Cuts) || a.Work != b.Work {
 		t.Errorf("first %s, %d; then %s, %d", levelText(a), a.Work, levelText(b), b.Work)
 	}

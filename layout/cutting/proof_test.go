@@ -3,7 +3,7 @@ package cutting
 import "testing"
 
 func TestEveryProofIsConfirmedInIntegers(t *testing.T) {
-	for seed := range uint64(7) {
+	for seed := range uint64(5) {
 		p := shop(seed, 4+int(seed), 10+int(seed)*2)
 		if seed%2 == 0 { // lines only: every blank as wide as the boards
 			for k := range p.Boards {
@@ -24,7 +24,7 @@ func TestEveryProofIsConfirmedInIntegers(t *testing.T) {
 				p.Boards[k].Price = int64(k%3) * 100
 			}
 		}
-		s := mustSolve(t, p, Options{Work: 12_000_000})
+		s := mustSolve(t, p, Options{Work: 4_000_000})
 		t.Logf("seed %d: %s", seed, levelText(s))
 		if err := CheckProof(p, s); err != nil {
 			t.Errorf("seed %d: %v", seed, err)

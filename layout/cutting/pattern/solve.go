@@ -238,7 +238,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 		// Nothing left to split: this worker looks for plans too.
 		q := &plans{m: m, clk: tc, oracle: t.ms.oracle, root: ms.clone(tc, t.ms.oracle), supply: supply, best: t.plan, ub: t.ub,
-			low: s.low, r: rand.New(rand.NewPCG(lim.Seed, 4)), dives: 1}
+			low: max(res.Bound, min(t.bound(), t.ub)), r: rand.New(rand.NewPCG(lim.Seed, 4)), dives: 1}
 		if q.best == nil {
 			q.best = best
 		}
