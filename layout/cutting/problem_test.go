@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"context"
 	"strings"
 	"testing"
 
@@ -50,6 +51,21 @@ func TestBadInputIsNamedByRowAndField(t *testing.T) {
 		s := mustSolve(t, p, Options{Work: 1_000_000})
 		if len(s.Short) != 1 || s.Short[0] != (Shortfall{0, 2}) || !s.Levels[0].Proved {
 			t.Errorf("short %v, levels %+v", s.Short, s.Levels)
+		}
+	})
+	t.Run("sizes to the nanometre are refused, inches beside millimetres are not", func(t *testing.T) {
+		p := good()
+		p.Boards[0].Length, p.Boards[0].Width = 999*measure.Metre+1, 999*measure.Metre+1
+		if _, err := Solve(context.Background(), p, Options{}); err == nil || !strings.Contains(err.Error(), "pile, sizes") {
+			t.Errorf("got %v", err)
+		}
+		p = good()
+		p.Boards = append(p.Boards, Board{ID: "in", Length: 47*measure.Inch + 3*measure.SixtyFourth, Width: 3*measure.Inch + measure.SixtyFourth,
+			Defects: []Defect{{From: 10 * measure.Inch, To: 10*measure.Inch + 5*measure.SixtyFourth, HiddenOK: true}}})
+		p.Items = append(p.Items, Item{ID: "apron", Length: 23 * measure.Inch, Width: 90 * mm, Count: 1}, Item{ID: "cleat", Length: 7*measure.Inch + measure.SixtyFourth, Width: 30 * mm, Hidden: true, Count: 2})
+		s := mustSolve(t, p, Options{Work: 2_000_000})
+		if s.Levels[0].Value != 0 {
+			t.Errorf("short: %v", s.Short)
 		}
 	})
 }

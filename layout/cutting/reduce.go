@@ -256,6 +256,19 @@ func gaps(a, b int, blocked []span, kerf int) []span {
 	return out
 }
 
+// tooFine reports sizes whose common unit is so small that sums of areas would
+// not be exact.
+func (r *reduced) tooFine() error {
+	total := 0.0
+	for _, b := range r.p.Boards {
+		total += float64(int64(b.Length)/r.ux) * float64(int64(b.Width)/r.uy)
+	}
+	if total > 1e15 {
+		return InputErrors{{"pile", "sizes", "are given too finely to be added exactly; round them to 1/64 in or 0.01 mm"}}
+	}
+	return nil
+}
+
 // cost is what a group's board counts in an aim, in nm², nm, prices or one.
 func (r *reduced) cost(a Aim, g int) int64 {
 	b := &r.p.Boards[r.groups[g].boards[0]]
@@ -268,8 +281,7 @@ func (r *reduced) cost(a Aim, g int) int64 {
 	case AimMoney:
 		return b.Price
 	case AimWood:
-		// In products of units, which cannot overflow for lengths to 1 km at
-		// units of a micrometre; finer ones are scaled by the caller.
+		// In products of units; tooFine keeps their sums exact.
 		return (int64(b.Length) / r.ux) * (int64(b.Width) / r.uy)
 	case AimBoards:
 		return 1

@@ -36,6 +36,9 @@ func Solve(ctx context.Context, p Problem, opt Options) (Solution, error) {
 		return Solution{}, err
 	}
 	s := &solver{ctx: ctx, opt: opt, r: reduce(&p)}
+	if err := s.r.tooFine(); err != nil {
+		return Solution{}, err
+	}
 	if opt.Work == 0 {
 		s.opt.Work = DefaultWork
 	}
