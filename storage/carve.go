@@ -18,7 +18,8 @@ type carved struct {
 // passed over. broken counts rows on pages of the tree that are not whole.
 // Source of the format: sqlite.org/fileformat2.html, sections 1.3, 1.5, 1.6, 2.1.
 func carve(file []byte, root int) (found []carved, broken int) {
-	p := pages{file: file, size: 4096}
+	p := pages{file: file, size: 4096, budget: new(int)}
+	*p.budget = 64 * len(file)
 	if len(file) > 100 {
 		if size := int(binary.BigEndian.Uint16(file[16:])); size >= 512 && size&(size-1) == 0 {
 			p.size = size
@@ -45,6 +46,9 @@ func carve(file []byte, root int) (found []carved, broken int) {
 type pages struct {
 	file []byte
 	size int
+	// budget is how many bytes of overflow are still read: damaged rows may all
+	// claim to go on over the whole file.
+	budget *int
 }
 
 func (p pages) page(n int) []byte {
@@ -172,9 +176,12 @@ func (p pages) payload(cell []byte, long int) ([]byte, bool) {
 	if local+4 > len(cell) {
 		return nil, false
 	}
+	if long > len(p.file) {
+		return nil, false
+	}
 	for next := binary.BigEndian.Uint32(cell[local:]); len(out) < long; {
 		page := p.page(int(next))
-		if page == nil {
+		if *p.budget -= p.size; page == nil || *p.budget < 0 {
 			return nil, false
 		}
 		out = append(out, page[4:min(p.size, 4+long-len(out))]...)

@@ -136,6 +136,11 @@ func TestDamageIsNoticedAndNeverHarms(t *testing.T) {
 		}
 	}
 	for run := range runs {
+		if end, ok := t.Deadline(); ok && time.Until(end) < 20*time.Second {
+			t.Logf("the time given ends after %d of %d files", run, runs)
+			runs = run
+			break
+		}
 		body, how := harm(r, whole)
 		path := filepath.Join(dir, fmt.Sprintf("%d.pile", run))
 		if err := os.WriteFile(path, body, 0o600); err != nil {
