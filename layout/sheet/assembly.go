@@ -55,33 +55,62 @@ func (b *book) lookAlikes() {
 	}
 }
 
-// pairs lists the joints by number.
+// pairs lists the joints by number, and where the number is written.
 func (b *book) pairs() {
 	if len(b.p.Frame.Joints) == 0 {
 		return
 	}
-	t := pdf.Table{Small: true, Columns: []pdf.Column{{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}, {Title: ""},
-		{Title: "Pair", Right: true, Bold: true}, {Title: "Enters"}, {Title: "Receives"}, {Title: "Joint"}}}
-	cells := func(j plan.MadeJoint) []string {
+	t := pdf.Table{Columns: []pdf.Column{{Title: "Pair", Right: true, Bold: true}, {Title: "Enters", Bold: true}, {Title: "number on its"}, {Title: "Receives", Bold: true}, {Title: "number on its"}, {Title: "Joint"}}}
+	spots := map[string]assembly.JointMark{}
+	for _, m := range b.p.Frame.Marking.Joints {
+		spots[m.Joint] = m
+	}
+	for _, j := range b.p.Frame.Joints {
 		kind := plan.KindName(j.Rule.Kind)
 		if j.Rule.Dry {
 			kind += ", not glued"
 		}
-		return []string{fmt.Sprint(j.Pair), b.p.Copies[j.B].Mark, b.p.Copies[j.A].Mark, kind}
+		m := spots[j.ID]
+		a, e := b.p.Copies[j.A], b.p.Copies[j.B]
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{fmt.Sprint(j.Pair), e.Mark, spotWords(e, m.B), a.Mark, spotWords(a, m.A), kind}})
 	}
-	joints := b.p.Frame.Joints
-	half := (len(joints) + 1) / 2
-	for i := range half {
-		row := append(cells(joints[i]), "    ")
-		if half+i < len(joints) {
-			row = append(row, cells(joints[half+i])...)
-		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: row})
+	b.Space(2)
+	b.Heading(2, "Pair numbers")
+	b.Note("Sides are those of the finished piece, seen from its front: the left face of a leg is the one that looks to the left of the piece.")
+	b.Table(t)
+}
+
+// sides are what the low and the high side of a part are called along each axis.
+var sides = [3][2]string{{"left", "right"}, {"front", "back"}, {"lower", "upper"}}
+
+// spotWords says where on a copy a number is written, as the copy stands in the
+// piece; empty where the plan does not say.
+func spotWords(c plan.PlacedCopy, s assembly.Spot) string {
+	if s.Copy != c.Mark || s.Face == solid.None {
+		return ""
 	}
-	b.Keep(func(d *pdf.Document) {
-		d.Heading(2, "Pair numbers")
-		d.Table(t)
-	})
+	axes := [3]plan.Axis{c.Along, c.Across(), c.Thick}
+	axis, high := axes[s.Face.Axis()], s.Face.Positive()
+	// The part's own frame is right-handed: where the piece's axes are not in that
+	// order, its thickness runs the other way.
+	if s.Face.Axis() == 2 && (solid.Turn{From: [3]int{int(axes[0]), int(axes[1]), int(axes[2])}}).Mirrors() {
+		high = !high
+	}
+	side := 0
+	if high {
+		side = 1
+	}
+	if s.Face.Axis() == 0 {
+		return sides[axis][side] + " end"
+	}
+	where := "middle"
+	switch s.End {
+	case assembly.Start:
+		where = sides[c.Along][0] + " end"
+	case assembly.Far:
+		where = sides[c.Along][1] + " end"
+	}
+	return sides[axis][side] + " face, " + where
 }
 
 func (b *book) stages() {

@@ -343,3 +343,25 @@ func TestMarksAreWrittenInRuns(t *testing.T) {
 		})
 	}
 }
+
+// Worked by hand: the front apron C1 of the table ends in the right side of the
+// front left leg B1, near its top. Its own end is no place to write on, so its
+// number stands on the face that looks into the piece.
+func TestPairNumbersStandWhereTheJointHidesThemOrInside(t *testing.T) {
+	p := theDemo(t)
+	for _, m := range p.Frame.Marking.Joints {
+		if m.A.Copy != "B1" || m.B.Copy != "C1" {
+			continue
+		}
+		leg, _ := p.Copy("B1")
+		apron, _ := p.Copy("C1")
+		if got := spotWords(leg, m.A); got != "right face, upper end" {
+			t.Errorf("on the leg: %q", got)
+		}
+		if got := spotWords(apron, m.B); got != "back face, left end" {
+			t.Errorf("on the apron: %q", got)
+		}
+		return
+	}
+	t.Fatal("the joint of B1 and C1 is not marked")
+}
