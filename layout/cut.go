@@ -318,7 +318,8 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 			}
 			seen[p.Ref()] = true
 			made[k]++
-			o.Pieces = append(o.Pieces, cutting.Piece{Item: k, Copy: made[k], X: p.X, Y: p.Y, Length: p.Length, Width: p.Width})
+			train := 1 + slices.IndexFunc(cb.Divide, func(d plan.Divide) bool { return slices.Contains(d.Marks, p.Mark) })
+			o.Pieces = append(o.Pieces, cutting.Piece{Item: k, Copy: made[k], X: p.X, Y: p.Y, Length: p.Length, Width: p.Width, Train: train})
 		}
 		for _, l := range cb.Leftovers {
 			o.Leftovers = append(o.Leftovers, cutting.Rect{X: l.X, Y: l.Y, Length: l.Length, Width: l.Width})

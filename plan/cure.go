@@ -29,19 +29,20 @@ func (m *making) cure() {
 	c := &curing{m: m}
 	for i := range m.plan.Cuts.Short {
 		s := &m.plan.Cuts.Short[i]
-		if s.Say != "" {
-			continue
-		}
 		b, ok := m.plan.Blank(s.Blank)
 		if !ok {
 			continue
 		}
-		s.Say = m.shortSentence(*s, b)
+		find, lead := []func(Short, Blank) string{c.otherWay, c.oneFewer, c.smaller}, " It would go as well with "
+		if s.Say == "" { // the cutter does not say which boards would do
+			find, lead = append(find, c.moreBoards), " It would go with "
+			s.Say = m.shortSentence(*s, b)
+		}
 		if i >= mostCured {
 			continue
 		}
-		if told := c.cures(*s, b); len(told) > 0 {
-			s.Say += " It would go with " + orList(told) + "."
+		if told := c.cures(find, *s, b); len(told) > 0 {
+			s.Say += lead + orList(told) + "."
 		}
 	}
 	m.shortFindings()
@@ -61,9 +62,9 @@ func orList(list []string) string {
 
 // cures lists what would do, cheapest first: another way, a piece fewer, a smaller
 // measure, boards to be fetched.
-func (c *curing) cures(s Short, b Blank) []string {
+func (c *curing) cures(finds []func(Short, Blank) string, s Short, b Blank) []string {
 	var out []string
-	for _, find := range []func(Short, Blank) string{c.otherWay, c.oneFewer, c.smaller, c.moreBoards} {
+	for _, find := range finds {
 		if len(out) < mostTold && c.m.ctx.Err() == nil {
 			if text := find(s, b); text != "" {
 				out = append(out, text)

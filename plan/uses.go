@@ -46,7 +46,7 @@ func (m *making) uses() {
 	if u.LoadKG <= 0 {
 		u.LoadKG, u.Assumed = guessedLoad, true
 	}
-	top := measure.Length(0)
+	top := -SizeLimit * 2
 	for _, c := range p.Copies {
 		top = max(top, c.Box.Max[Z])
 	}
@@ -223,22 +223,35 @@ func (m *making) moves(sp SizedPart) (PartMove, bool) {
 	return PartMove{sp.ID, sp.W, moves}, true
 }
 
+// kneesLeast is the height of a rail below which nobody's knees would go: a lower
+// rail is a stretcher. Common practice, no source.
+const kneesLeast = 300 * measure.Millimetre
+
 // heights compares the piece with the usual heights of its kind.
 func (m *making) heights() {
-	var low, high measure.Length
-	rail := measure.Length(-1)
+	if len(m.plan.Copies) == 0 {
+		return
+	}
+	low, high := m.plan.Frame.Bodies[0].Bounds().Min[Z], m.plan.Frame.Bodies[0].Bounds().Max[Z]
+	for _, body := range m.plan.Frame.Bodies {
+		low, high = min(low, body.Bounds().Min[Z]), max(high, body.Bounds().Max[Z])
+	}
+	rail := high // the lowest rail under which knees could go
 	for i, c := range m.plan.Copies {
 		b := m.plan.Frame.Bodies[i].Bounds()
-		low, high = min(low, b.Min[Z]), max(high, b.Max[Z])
-		if part, _ := m.plan.Part(c.Part); part.Role == RoleRail && c.Along == X && b.Min[Z] > 300*measure.Millimetre && (rail < 0 || b.Min[Z] < rail) {
-			rail = b.Min[Z]
+		if part, _ := m.plan.Part(c.Part); part.Role == RoleRail && c.Along == X && b.Min[Z]-low > kneesLeast {
+			rail = min(rail, b.Min[Z])
 		}
+	}
+	room := rail - low
+	if rail == high {
+		room = 0
 	}
 	kind := m.plan.Project.Piece.Kind
 	if kind == "table" {
 		kind = nearestTable(high - low)
 	}
-	m.useFindings(0, joinery.Heights(kind, high-low, max(rail-low, 0)))
+	m.useFindings(0, joinery.Heights(kind, high-low, room))
 }
 
 // nearestTable is the kind of table whose usual height is nearest.
