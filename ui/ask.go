@@ -168,3 +168,11 @@ func (w *window) swap() {
 		})
 	}, w.win)
 }
+
+// showPiece opens the page of the open piece.
+func (w *window) showPiece() {
+	d := dialog.NewCustom("This piece", "Close", shop.PiecePage(w), w.win)
+	size := w.win.Canvas().Size()
+	d.Resize(fyne.NewSize(min(size.Width-60, 860), min(size.Height-80, 420)))
+	d.Show()
+}

@@ -32,6 +32,7 @@ func (w *window) commands() []desk.Command {
 		{Name: "Copy this piece as a variant", Run: w.variant},
 		{Name: "Save this piece as a starting point…", Run: w.saveStart},
 		{Name: "Build sheet…", Shortcut: ctrl(fyne.KeyP), Run: w.buildSheet},
+		{Name: "This piece…", Tip: "name target hours load glue finish coats stagger", Run: w.showPiece},
 		{Name: "The shop…", Tip: "machines blades bits clamps allowances glue finish prices", Run: w.showShop},
 		{Name: "How large can it be from this pile?", Run: w.largest},
 		{Name: "What if two copies were swapped?", Tip: "marks look-alikes handed", Run: w.swap},
@@ -130,7 +131,7 @@ func (w *window) menu() *fyne.MainMenu {
 	text := fyne.NewMenuItem("Text size", nil)
 	text.ChildMenu = fyne.NewMenu("", with("Text size")...)
 	return fyne.NewMainMenu(
-		fyne.NewMenu("Piece", append(pick("New piece…", "Copy this piece as a variant", "Save this piece as a starting point…", "", "Build sheet…", "", "How large can it be from this pile?", "How much more to collect?", "What if two copies were swapped?", "", "The shop…", "Copy the shop file…", ""), quit)...),
+		fyne.NewMenu("Piece", append(pick("New piece…", "Copy this piece as a variant", "Save this piece as a starting point…", "", "Build sheet…", "", "How large can it be from this pile?", "How much more to collect?", "What if two copies were swapped?", "", "This piece…", "The shop…", "Copy the shop file…", ""), quit)...),
 		fyne.NewMenu("Edit", append(pick(w.undoName(), w.redoName(), "", "Plan again", "Stop planning", ""), list)...),
 		fyne.NewMenu("Show", append(append(with("Go to"), fyne.NewMenuItemSeparator(), byName["Show inches"], byName["Show millimetres"]), look, text)...),
 		fyne.NewMenu("Help", pick("Shortcuts", "About Pilewright")...),

@@ -132,6 +132,13 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 	}
 	add(control.Fact{ID: "time", Head: true, Label: "Time"}, "")
 	add(control.Fact{ID: "target", Label: "Planned", Value: hours(l.Target)}, "Every step's quantity times the shop's rate for it, and set-up changes. Rates start as guesses and are learned from the log of finished work.")
+	if h, _ := p.Project.Piece.TargetHours.Float64(); h > 0 {
+		target := control.Fact{ID: "wished", Label: "Target", Value: hours(60 * h)}
+		if l.Done+l.Left > 60*h {
+			target.Mark, target.Note = control.Doubt, "done and to go come to more"
+		}
+		add(target, "The hours you want to need for this piece. Set them under This piece… in the Piece menu.")
+	}
 	add(control.Fact{ID: "done", Label: "Done", Value: hours(l.Done)}, fmt.Sprintf("Time logged on this piece, and %s to collect the boards it uses (their share of their lots' hours).", hours(l.Collect)))
 	add(control.Fact{ID: "left", Label: "To go", Value: hours(l.Left)}, "Planned minutes of the steps that are not done, less what is logged on them.")
 	add(control.Fact{ID: "range", Label: "Likely in all", Value: fmt.Sprintf("%.0f – %.0f h", (l.Forecast.P10+l.Collect)/60, (l.Forecast.P90+l.Collect)/60)},

@@ -1,0 +1,179 @@
+package shop
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+
+	"fyne.io/fyne/v2"
+	"github.com/shopspring/decimal"
+
+	"pilewright/plan"
+	"pilewright/plan/measure"
+	"pilewright/plan/trade"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
+)
+
+// pieceSetting is one line about the open piece.
+type pieceSetting struct {
+	name, tip string
+	get       func(p *plan.Project) string
+	set       func(p *plan.Project, q *plan.Piece, v string) error
+}
+
+// PiecePage is the page of the open piece: its name, targets, load, glue and
+// finish, where they differ from the shop's.
+func PiecePage(d desk.Desk) fyne.CanvasObject {
+	list := pieceSettings()
+	g := control.NewGrid([]control.Column{
+		{Title: "Of this piece", Width: 220}, {Title: "Is", Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
+	}, func() int { return len(list) }, func(row, col int) (string, control.CellState) {
+		switch col {
+		case 0:
+			return list[row].name, control.CellState{}
+		case 1:
+			return list[row].get(d.Session().Project()), control.CellState{Bold: true, Message: list[row].tip}
+		}
+		return list[row].tip, control.CellState{Dim: true}
+	})
+	g.OnMessage = d.Say
+	g.Commit = func(row, _ int, text string) error {
+		s := list[row]
+		return d.Session().Edit("change the piece's "+strings.ToLower(s.name), "piece "+s.name, func(p *plan.Project) (*plan.Project, error) {
+			if p.Piece.ID == 0 {
+				return nil, errors.New("begin a piece first")
+			}
+			piece := p.Piece
+			if err := s.set(p, &piece, strings.TrimSpace(text)); err != nil {
+				return nil, err
+			}
+			return p.With(func(q *plan.Project) { q.Piece = piece }), nil
+		})
+	}
+	return g
+}
+
+func pieceSettings() []pieceSetting {
+	return []pieceSetting{
+		{"Name", "", func(p *plan.Project) string { return p.Piece.Name }, func(p *plan.Project, q *plan.Piece, v string) error {
+			if v == "" || len(v) > plan.MaxText {
+				return errors.New("a piece needs a name, not too long")
+			}
+			if slices.ContainsFunc(p.Pieces, func(o plan.Piece) bool { return o.ID != q.ID && strings.EqualFold(o.Name, v) }) {
+				return fmt.Errorf("there is a piece called %s already", v)
+			}
+			q.Name = v
+			return nil
+		}},
+		{"Target hours", "what you want to need for it; empty = none", func(p *plan.Project) string { return some(p.Piece.TargetHours) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			if v == "" {
+				q.TargetHours = decimal.Zero
+				return nil
+			}
+			d, err := measure.ParseMinutes(v)
+			if n, bad := decimal.NewFromString(v); bad == nil {
+				q.TargetHours = n // a bare number is hours here
+				return within(n, 10_000)
+			}
+			if err != nil {
+				return err
+			}
+			q.TargetHours = decimal.NewFromFloat(d.Hours()).Round(4)
+			return nil
+		}},
+		{"Load, kg", "spread over it, for the checks of sag; empty = 60 kg is taken", func(p *plan.Project) string { return plainNumber(p.Piece.LoadKG) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			return optional(v, 2000, &q.LoadKG)
+		}},
+		{"Glue", "empty = the shop's; " + ids(trade.Glues, func(g trade.Glue) string { return g.ID }), func(p *plan.Project) string { return p.Piece.Glue }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			if _, ok := trade.GlueByID(v); !ok && v != "" {
+				return fmt.Errorf("there is no glue %q", v)
+			}
+			q.Glue = v
+			return nil
+		}},
+		{"Finish", "empty = the shop's; " + ids(trade.Finishes, func(f trade.Finish) string { return f.ID }), func(p *plan.Project) string { return p.Piece.Finish }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			if _, ok := trade.FinishByID(v); !ok && v != "" {
+				return fmt.Errorf("there is no finish %q", v)
+			}
+			q.Finish = v
+			return nil
+		}},
+		{"Coats", "empty = the finish's usual number", func(p *plan.Project) string {
+			if p.Piece.Coats == 0 {
+				return ""
+			}
+			return strconv.Itoa(p.Piece.Coats)
+		}, func(_ *plan.Project, q *plan.Piece, v string) error {
+			if v == "" {
+				q.Coats = 0
+				return nil
+			}
+			n, err := strconv.Atoi(v)
+			if err != nil || n < 1 || n > 20 {
+				return fmt.Errorf("%q is not a number of coats from 1 to 20", v)
+			}
+			q.Coats = n
+			return nil
+		}},
+		{"Stagger of end joints", "empty = the shop's", func(p *plan.Project) string { return someLength(p, p.Piece.Stagger) }, func(p *plan.Project, q *plan.Piece, v string) error {
+			return readLength(&p.Shop, v, &q.Stagger)
+		}},
+		{"Step between rows", "empty = the shop's", func(p *plan.Project) string { return someLength(p, p.Piece.StepLimit) }, func(p *plan.Project, q *plan.Piece, v string) error {
+			return readLength(&p.Shop, v, &q.StepLimit)
+		}},
+		{"Note", "", func(p *plan.Project) string { return p.Piece.Note }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			if len(v) > 4*plan.MaxText {
+				return errors.New("the note is too long")
+			}
+			q.Note = v
+			return nil
+		}},
+	}
+}
+
+func some(d decimal.Decimal) string {
+	if d.IsZero() {
+		return ""
+	}
+	return d.String()
+}
+
+func someLength(p *plan.Project, l measure.Length) string {
+	if l == 0 {
+		return ""
+	}
+	return measure.Format(l, p.Shop.Style())
+}
+
+func plainNumber(f float64) string {
+	if f == 0 {
+		return ""
+	}
+	return strconv.FormatFloat(f, 'f', -1, 64)
+}
+
+func optional(v string, high float64, into *float64) error {
+	if v == "" {
+		*into = 0
+		return nil
+	}
+	return readNumber(v, 0, high, into)
+}
+
+func within(d decimal.Decimal, high int64) error {
+	if d.IsNegative() || d.GreaterThan(decimal.NewFromInt(high)) {
+		return fmt.Errorf("it must be from 0 to %d", high)
+	}
+	return nil
+}
+
+func ids[T any](list []T, of func(T) string) string {
+	var out []string
+	for _, t := range list {
+		out = append(out, of(t))
+	}
+	return strings.Join(out, ", ")
+}
