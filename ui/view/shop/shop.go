@@ -180,9 +180,11 @@ func general() []setting {
 		}
 		return "mm"
 	}, set: func(s *plan.Shop, v string) error {
-		err := oneOf("in", "mm")(v)
+		if err := oneOf("in", "mm")(v); err != nil {
+			return err
+		}
 		s.Inches = v == "in"
-		return err
+		return nil
 	}}
 	fraction := setting{name: "Finest fraction shown", tip: "8, 16, 32 or 64; what is rounded shows a ≈", get: func(s *plan.Shop) string { return "1/" + strconv.Itoa(s.Denominator) }, set: func(s *plan.Shop, v string) error {
 		v = strings.TrimPrefix(v, "1/")
