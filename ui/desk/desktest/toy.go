@@ -115,4 +115,3 @@ func check(job plan.CutJob, c plan.Cuts) []string {
 	}
 	return faults
 }
-

@@ -114,6 +114,23 @@ func TestStartingAnotherStepBanksTheFirst(t *testing.T) {
 	}
 }
 
+func TestTickingAStepOffInTheTableTakesTheClocksTime(t *testing.T) {
+	d, r, _ := atBench(t)
+	before := len(d.Session().Project().Log)
+	r.startOrPause()
+	key := d.Session().Project().Timer.Step
+	d.Time = d.Time.Add(30 * time.Minute)
+	row := slices.IndexFunc(r.plan().Work.Steps, func(s plan.Step) bool { return s.Key == key })
+	if err := r.commitStep(row, colDone, "true"); err != nil {
+		t.Fatal(err)
+	}
+	d.Settle()
+	p := d.Session().Project()
+	if len(p.Log) != before+1 || p.Log[before].Seconds != 1800 || p.Timer.Running {
+		t.Errorf("log %+v, clock %+v", p.Log[before:], p.Timer)
+	}
+}
+
 func TestAForgottenClockIsAskedAbout(t *testing.T) {
 	d, r, _ := atBench(t)
 	r.tabs.SelectIndex(tabOne)

@@ -166,6 +166,11 @@ func (r *Room) commitStep(row, col int, text string) error {
 		return r.addNamed(text)
 	}
 	s := steps[row]
+	if t := r.desk.Session().Project().Timer; col == colDone && text == "true" && t.Step == s.Key {
+		r.place = s.Key
+		r.finish() // the clock's time on it goes into the log
+		return nil
+	}
 	return r.desk.Session().Edit("edit “"+s.Title+"”", fmt.Sprintf("step %s %d", s.Key, col), func(p *plan.Project) (*plan.Project, error) {
 		var err error
 		q := withEdit(p, s.Key, func(e *plan.StepEdit) { err = setStep(e, steps, s, col, text) })

@@ -202,13 +202,16 @@ func keyFor(p *plan.Plan, now string, part plan.ID, index int) string {
 	return first
 }
 
+// panelWidth is the width of the drawing on paper, in millimetres.
+const panelWidth = 210
+
 func (r *Room) draw() {
 	g, ok := r.shown()
 	if !ok {
 		r.view.SetPicture(&drawing.Picture{})
 		return
 	}
-	r.view.SetPicture(figure.Panel(r.plan(), g, 280))
+	r.view.SetPicture(figure.Panel(r.plan(), g, panelWidth))
 	r.mark()
 }
 

@@ -71,7 +71,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		return strconv.Itoa(l.option.Pieces), state
 	case 11:
 		if l.option.Fits && t != nil && t.Missing > 0 {
-			return fmt.Sprintf("%d blanks would be missing", t.Missing), state
+			return missingText(t.Missing), state
 		}
 		return l.option.Why, state
 	}
@@ -91,6 +91,13 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		return show(t.Cost), state
 	}
 	return desk.Length(p, t.Kept), state
+}
+
+func missingText(n int) string {
+	if n == 1 {
+		return "a blank would be missing"
+	}
+	return fmt.Sprintf("%d blanks would be missing", n)
 }
 
 func choiceWord(l wayLine) string {
