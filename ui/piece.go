@@ -43,6 +43,7 @@ func (w *window) newPiece() {
 	list.SetSelected(names[0])
 	content := container.NewBorder(nil, container.NewVBox(note, name), nil, nil, container.NewVScroll(list))
 	d := dialog.NewCustomConfirm("New piece", "Begin", "Cancel", content, func(ok bool) {
+		name.FocusLost() // the dialog does not say it, and the cursor would blink on unseen
 		if !ok {
 			return
 		}

@@ -81,10 +81,17 @@ func (p *commandList) do(i int) {
 	if i < 0 || i >= len(p.found) {
 		return
 	}
-	p.popup.Hide()
+	p.shut()
 	if do := p.found[i].Do; do != nil {
 		do()
 	}
+}
+
+// shut puts the list away. The popup would not tell its entry that it lost the
+// focus, and the cursor would blink on, unseen, and keep the machine busy.
+func (p *commandList) shut() {
+	p.popup.Canvas.Unfocus()
+	p.popup.Hide()
 }
 
 // commandEntry hands the keys that move to the list below it.
@@ -104,7 +111,7 @@ func (e *commandEntry) TypedKey(k *fyne.KeyEvent) {
 	case fyne.KeyReturn, fyne.KeyEnter:
 		e.list.do(e.list.options.at)
 	case fyne.KeyEscape:
-		e.list.popup.Hide()
+		e.list.shut()
 	case fyne.KeyTab:
 	default:
 		e.Entry.TypedKey(k)
