@@ -72,9 +72,12 @@ type flatClass struct {
 	fresh   bool
 }
 
-// maxStarts bounds the section starts of a board; with more, sections are
-// tried at fewer places.
-const maxStarts = 6000
+// maxStarts bounds the section starts of a board, maxCells those of all boards
+// times their lengths; with more, sections are tried at fewer places.
+const (
+	maxStarts = 6000
+	maxCells  = 12_000_000
+)
 
 func newFlat(r *reduced) *flat {
 	f := &flat{r: r, boards: make([]*flatBoard, len(r.groups)), scrapTrains: knapsack.Trains{Safe: r.safe, Kerf: r.kc}}
@@ -103,7 +106,7 @@ func newFlat(r *reduced) *flat {
 		}
 		c.maxW = max(c.maxW, gr.w)
 		c.maxL = max(c.maxL, gr.x1-gr.x0)
-		f.boards[g] = r.survey(g, c)
+		f.boards[g] = r.surveyed(g, c)
 	}
 	return f
 }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"sort"
 	"strings"
+	"sync"
 
 	"pilewright/layout/cutting/pattern"
 	"pilewright/plan/measure"
@@ -19,6 +20,9 @@ type reduced struct {
 	safe   int
 	kinds  []kind
 	groups []group
+
+	mu      sync.Mutex
+	surveys []*flatBoard // by group, shared by all oracles
 }
 
 // kind is blanks that are cut alike.

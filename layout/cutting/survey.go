@@ -2,6 +2,23 @@ package cutting
 
 import "sort"
 
+// surveyed is a board's geometry, found once and shared, with room of its own
+// for one goroutine to price it.
+func (r *reduced) surveyed(g int, c *flatClass) *flatBoard {
+	r.mu.Lock()
+	defer r.mu.Unlock()
+	if r.surveys == nil {
+		r.surveys = make([]*flatBoard, len(r.groups))
+	}
+	if r.surveys[g] == nil {
+		r.surveys[g] = r.survey(g, c)
+	}
+	b := *r.surveys[g]
+	b.f, b.fb = make([]int64, len(b.xs)+1), make([]int32, len(b.xs)+1)
+	b.gy, b.gb = make([]int64, len(b.ys)+1), make([]int32, len(b.ys)+1)
+	return &b
+}
+
 // distinct are the different sizes of allowed blanks, descending.
 func (r *reduced) distinct(allowed []bool, size func(*kind) int) []int {
 	seen := map[int]bool{}
@@ -76,7 +93,7 @@ func (r *reduced) survey(g int, c *flatClass) *flatBoard {
 		from = append(from, max(d.x1, gr.x0))
 		fromY = append(fromY, d.y1)
 	}
-	b.xs = thin(starts(from, b.lens, r.kc, gr.x1), maxStarts)
+	b.xs = thin(starts(from, b.lens, r.kc, gr.x1), max(100, min(maxStarts, maxCells/(len(r.groups)*max(1, len(b.lens))))))
 	b.ys = thin(starts(fromY, b.wids, r.kr, gr.w), maxStarts)
 	index := map[string]int32{}
 	intern := func(s []run) int32 {
@@ -156,7 +173,5 @@ func (r *reduced) survey(g int, c *flatClass) *flatBoard {
 		}
 		return runs(gr.x0, gr.x1, r.kc)
 	})
-	b.f, b.fb = make([]int64, len(b.xs)+1), make([]int32, len(b.xs)+1)
-	b.gy, b.gb = make([]int64, len(b.ys)+1), make([]int32, len(b.ys)+1)
 	return b
 }

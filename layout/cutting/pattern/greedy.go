@@ -31,9 +31,19 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 		remaining += d
 	}
 	many := remaining > 1500
+	// Where boards are dear to price, a huge pile is gone through in parts.
+	window := len(want)
+	part := 40
+	if many && len(want) > 300 && !m.lines(o) {
+		window, part = 150, 4
+	}
 	for remaining > 0 && !clk.cancelled() {
+		open := 0
 		for g := range want {
-			want[g] = avail[g] > 0
+			want[g] = avail[g] > 0 && open < window
+			if want[g] {
+				open++
+			}
 			for b, w := range m.Groups[g].Weight {
 				if w > budget[b] {
 					want[g] = false
@@ -73,12 +83,16 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 			best, order = last, nil
 		}
 		if best < 0 {
+			if window < len(want) {
+				window = len(want)
+				continue
+			}
 			break
 		}
 		if many {
-			// Huge piles: take the best hundredth of the boards from one table.
+			// Huge piles: take the better boards from one table.
 			sort.SliceStable(order, func(a, b int) bool { return score(order[a]) > score(order[b]) })
-			order = order[:min(len(order), 1+len(order)/40)]
+			order = order[:min(len(order), 1+len(order)/part)]
 		} else {
 			order = append(order[:0], best)
 		}
