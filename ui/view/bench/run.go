@@ -91,7 +91,7 @@ func (r *Room) bank(key string) error {
 	}
 	s, ok := r.plan().Work.Step(t.Step)
 	if !ok || t.Piece != p.Piece.ID { // of another piece, or a step that is gone
-		s = plan.Step{Key: t.Step, Phase: plan.PhaseMill}
+		s = plan.Step{Key: t.Step, Title: "a step of another piece or plan", Phase: plan.PhaseMill}
 	}
 	r.desk.Say(fmt.Sprintf("%s on “%s” went into the log.", measure.FormatDuration(time.Duration(t.Seconds)*time.Second), s.Title))
 	return r.desk.Session().Record(false, func(p *plan.Project) (*plan.Project, error) {
