@@ -8,6 +8,9 @@ import (
 	"pilewright/layout/drawing/pdf"
 )
 
+// lessonRoom is what a heading and three lines to write on take.
+const lessonRoom = 42.0
+
 // ledger sets time, cost and price down, with room for what they came to.
 func (b *book) ledger() {
 	l := b.p.Ledger
@@ -41,6 +44,9 @@ func (b *book) ledger() {
 		b.Heading(2, "Lessons")
 		b.Text(b.p.Project.Piece.Lessons)
 		return
+	}
+	if b.Room() < lessonRoom {
+		return // blank lines are worth no page of their own
 	}
 	b.Heading(2, "For the next piece")
 	for range 3 {

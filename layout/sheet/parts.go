@@ -14,8 +14,11 @@ import (
 // mostFeatures bounds the list of joints by copy: longer ones would not be read.
 const mostFeatures = 12
 
-// partWidth leaves room for two parts on a page.
-const partWidth = 165.0
+// Two parts or two joints should stand on a page.
+const (
+	partWidth  = 165.0
+	jointShare = 0.4 // of the page's height
+)
 
 // parts lists the parts, then draws each shape to be marked out and each joint.
 func (b *book) parts() {
@@ -164,7 +167,7 @@ func (b *book) jointGroup(g figure.JointGroup, first bool) {
 		}
 		d.Heading(3, fmt.Sprintf("%s  ·  %s", b.jointName(g), several(len(g.Joints), "joint", "joints")))
 		d.Note("Pair number, entering part, receiving part: " + b.pairList(g) + ".")
-		d.Picture(picture, d.Height()*0.45, "")
+		d.Picture(picture, d.Height()*jointShare, "")
 		if n := g.Joints[0].Rule.Note; n != "" {
 			d.Note(n)
 		}

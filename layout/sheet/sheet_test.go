@@ -365,3 +365,41 @@ func TestPairNumbersStandWhereTheJointHidesThemOrInside(t *testing.T) {
 	}
 	t.Fatal("the joint of B1 and C1 is not marked")
 }
+
+// Every starting point, planned as far as its first cuts from the demo's pile.
+func TestEveryStartingPointHasASheetThatReaches(t *testing.T) {
+	p, err := demoProject()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, id := range []string{"table", "bench", "stool", "shelf", "crate"} {
+		t.Run(id, func(t *testing.T) {
+			start, err := readStart(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			ctx, cancel := context.WithCancel(context.Background())
+			defer cancel()
+			made, err := plan.Make(ctx, p.NewPiece(start, "A "+id), quickTools(), func(*plan.Plan) { cancel() })
+			if failed := new(plan.CheckError); errors.As(err, &failed) {
+				t.Skipf("not the sheet's fault: %v", err)
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			d, err := lay(made, Options{Paper: "letter", Now: printed})
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, page := range d.Pages() {
+				w, h := d.PageSize(i)
+				if b := page.Bounds(); b.X0 < 5 || b.Y0 < 5 || b.X1 > w-5 || b.Y1 > h-5 {
+					t.Errorf("page %d reaches from (%.1f, %.1f) to (%.1f, %.1f) on paper of %.0f x %.0f mm", i+1, b.X0, b.Y0, b.X1, b.Y1, w, h)
+				}
+			}
+			if got := words(t, made, "labels"); strings.Count(got, "face up") != len(made.Copies) {
+				t.Errorf("%d labels for %d copies", strings.Count(got, "face up"), len(made.Copies))
+			}
+		})
+	}
+}
