@@ -62,6 +62,10 @@ type Board struct {
 	Parent    ID               `json:"parent,omitempty"` // the board this leftover came from
 	Note      string           `json:"note,omitempty"`
 	Order     int              `json:"order"`
+	// Sheet goods (plywood, hardboard): parts are cut from them with edge-to-edge
+	// cuts in up to three stages; NoGrain says that parts may be turned on it.
+	Sheet   bool `json:"sheet,omitempty"`
+	NoGrain bool `json:"no_grain,omitempty"`
 }
 
 // Defect is a rectangle of a board no part may contain, measured from the

@@ -53,16 +53,18 @@ func shapeOf(p *Project) pileShape {
 }
 
 // fits reports whether some board is large enough for the blank, defects apart.
+// Rows and layers are not cut from sheets; on a sheet without grain a blank may lie turned.
 func (s pileShape) fits(b Blank) (bool, string) {
 	longest, widest, thickest := measure.Length(0), measure.Length(0), measure.Length(0)
 	kind := 0
 	for _, o := range s.boards {
-		if b.Species != "" && !strings.EqualFold(b.Species, o.Species) {
+		if b.Species != "" && !strings.EqualFold(b.Species, o.Species) || o.Sheet && b.For != Solid {
 			continue
 		}
 		kind++
 		clear := o.Length - o.TrimLeft - o.TrimRight
-		if clear >= b.Length && o.Width >= b.Width && o.Thickness >= b.Thickness {
+		turned := o.Sheet && o.NoGrain && clear >= b.Width && o.Width >= b.Length
+		if (clear >= b.Length && o.Width >= b.Width || turned) && o.Thickness >= b.Thickness {
 			return true, ""
 		}
 		thickest = max(thickest, o.Thickness)
@@ -87,7 +89,7 @@ func (s pileShape) fits(b Blank) (bool, string) {
 func (s pileShape) clearLength(thick, wide measure.Length, species string) measure.Length {
 	var best measure.Length
 	for _, b := range s.boards {
-		if b.Thickness >= thick && b.Width >= wide && (species == "" || strings.EqualFold(species, b.Species)) {
+		if !b.Sheet && b.Thickness >= thick && b.Width >= wide && (species == "" || strings.EqualFold(species, b.Species)) {
 			best = max(best, b.Length-b.TrimLeft-b.TrimRight)
 		}
 	}
@@ -98,7 +100,7 @@ func (s pileShape) clearLength(thick, wide measure.Length, species string) measu
 func (s pileShape) distinct(thick measure.Length, species string, of func(Board) measure.Length) []measure.Length {
 	var out []measure.Length
 	for _, b := range s.boards {
-		if b.Thickness >= thick && (species == "" || strings.EqualFold(species, b.Species)) {
+		if !b.Sheet && b.Thickness >= thick && (species == "" || strings.EqualFold(species, b.Species)) {
 			out = append(out, of(b))
 		}
 	}
