@@ -264,7 +264,7 @@ func inspectAs(path string, readOnly bool) (version int, err error) {
 		return 0, ErrCorrupt // its first bytes are ours
 	}
 	if err != nil {
-		return 0, err
+		return 0, damage(err)
 	}
 	err = verify(db)
 	if e := closeDB(db, readOnly); e != nil && err == nil {

@@ -92,6 +92,7 @@ func TestFilesThatAreRefusedStayAsTheyAre(t *testing.T) {
 		"a file of a newer version": {changed(60, 0, 0, 0, 2), storage.ErrNewerFile, "newer Pilewright; update the program"},
 		"a version far ahead":       {changed(60, 0x7f, 0xff, 0xff, 0xff), storage.ErrNewerFile, "newer"},
 		"a version below nothing":   {changed(60, 0xff, 0xff, 0xff, 0xff), storage.ErrForeign, "not a Pilewright"},
+		"a form of schema unknown":  {changed(44, 0, 0, 0, 0x77), storage.ErrCorrupt, "damaged"},
 		"half a file":               {shop[:len(shop)/2], storage.ErrCorrupt, "damaged"},
 		"a file with zeroed pages":  {append(bytes.Clone(shop[:4096]), make([]byte, len(shop)-4096)...), storage.ErrCorrupt, "damaged"},
 	} {
