@@ -48,7 +48,7 @@ func Shortage(ctx context.Context, p Problem, lengths []measure.Length, opt Opti
 	}
 	work := opt.Work
 	if work == 0 {
-		work = 150_000_000
+		work = 500_000_000
 	}
 	lack := Lack{Places: places(&p)}
 	var longest, width, thick measure.Length
