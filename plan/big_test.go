@@ -93,3 +93,27 @@ func BenchmarkMakeDemoWithToyCuts(b *testing.B) {
 		}
 	}
 }
+
+// The steps of the demo put in order with the search for a proof, and set into the
+// calendar twice.
+func BenchmarkReorderDemo(b *testing.B) {
+	made := mustMake(b, demoProject(b))
+	for b.Loop() {
+		if _, _, err := plan.Reorder(made, toyTools); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
+
+// The calendar alone.
+func BenchmarkCalendarOfDemo(b *testing.B) {
+	_, calendar, err := plan.Reorder(mustMake(b, demoProject(b)), toyTools)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for b.Loop() {
+		if err := calendar(); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
