@@ -8,6 +8,7 @@
 package knapsack
 
 import (
+	"cmp"
 	"slices"
 	"sort"
 )
@@ -127,6 +128,10 @@ func (t *Table) Work() int64 { return t.work }
 // List is the sparse form: the undominated (size, value) sums in order of size.
 // The zero value is ready.
 type List struct {
+	// Single says that only the full capacity will be asked for: sums that
+	// cannot lead to its best value are dropped on the way.
+	Single bool
+
 	state []state // arena
 	front []int32 // undominated, by size
 	next  []int32
@@ -142,9 +147,26 @@ type state struct {
 }
 
 // Fill implements Filler.
-func (l *List) Fill(max int, items []Item) {
-	l.lay = layers(l.lay, max, items)
+func (l *List) Fill(limit int, items []Item) {
+	l.lay = layers(l.lay, limit, items)
 	slices.SortStableFunc(l.lay, func(a, b layer) int { return b.size - a.size })
+	floor := int64(-1) // a value that is reached for certain
+	var rate []float64 // greatest value of a unit from a layer on
+	if l.Single {
+		slices.SortStableFunc(l.lay, func(a, b layer) int {
+			return cmp.Compare(float64(b.value)/float64(max(1, b.size)), float64(a.value)/float64(max(1, a.size)))
+		})
+		room := limit
+		floor = 0
+		rate = make([]float64, len(l.lay)+1)
+		for k, y := range l.lay {
+			rate[k] = float64(y.value) / float64(max(1, y.size)) * (1 + 1e-9)
+			if y.size <= room {
+				room -= y.size
+				floor += y.value
+			}
+		}
+	}
 	l.state = append(l.state[:0], state{parent: -1})
 	l.front = append(l.front[:0], 0)
 	for k, y := range l.lay {
@@ -158,7 +180,7 @@ func (l *List) Fill(max int, items []Item) {
 			}
 			if b < len(l.front) {
 				add = &l.state[l.front[b]]
-				if add.size+y.size > max {
+				if add.size+y.size > limit {
 					add, b = nil, len(l.front)
 				}
 			}
@@ -167,12 +189,20 @@ func (l *List) Fill(max int, items []Item) {
 			case add == nil || old != nil && (old.size < add.size+y.size || old.size == add.size+y.size && old.value >= add.value+y.value):
 				if old.value > last {
 					last = old.value
+					if rate != nil && float64(old.value)+float64(limit-old.size)*rate[k+1] < float64(floor)-1 {
+						a++
+						continue
+					}
 					l.next = append(l.next, l.front[a])
 				}
 				a++
 			default:
 				if v := add.value + y.value; v > last {
 					last = v
+					if rate != nil && float64(v)+float64(limit-add.size-y.size)*rate[k+1] < float64(floor)-1 {
+						b++
+						continue
+					}
 					l.state = append(l.state, state{add.size + y.size, v, l.front[b], int32(k)})
 					l.next = append(l.next, int32(len(l.state)-1))
 				}

@@ -50,6 +50,22 @@ func TestBothFormsEqualBruteForceAtEveryCapacity(t *testing.T) {
 	}
 }
 
+func TestASingleCapacityLosesNothing(t *testing.T) {
+	r := rand.New(rand.NewPCG(7, 4))
+	for n := range 500 {
+		items := make([]Item, 1+r.IntN(7))
+		for i := range items {
+			items[i] = Item{Size: 1 + r.IntN(12), Limit: r.IntN(5), Value: int64(r.IntN(20))}
+		}
+		c := 1 + r.IntN(40)
+		l := &List{Single: true}
+		l.Fill(c, items)
+		if got, want := l.Best(c), brute(c, items); got != want {
+			t.Fatalf("case %d, capacity %d of %v: %d, want %d", n, c, items, got, want)
+		}
+	}
+}
+
 func BenchmarkTable(b *testing.B) {
 	r := rand.New(rand.NewPCG(3, 4))
 	items := make([]Item, 80)

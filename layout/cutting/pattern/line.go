@@ -86,10 +86,11 @@ func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) 
 	o.pi, o.limit = pi, limit
 	clear(o.last)
 	for c := range o.maxCap {
-		top := 0
+		top, single := 0, true
 		for g, segs := range o.l.Segs {
 			if want[g] && o.class(g) == c {
 				for _, s := range segs {
+					single = single && (top == 0 || s == top)
 					top = max(top, s)
 				}
 			}
@@ -107,6 +108,7 @@ func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) 
 		if o.l.Safe > 0 {
 			o.tables[c] = &o.trains[c]
 		} else if top > denseMax {
+			o.sparse[c].Single = single
 			o.tables[c] = &o.sparse[c]
 		} else {
 			o.tables[c] = &o.dense[c]
