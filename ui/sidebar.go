@@ -2,6 +2,7 @@ package ui
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -74,7 +75,7 @@ func (s *sidebar) refresh() {
 		return
 	}
 	s.facts.Set(s.lines(p))
-	s.listed = s.w.session.Findings()
+	s.listed = settled(s.w.session)
 	var facts []control.Fact
 	stops, looks := 0, 0
 	inRoom := map[string]int{}
@@ -105,6 +106,16 @@ func (s *sidebar) refresh() {
 	}
 	s.findings.Set(append([]control.Fact{head}, facts...))
 	s.badges(inRoom)
+}
+
+// settled is the findings less those that better cuts, still looked for, may put
+// right: the first plan after an edit is a quick one.
+func settled(s *session.Session) []plan.Finding {
+	busy, _ := s.Busy()
+	if p := s.Plan(); !busy || p == nil || p.Cuts.Final || !slices.ContainsFunc(p.Cuts.Short, func(x plan.Short) bool { return !x.Proof }) {
+		return s.Findings()
+	}
+	return slices.DeleteFunc(slices.Clone(s.Findings()), func(f plan.Finding) bool { return f.Code == "cuts.short" })
 }
 
 // badges counts on the rail, at each room, what stops the piece there.

@@ -325,8 +325,9 @@ func (r *Room) drawDefect(from, to paint.Place) {
 		r.desk.Fail(errors.New("choose the kind of defect first, then draw it on the board"))
 		return
 	}
-	d := plan.Defect{Kind: kind, From: millimetres(min(from.RealX, to.RealX)), To: millimetres(max(from.RealX, to.RealX)),
-		AcrossFrom: millimetres(min(from.RealY, to.RealY)), AcrossTo: millimetres(max(from.RealY, to.RealY))}
+	step := pointerStep(r.desk.Session().Project())
+	d := plan.Defect{Kind: kind, From: below(min(from.RealX, to.RealX), step), To: above(max(from.RealX, to.RealX), step),
+		AcrossFrom: below(min(from.RealY, to.RealY), step), AcrossTo: above(max(from.RealY, to.RealY), step)}
 	r.desk.Fail(r.desk.Session().Edit("draw "+kindName(kind), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.EditBoards([]plan.ID{id}, func(b *plan.Board) error {
 			d.From, d.To = max(d.From, 0), min(d.To, b.Length)

@@ -82,9 +82,10 @@ func TestADefectDrawnIsStoredWhereItWasDrawn(t *testing.T) {
 		t.Fatal("the kind chosen does not take up the frame tool")
 	}
 	ref := figure.BoardRef(b.ID)
-	r.drawDefect(paint.Place{Ref: ref, RealX: 320, RealY: 40}, paint.Place{Ref: ref, RealX: 254, RealY: 12})
+	r.drawDefect(paint.Place{Ref: ref, RealX: 317, RealY: 38}, paint.Place{Ref: ref, RealX: 254.9, RealY: 13})
 	got, _ := d.Session().Project().Board(b.ID)
-	want := plan.Defect{Kind: plan.Knot, From: 254 * measure.Millimetre, To: 320 * measure.Millimetre, AcrossFrom: 12 * measure.Millimetre, AcrossTo: 40 * measure.Millimetre}
+	// Outwards to the next sixteenth: 254.9 mm lies beyond 10 in, 317 mm short of 12 1/2 in.
+	want := plan.Defect{Kind: plan.Knot, From: 10 * measure.Inch, To: 25 * measure.Inch / 2, AcrossFrom: measure.Inch / 2, AcrossTo: 3 * measure.Inch / 2}
 	if len(got.Defects) != 1 || got.Defects[0] != want {
 		t.Fatalf("defects %+v, want %+v", got.Defects, want)
 	}

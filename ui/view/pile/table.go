@@ -353,4 +353,20 @@ func millimetres(mm float64) measure.Length {
 	return measure.Length(math.Round(mm*10)) * measure.Millimetre / 10
 }
 
+// pointerStep is the step to which a defect is drawn: a sixteenth of an inch or a
+// millimetre.
+func pointerStep(p *plan.Project) measure.Length {
+	if p.Shop.Inches {
+		return measure.Inch / 16
+	}
+	return measure.Millimetre
+}
+
+// below and above bring a place to the step that leaves the defect no smaller.
+func below(mm float64, step measure.Length) measure.Length {
+	return measure.Length(math.Floor(mm*float64(measure.Millimetre)/float64(step)+1e-6)) * step
+}
+
+func above(mm float64, step measure.Length) measure.Length { return -below(-mm, step) }
+
 func hypot(x, y float64) float64 { return math.Hypot(x, y) }
