@@ -88,5 +88,29 @@ func (p *Project) Largest(ctx context.Context, tools Tools, id ID, told func(at 
 		}
 	}
 	out.Value = lo
+	if lo > 0 {
+		out.Limits = p.machineLimits(ctx, tools, i, lo)
+	}
 	return out, nil
+}
+
+// machineLimits tells which machines the piece runs into with a measure at a value.
+func (p *Project) machineLimits(ctx context.Context, tools Tools, at int, value measure.Length) []string {
+	m := &making{ctx: ctx, tools: tools}
+	m.plan.Project = p.With(func(q *Project) {
+		q.Measures = slices.Clone(p.Measures)
+		q.Measures[at].Text = measure.Exact(value)
+	})
+	if !m.shapeUp() {
+		return nil
+	}
+	m.machineFindings()
+	var out []string
+	for _, f := range m.work {
+		if f.Code == "blank.short" { // known only when the blanks are cut
+			continue
+		}
+		out = append(out, f.Text)
+	}
+	return out
 }

@@ -38,11 +38,13 @@ func (w Work) Step(key string) (Step, bool) {
 	return w.Steps[i], true
 }
 
-// States of the search for an order: few while the maker types, more for the plan
-// that stays.
+// States of the search for an order, and width of the search over dates: few while
+// better cuts may follow, more for the plan that stays.
 const (
 	quickStates = 2_000
 	fullStates  = 60_000
+	quickWidth  = 4
+	fullWidth   = 12
 )
 
 // steps derives the steps, puts them in order and sets them into the calendar.
@@ -244,11 +246,15 @@ type arranged struct {
 // order is then taken as it was found.
 func (m *making) arrange(ops []schedule.Operation, states int, start time.Time) (schedule.Arrangement, error) {
 	last := &m.arranged
-	if last.ops != nil && (last.states >= states || last.answer.Answer.Status == schedule.Optimal) && reflect.DeepEqual(last.ops, ops) {
+	if last.ops != nil && last.states >= states && reflect.DeepEqual(last.ops, ops) {
 		return last.answer, nil
 	}
+	width := quickWidth
+	if states == fullStates {
+		width = fullWidth
+	}
 	problem := schedule.Problem{Operations: ops, Change: m.change}
-	a, err := schedule.Arrange(m.ctx, problem, m.week(), start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: 12})
+	a, err := schedule.Arrange(m.ctx, problem, m.week(), start, schedule.ArrangeOptions{Options: schedule.Options{MaxStates: states}, Width: width})
 	if err == nil {
 		*last = arranged{ops, states, a}
 	}

@@ -83,7 +83,7 @@ func TestCollectFindsTheFewestUnits(t *testing.T) {
 func TestLargestIsPossibleAndTheNextIsNot(t *testing.T) {
 	p := demoProject(t)
 	for _, m := range p.Measures {
-		if m.Name != "length" {
+		if m.Name != "length" && m.Name != "depth" {
 			continue
 		}
 		l, err := p.Largest(context.Background(), toyTools, m.ID, nil)
@@ -107,6 +107,9 @@ func TestLargestIsPossibleAndTheNextIsNot(t *testing.T) {
 			if err != nil || got != c.want {
 				t.Errorf("%s at %s possible: %v, %v; want %v", m.Name, measure.Exact(c.at), got, err, c.want)
 			}
+		}
+		if m.Name == "depth" && l.Value > 12*measure.Inch && len(l.Limits) == 0 { // the reach of the mitre saw
+			t.Errorf("at %s deep no machine is said to be in the way", measure.Exact(l.Value))
 		}
 		if l.Next-l.Value > measure.Inch/16 || l.Cause == "" {
 			t.Errorf("the answer is not to the ruler's step: %v and %v, cause %q", l.Value, l.Next, l.Cause)
