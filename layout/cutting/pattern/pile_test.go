@@ -167,12 +167,18 @@ func cpu() float64 {
 	return float64(u.Utime.Sec+u.Stime.Sec) + float64(u.Utime.Usec+u.Stime.Usec)/1e6
 }
 
-// TestTable prints the figures of one line: AIM BOARDS RHO SECONDS SEEDS in
-// PILEWRIGHT_TABLE, lines separated by semicolons.
+// TestTable prints the figures of generated piles: all lines with
+// PILEWRIGHT_FULL, or those of PILEWRIGHT_TABLE, AIM BOARDS RHO SECONDS SEEDS,
+// separated by semicolons. Seconds are of two cores.
 func TestTable(t *testing.T) {
 	spec := os.Getenv("PILEWRIGHT_TABLE")
+	if spec == "" && os.Getenv("PILEWRIGHT_FULL") != "" {
+		spec = "count 50 0.7 1 10;count 100 0.7 1 10;count 150 0.7 2 10;length 20 0.4 2 10;length 20 0.7 2 10;length 50 0.4 1 10;" +
+			"length 50 0.7 1 10;length 100 0.7 1 10;length 150 0.7 1 10;money 20 0.7 2 10;money 50 0.7 2 10;money 50 0.85 2 10;" +
+			"length 2000 0.7 10 1;count 2000 0.7 10 1"
+	}
 	if spec == "" {
-		t.Skip("set PILEWRIGHT_TABLE to AIM BOARDS RHO SECONDS SEEDS")
+		t.Skip("set PILEWRIGHT_FULL, or PILEWRIGHT_TABLE to lines of AIM BOARDS RHO SECONDS SEEDS")
 	}
 	for _, line := range strings.Split(spec, ";") {
 		f := strings.Fields(line)
