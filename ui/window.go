@@ -10,6 +10,7 @@ import (
 	"path/filepath"
 	"strconv"
 	"strings"
+	"sync"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -39,13 +40,23 @@ type Deps struct {
 var ErrNoWindow = errors.New("no window could be opened")
 
 // Run opens the shop file, shows the window and returns when it is closed. A
-// display that can't be used gives ErrNoWindow.
+// damaged file opens on the ways out of it; a display that can't be used gives
+// ErrNoWindow.
 func Run(path string, deps Deps) (err error) {
-	file, err := openOrCreate(path, deps)
-	if err != nil {
-		return err
+	file, fault := openOrCreate(path, deps)
+	if fault != nil && !errors.Is(fault, storage.ErrCorrupt) {
+		return fault
 	}
-	defer func() { err = errors.Join(err, file.Close()) }()
+	var w *window
+	defer func() {
+		if w != nil {
+			w.session.Close()
+			file = w.session.File()
+		}
+		if file != nil {
+			err = errors.Join(err, file.Close())
+		}
+	}()
 	defer func() {
 		// The toolkit panics where there is no display or no OpenGL.
 		if r := recover(); r != nil {
@@ -53,13 +64,61 @@ func Run(path string, deps Deps) (err error) {
 		}
 	}()
 	a := app.NewWithID("net.pilewright.desk")
-	w, err := newWindow(a, file, deps, fyne.Do)
-	if err != nil {
+	later := &postponed{}
+	a.Lifecycle().SetOnStarted(later.release)
+	open := func(f *storage.File) (err error) {
+		if w, err = newWindow(a, f, deps, later.post); err != nil {
+			return errors.Join(err, f.Close())
+		}
+		w.win.Show()
+		return nil
+	}
+	if fault != nil {
+		showRescue(a, path, fault, deps, open)
+	} else if err := open(file); err != nil {
+		file = nil
 		return err
 	}
-	w.win.ShowAndRun()
-	w.session.Close()
+	a.Run()
+	later.end()
 	return nil
+}
+
+// postponed brings what is posted to the screen's goroutine: held back until that
+// runs, and dropped when it has ended, since the toolkit would then call it on the
+// poster's own.
+type postponed struct {
+	mu             sync.Mutex
+	running, ended bool
+	held           []func()
+}
+
+func (p *postponed) post(f func()) {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	switch {
+	case p.ended:
+	case p.running:
+		fyne.Do(f)
+	default:
+		p.held = append(p.held, f)
+	}
+}
+
+func (p *postponed) end() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.ended = true
+}
+
+func (p *postponed) release() {
+	p.mu.Lock()
+	defer p.mu.Unlock()
+	p.running = true
+	for _, f := range p.held {
+		fyne.Do(f)
+	}
+	p.held = nil
 }
 
 func openOrCreate(path string, deps Deps) (*storage.File, error) {
@@ -122,11 +181,17 @@ func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*w
 	} else if made {
 		w.Say("Today's backup was made.")
 	}
+	if t := w.session.Project().Timer; t.Running && deps.Now().Sub(t.Since) > forgotten {
+		w.fault.Tell(fmt.Sprintf("The clock has run since %s. Was it forgotten?", t.Since.In(time.Local).Format("Monday 2 January, 15:04")), "Correct it at the Bench", func() { w.enter(w.roomIndex(desk.Bench)) })
+	}
 	if ro, why := file.ReadOnly(); ro {
 		w.fault.Tell("The shop file is open for reading only: "+why+".", "", nil)
 	}
 	return w, nil
 }
+
+// forgotten is how long a clock may run before the maker is asked at the start.
+const forgotten = 4 * time.Hour
 
 func recall(file *storage.File, name string) string {
 	v, err := file.Setting(name)
