@@ -51,7 +51,7 @@ func Wood(p *plan.Project, boardFeet decimal.Decimal) string {
 // Share reads a remembered place of a split, 0 to 1.
 func Share(text string, otherwise float64) float64 {
 	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v <= 0 || v >= 1 {
+	if err != nil || !(v > 0 && v < 1) { // written so that it refuses NaN
 		return otherwise
 	}
 	return v
