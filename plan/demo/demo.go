@@ -72,7 +72,7 @@ func pile(p *plan.Project, now time.Time) {
 			p.Boards = append(p.Boards, b)
 		}
 	}
-	add(crates, 14, 46*in, 5*in+in/2, 7*in/8, "pine", "rack, left", money("0.70"), func(i int, b *plan.Board) {
+	add(crates, 14, 46*in, 5*in+in/2, 7*in/8, "pine", "rack, left", money("0"), func(i int, b *plan.Board) {
 		b.Length += measure.Length(i%4) * in / 2
 		b.TrimLeft, b.TrimRight = in/2, in/2+measure.Length(i%3)*in/4
 		if i%3 == 1 {
@@ -100,7 +100,7 @@ func pile(p *plan.Project, now time.Time) {
 			{Kind: plan.Wane, From: 32 * in, To: 41 * in, AcrossFrom: 0, AcrossTo: in + in/2},
 		}
 	})
-	add(shed, 8, 71*in, 3*in+in/2, in+in/2, "spruce", "ceiling rack", money("3.10"), func(i int, b *plan.Board) {
+	add(shed, 8, 71*in, 3*in+in/2, in+in/2, "spruce", "ceiling rack", money("0"), func(i int, b *plan.Board) {
 		b.Length += measure.Length((i*5)%9) * in
 		b.TrimLeft, b.TrimRight = in, in+measure.Length(i%2)*in/2
 		if i%2 == 0 {
