@@ -32,6 +32,9 @@ const priceDigits = 4
 
 // Cut solves a cutting job; it is a plan.Cutter.
 func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+	if hasSheets(job) {
+		return cutWithSheets(ctx, job, better)
+	}
 	t := newTask(job)
 	opt := cutting.Options{Work: fullWork}
 	if job.Effort > 0 {
@@ -63,6 +66,9 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 // CheckCuts reads a cutting plan against the rules of its job, by geometry alone;
 // it is a plan.CutChecker.
 func CheckCuts(job plan.CutJob, c plan.Cuts) []string {
+	if hasSheets(job) {
+		return checkWithSheets(job, c)
+	}
 	t := newTask(job)
 	s, faults := t.solution(c)
 	for _, v := range cutting.Check(t.problem, s) {
