@@ -49,7 +49,7 @@ func (r *Room) partGrid() *control.Grid {
 	}
 	g := control.NewGrid([]control.Column{
 		{Title: "Mark", Width: 50, Tip: "chalked on the part; its copies are numbered"}, {Title: "Part", Width: 100, Editable: true},
-		size("Length", 120, "along the grain, between shoulders"), size("Width", 80, "across the grain"), size("Thickness", 80, "finished"),
+		size("Length", 120, "along the grain, between shoulders"), size("Width", 80, "across the grain"), size("Thickness", 88, "finished"),
 		{Title: "Comes to", Width: 168, Tip: "finished size"}, {Title: "Copies", Width: 60, Numeric: true, Tip: "how many there are; they are placed under Places"},
 		choice("Made", 124, "how it is made: solid, laminated of layers, flat panel of rows, or strips on edge; the plan chooses the cheapest way, hours counted", func() []string {
 			out := []string{wayName(plan.AnyWay)}

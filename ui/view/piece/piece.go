@@ -218,6 +218,9 @@ func (r *Room) draw() {
 		return
 	}
 	width, height := desk.Paper(r.view.Size())
+	// What is marked out from is shown with figures that can be read, if need be
+	// more than fits the height.
+	r.view.FitWidth = r.which.At() == drawPart || r.which.At() == drawJoint
 	corner := drawing.Corner(max(r.corner.SelectedIndex(), 0))
 	switch r.which.At() {
 	case drawViews:
