@@ -3,6 +3,7 @@ package plan_test
 import (
 	"context"
 	"fmt"
+	"os"
 	"strings"
 	"testing"
 
@@ -47,6 +48,9 @@ func TestTwoThousandCopiesArePlannedOrRefused(t *testing.T) {
 		repeat, step string
 	}{{"all in one place", "2000 pcs", "0"}, {"in a row", "2000 pcs", "3 in"}, {"one through the other", "2000 pcs", "1/4 in"}, {"too many", "2001 pcs", "3 in"}} {
 		t.Run(c.name, func(t *testing.T) {
+			if c.name == "one through the other" && os.Getenv("PILEWRIGHT_FULL") == "" {
+				t.Skip("a long one: set PILEWRIGHT_FULL=1")
+			}
 			s := plan.Start{ID: "many", Name: "Many", Parts: []plan.Part{{Name: "slat", Length: "20 in", Width: "3 in", Thickness: "1/2 in",
 				Copies: []plan.Copy{{X: "0", Y: "0", Z: "0", Along: plan.X, Thick: plan.Z, Repeat: c.repeat, StepY: c.step}}}}}
 			p := (&plan.Project{Shop: plan.DefaultShop(), NextID: 1}).NewPiece(s, "many")

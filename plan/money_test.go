@@ -93,10 +93,7 @@ func TestMoneyAgreesWithFractions(t *testing.T) {
 		}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			made, err := plan.Make(context.Background(), demoProject(t).With(c.edit), toyTools, nil)
-			if err != nil {
-				t.Fatal(err)
-			}
+			made := mustMake(t, demoProject(t).With(c.edit))
 			if got, want := made.Ledger.Costs.Wood, woodCost(made); !near(want, got) || got.IsZero() {
 				t.Errorf("wood costs %s, by fractions %s", got, want.FloatString(6))
 			}
