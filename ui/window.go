@@ -203,7 +203,7 @@ func recall(file *storage.File, name string) string {
 
 func number(text string, otherwise float64) float64 {
 	v, err := strconv.ParseFloat(text, 64)
-	if err != nil || v <= 0 || v > 20_000 {
+	if err != nil || !(v > 0 && v <= 20_000) { // written so that it refuses NaN
 		return otherwise
 	}
 	return v

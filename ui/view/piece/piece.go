@@ -218,9 +218,7 @@ func (r *Room) draw() {
 		return
 	}
 	width, height := desk.Paper(r.view.Size())
-	// What is marked out from is shown with figures that can be read, if need be
-	// more than fits the height.
-	r.view.FitWidth = r.which.At() == drawPart || r.which.At() == drawJoint
+	r.view.FitWidth = r.which.At() == drawJoint // its figures must be read, even where not all of it fits the height
 	corner := drawing.Corner(max(r.corner.SelectedIndex(), 0))
 	switch r.which.At() {
 	case drawViews:
@@ -230,6 +228,9 @@ func (r *Room) draw() {
 	case drawPart:
 		i := r.chosenCopy(p)
 		r.base = figure.PartPicture(p, i, width)
+		if h := r.base.Bounds().H(); h > height {
+			r.base = figure.PartPicture(p, i, max(100, width*height/h))
+		}
 		part, _ := p.Part(p.Copies[i].Part)
 		r.told.SetText(fmt.Sprintf("%s %s, with its joints marked out", part.Name, p.Copies[i].Mark))
 	case drawJoint:
