@@ -40,8 +40,6 @@ type sheetTask struct {
 	// Blanks that stay with the boards though a sheet would hold them too: what is
 	// proved for the boards alone is then not proved for the pile.
 	shared map[string]bool
-	// Sheets with grain and sheets without could serve the same blank.
-	mixed bool
 }
 
 // partSheets sends to the sheets what a sheet holds and no board does, what is of a
@@ -154,31 +152,68 @@ func holds(o plan.Board, b plan.Blank, turn bool) bool {
 
 // grained settles for every blank whether it may be turned and leaves it only the
 // sheets where that holds. A blank that sheets with grain hold as it lies is not
-// turned, unless plain sheets are preferred and one of them holds it.
-func (t *sheetTask) grained(preferPlain bool) []sheetBlank {
-	out := slices.Clone(t.blanks)
-	for i := range out {
-		b := &out[i]
-		var plain []int
+// turned, unless it is among the plain ones and a sheet without grain holds it.
+// Blanks that leave that choice are told by their numbers.
+func (t *sheetTask) grained(plain func(blank int) bool) (blanks []sheetBlank, open []int) {
+	blanks = slices.Clone(t.blanks)
+	for i := range blanks {
+		b := &blanks[i]
+		var noGrain []int
 		grain, free := false, false
 		for _, k := range b.sheets {
 			o := t.sheets[k]
 			if o.NoGrain {
-				plain = append(plain, k)
+				noGrain = append(noGrain, k)
 				free = free || holds(o, b.Blank, true)
 			} else {
 				grain = grain || holds(o, b.Blank, false)
 			}
 		}
-		if !grain || preferPlain && free {
-			b.sheets, b.turn = plain, true
-		}
-		if !grain && !free {
+		switch {
+		case !grain && !free:
 			b.sheets = nil // no sheet holds it
+		case !grain || free && plain(i):
+			b.sheets, b.turn = noGrain, true
 		}
-		t.mixed = t.mixed || grain && free
+		if grain && free {
+			open = append(open, i)
+		}
 	}
-	return out
+	return blanks, open
+}
+
+// mostOpen is how many blanks are tried each way on sheets with grain and without;
+// where there are more, all go the same way.
+const mostOpen = 3
+
+// bestGrain solves the sheets. Where some have grain and some not, each choice is
+// tried, and nothing is proved over all of them.
+func (t *sheetTask) bestGrain(ctx context.Context, work int64) (*sheetCuts, error) {
+	blanks, open := t.grained(func(int) bool { return false })
+	if len(open) == 0 {
+		return t.solve(ctx, work, blanks)
+	}
+	var best *sheetCuts
+	every := 1<<len(open[:min(len(open), mostOpen)]) - 1
+	step := 1
+	if len(open) > mostOpen {
+		step = every
+	}
+	for choice := 0; choice <= every; choice += step {
+		blanks, _ = t.grained(func(i int) bool {
+			n := slices.Index(open, i)
+			return n >= 0 && (choice == every || n < mostOpen && choice>>n&1 == 1)
+		})
+		c, err := t.solve(ctx, work/int64(every/step+1), blanks)
+		if err != nil {
+			return nil, err
+		}
+		if best == nil || c.total.less(best.total) {
+			best = c
+		}
+	}
+	best.proved = false
+	return best, nil
 }
 
 // cutWithSheets solves a job that has sheets: the sheets first, then the boards.
@@ -195,23 +230,12 @@ func cutWithSheets(ctx context.Context, job plan.CutJob, better func(plan.Cuts))
 	if job.First {
 		work = quickSheetWork
 	}
-	sheets, err := t.solve(ctx, work, t.grained(false))
+	sheets, err := t.bestGrain(ctx, work)
 	if err != nil {
 		return plan.Cuts{}, err
 	}
-	if t.mixed {
-		other, err := t.solve(ctx, work, t.grained(true))
-		if err != nil {
-			return plan.Cuts{}, err
-		}
-		if other.aims().less(sheets.aims()) {
-			sheets = other
-		}
-		sheets.proved = false
-	}
 	if len(t.boards.Blanks) == 0 {
-		c := t.merge(sheets, plan.Cuts{Final: true})
-		return c, nil
+		return t.merge(sheets, plan.Cuts{Final: true}), nil
 	}
 	c, err := Cut(ctx, t.boards, t.passOn(sheets, better))
 	if err != nil {

@@ -82,6 +82,13 @@ func TestOnlyASheetWithoutGrainTakesAPartTurned(t *testing.T) {
 	}
 }
 
+func TestNoShortageIsProvedWhileGrainLeavesAChoice(t *testing.T) {
+	c := cut(t, plan.CutJob{Boards: []plan.Board{sheet(1, 48*in, 24*in, false), sheet(2, 48*in, 24*in, true)}, Blanks: []plan.Blank{sheetBlank("1/solid", 9, 22*in, 14*in)}})
+	if missing(c) == 0 || c.Short[0].Proof || c.Proved {
+		t.Errorf("short %+v, proved %v", c.Short, c.Proved)
+	}
+}
+
 func TestBoardsAndSheetsOfOneJob(t *testing.T) {
 	price := func(b plan.Board, s string) plan.Board { b.Price = decimal.RequireFromString(s); return b }
 	thin := sheetBlank("3/solid", 1, 10*in, 10*in)
@@ -251,5 +258,27 @@ func TestACutOffSearchOfSheetsStillGivesAPlan(t *testing.T) {
 	c, err := layout.Cut(ctx, job, nil)
 	if err != nil || missing(c) != 0 {
 		t.Errorf("%d missing, %v", missing(c), err)
+	}
+}
+
+func BenchmarkSheets(b *testing.B) {
+	job := plan.CutJob{CrosscutKerf: in / 8, RipKerf: in / 8, First: true}
+	for k := range 3 {
+		job.Boards = append(job.Boards, sheet(plan.ID(k+1), 96*in, 48*in, false))
+	}
+	for k, s := range [][3]measure.Length{{30, 15, 6}, {23, 11, 8}, {47, 14, 4}, {12, 9, 10}, {19, 17, 5}} {
+		job.Blanks = append(job.Blanks, sheetBlank(fmt.Sprintf("%d/solid", k+1), int(s[2]), s[0]*in, s[1]*in))
+	}
+	for _, first := range []bool{true, false} {
+		job.First = first
+		b.Run(fmt.Sprint("quick ", first), func(b *testing.B) {
+			for b.Loop() {
+				c, err := layout.Cut(context.Background(), job, nil)
+				if err != nil || len(c.Short) > 0 {
+					b.Fatal(c.Short, err)
+				}
+				b.ReportMetric(float64(len(c.Boards)), "sheets")
+			}
+		})
 	}
 }

@@ -30,6 +30,7 @@ func (t *sheetTask) merge(sheets *sheetCuts, c plan.Cuts) plan.Cuts {
 	out.Money, out.Wood = total.money, total.wood
 	out.Boards = append(out.Boards, sheets.boards...)
 	for _, s := range sheets.short {
+		s.Proof = s.Proof && sheets.proved
 		i := slices.IndexFunc(out.Short, func(o plan.Short) bool { return o.Blank == s.Blank })
 		if i < 0 {
 			out.Short = append(out.Short, s)

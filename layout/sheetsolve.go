@@ -51,8 +51,6 @@ func (a *aims) add(b aims) {
 	a.money, a.wood = a.money.Add(b.money), a.wood.Add(b.wood)
 }
 
-func (c *sheetCuts) aims() aims { return c.total }
-
 // solve cuts the blanks from the sheets. Blanks with the same sheets to choose from
 // are cut together; where two such groups share sheets, the one with less to
 // choose from comes first.
@@ -189,13 +187,18 @@ func (t *sheetTask) group(ctx context.Context, work int64, free []int, blanks []
 	var best sheetCuts
 	var used []int
 	found := false
-	offer := func(q question, c guillotine.Cutting, bound func(aims) aims) {
+	// The best plan and the best bound may come from different searches.
+	var bound aims
+	offer := func(q question, c guillotine.Cutting, least func(aims) aims) {
 		r, took := t.placed(q, c, blanks)
-		r.bound = bound(r.total)
 		r.stopped = ctx.Err() != nil
-		if !found || r.total.less(best.total) || !best.total.less(r.total) && best.bound.less(r.bound) {
+		if b := least(r.total); bound.less(b) {
+			bound = b
+		}
+		if !found || r.total.less(best.total) {
 			best, used, found = r, took, true
 		}
+		best.bound = bound
 	}
 	for n, step := range sheetSteps {
 		q := t.ask(free, blanks, step)
@@ -210,8 +213,14 @@ func (t *sheetTask) group(ctx context.Context, work int64, free []int, blanks []
 				}
 				return q.proved(c, total, blanks)
 			})
-			if !best.bound.less(best.total) || q.spotted() && work <= quickSheetWork {
+			if !best.bound.less(best.total) {
 				break
+			}
+			if q.spotted() {
+				t.clean(ctx, work, free, blanks, func(q question, c guillotine.Cutting) { offer(q, c, func(aims) aims { return aims{} }) })
+				if work <= quickSheetWork {
+					break
+				}
 			}
 		}
 		if !q.coarse() {
@@ -252,6 +261,30 @@ func (t *sheetTask) group(ctx context.Context, work int64, free []int, blanks []
 		}
 	}
 	return t.say(best, blanks), used, nil
+}
+
+// clean offers a cutting of the sheets without defects alone.
+func (t *sheetTask) clean(ctx context.Context, work int64, free []int, blanks []sheetBlank, offer func(question, guillotine.Cutting)) {
+	var without []int
+	for _, k := range free {
+		if len(t.sheets[k].Defects) == 0 {
+			without = append(without, k)
+		}
+	}
+	if len(without) == 0 {
+		return
+	}
+	for _, step := range sheetSteps {
+		q := t.ask(without, blanks, step)
+		if len(q.stock) == 0 || !q.coarse() {
+			continue
+		}
+		q.opt.Work = work
+		if c, err := guillotine.Fewest(ctx, q.stock, q.items, q.opt); err == nil {
+			offer(q, c)
+			return
+		}
+	}
 }
 
 // say puts the shortage into words.
