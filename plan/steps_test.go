@@ -25,8 +25,10 @@ func stageOf(key string) int {
 	return slices.IndexFunc(stages, func(s string) bool { return strings.HasPrefix(key, s) })
 }
 
-// letter is the part's letter of a copy's mark.
-func letter(mark string) string { return strings.TrimRight(mark, "0123456789") }
+// letter is the part's letter of a copy's or a blank's mark: A of A1, Aa and Aa2.
+func letter(mark string) string {
+	return strings.TrimRight(mark, "0123456789abcdefghijklmnopqrstuvwxyz")
+}
 
 // checkSteps replays the order of work by rules of its own.
 func checkSteps(t *testing.T, made *plan.Plan) {
@@ -52,7 +54,9 @@ func checkSteps(t *testing.T, made *plan.Plan) {
 				t.Errorf("%s is worked before %s on the same copy", s.Key, o.Key)
 			}
 			early := strings.HasPrefix(o.Key, "plane/") || o.Key == "joint" // marks are letters
-			if early && a >= 0 && slices.ContainsFunc(s.Marks, func(m string) bool { return slices.Contains(o.Marks, letter(m)) }) {
+			if early && a >= 0 && slices.ContainsFunc(s.Marks, func(m string) bool {
+				return slices.ContainsFunc(o.Marks, func(x string) bool { return letter(x) == letter(m) })
+			}) {
 				t.Errorf("%s is worked before %s of its blanks", s.Key, o.Key)
 			}
 			if o.Key == "nails" || o.Key == "trim" && strings.HasPrefix(s.Key, "crosscut/") {
@@ -73,6 +77,15 @@ func checkSteps(t *testing.T, made *plan.Plan) {
 			}) {
 				t.Errorf("no step %s for %s", want, c.Mark)
 			}
+		}
+	}
+	chalked := map[string]bool{}
+	for _, cb := range made.Cuts.Boards {
+		for _, p := range cb.Pieces {
+			if chalked[p.Mark] {
+				t.Errorf("two blanks are marked %s", p.Mark)
+			}
+			chalked[p.Mark] = true
 		}
 	}
 	rates := forecast.DefaultRates()

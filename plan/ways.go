@@ -273,6 +273,9 @@ func (s pileShape) rows(shop *Shop, piece *Piece, sp SizedPart, way Way, n int, 
 				use = fmt.Sprintf("row%d", i+1)
 			}
 			b := sp.blank(use, way, n)
+			if k > 1 { // pieces of different lengths are told apart: Aa1, Ab1
+				b.Mark += string(rune('a' + i))
+			}
 			b.Length, b.Width, b.Thickness = l, wide, thick
 			o.Blanks = append(o.Blanks, b)
 		}
