@@ -174,7 +174,7 @@ func (s *sidebar) lines(p *plan.Plan) []control.Fact {
 	add(hour, fmt.Sprintf("Price less tax, fees, delivery and cost (%s), over the hours now expected (%s h). You wish for %s an hour; the chance of that at this price is %.0f %%.", show(l.Result.Earned), l.Hours().Round(1), show(l.Wish), 100*l.Forecast.ChanceOfWish))
 	add(control.Fact{ID: "wood", Head: true, Label: "Wood"}, "")
 	add(control.Fact{ID: "boards", Label: "Boards cut", Value: fmt.Sprint(l.Boards)}, "Boards of the pile that the cuts open.")
-	amount := strings.TrimSuffix(desk.Wood(p.Project, l.Feet), " of wood")
+	amount := strings.NewReplacer("board feet", "bd ft", " of wood", "").Replace(desk.Wood(p.Project, l.Feet))
 	add(control.Fact{ID: "feet", Label: "Wood opened", Value: amount}, "Volume of the boards cut, as measured; 144 cubic inches make a board foot (2.36 litres).")
 	add(control.Fact{ID: "yield", Label: "Yield", Value: fmt.Sprintf("%.0f %%", 100*l.Yield())}, fmt.Sprintf("Face area of the blanks (%s m²) over that of the boards cut (%s m²). Leftovers long enough to keep go back to the pile.", l.Used.SquareMetres().StringFixed(2), l.Wood.SquareMetres().StringFixed(2)))
 	if p.Cuts.Sentence != "" {
