@@ -168,3 +168,28 @@ func TestRowsAreSortedByWhatTheColumnMeans(t *testing.T) {
 		t.Error("boards are not sorted by length, the longest first")
 	}
 }
+
+func TestABoardIsMadeASheetAndBackInItsRow(t *testing.T) {
+	d, r := shown(t)
+	id := r.shown[0].ID
+	for _, tt := range []struct {
+		text           string
+		sheet, noGrain bool
+	}{{sortSheet, true, false}, {sortNoGrain, true, true}, {sortBoard, false, false}} {
+		row := slices.IndexFunc(r.shown, func(b plan.Board) bool { return b.ID == id })
+		if err := r.commit(row, colSort, tt.text); err != nil {
+			t.Fatal(err)
+		}
+		d.Settle()
+		b, _ := d.Session().Project().Board(id)
+		if b.Sheet != tt.sheet || b.NoGrain != tt.noGrain {
+			t.Errorf("%q: sheet %v, no grain %v", tt.text, b.Sheet, b.NoGrain)
+		}
+		if got, _ := r.cell(slices.IndexFunc(r.shown, func(b plan.Board) bool { return b.ID == id }), colSort); got != tt.text {
+			t.Errorf("shown as %q, want %q", got, tt.text)
+		}
+	}
+	if err := r.commit(0, colSort, "veneer"); err == nil {
+		t.Error("an unknown sort is taken")
+	}
+}

@@ -30,7 +30,25 @@ const (
 	colLot
 	colPlace
 	colState
+	colSort
 )
+
+// Sorts of board as the table names them.
+const (
+	sortBoard   = "board"
+	sortSheet   = "sheet"
+	sortNoGrain = "sheet, no grain"
+)
+
+func sortOf(b plan.Board) string {
+	switch {
+	case b.Sheet && b.NoGrain:
+		return sortNoGrain
+	case b.Sheet:
+		return sortSheet
+	}
+	return sortBoard
+}
 
 func boardColumns(d desk.Desk) []control.Column {
 	text := func(title string, width float32, tip string) control.Column {
@@ -52,11 +70,14 @@ func boardColumns(d desk.Desk) []control.Column {
 	state := text("State", 56, "empty: in the pile, free to be cut; kept: never cut; cut: cut up already; gone: burnt, sold or broken")
 	state.Kind = control.Choice
 	state.Choices = func(int) []string { return []string{"", string(plan.Kept), string(plan.Cut), string(plan.Gone)} }
+	sort := text("Sort", 76, "board, or sheet goods (plywood, hardboard) for parts cut edge to edge; no grain: parts may be turned on it")
+	sort.Kind = control.Choice
+	sort.Choices = func(int) []string { return []string{sortBoard, sortSheet, sortNoGrain} }
 	return []control.Column{
 		text("Mark", 50, "what is chalked on the board"), size("Length", 70, "as measured, before the ends are trimmed"), size("Width", 64, "the least of several readings"), size("Thick", 60, "the least of several readings"),
 		species, size("Trim left", 74, "lost at the left end: split, painted or out of square"), size("Trim right", 86, "lost at the right end"),
 		{Title: "Defects", Width: 130, Stretch: true, Editable: true, Tip: "what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain. Or draw it below."},
-		size("Price", 56, "what this board cost; empty = its share of its lot"), lots, text("Place", 76, "where to find it"), state,
+		size("Price", 56, "what this board cost; empty = its share of its lot"), lots, text("Place", 76, "where to find it"), state, sort,
 	}
 }
 
@@ -112,6 +133,8 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 		return l.Name, state
 	case colPlace:
 		return b.Place, state
+	case colSort:
+		return sortOf(b), state
 	}
 	return string(b.State), state
 }
@@ -303,6 +326,13 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 		b.Place = text
 	case colState:
 		b.State = plan.BoardState(text)
+	case colSort:
+		switch text {
+		case "", sortBoard, sortSheet, sortNoGrain:
+			b.Sheet, b.NoGrain = text == sortSheet || text == sortNoGrain, text == sortNoGrain
+		default:
+			return fmt.Errorf("%q is no sort; it is %s, %s or %q", text, sortBoard, sortSheet, sortNoGrain)
+		}
 	}
 	return nil
 }
@@ -336,6 +366,8 @@ func (s sorting) apply(list []plan.Board) {
 			return cmp.Compare(a.State, b.State)
 		case colLot:
 			return cmp.Compare(a.Lot, b.Lot)
+		case colSort:
+			return cmp.Compare(sortOf(a), sortOf(b))
 		}
 		return cmp.Or(cmp.Compare(len(a.Mark), len(b.Mark)), cmp.Compare(a.Mark, b.Mark))
 	}
