@@ -2,6 +2,7 @@ package plan
 
 import (
 	"cmp"
+	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -74,7 +75,10 @@ func (m *making) tryWays() (changed bool, err error) {
 			trials++
 			was, blanks, cuts := pw.Chosen, m.plan.Blanks, m.plan.Cuts
 			pw.Chosen = k
-			if err := m.cut(true); err != nil {
+			if err := m.cut(true); errors.Is(err, errCheck) {
+				pw.Chosen, m.plan.Blanks, m.plan.Cuts = was, blanks, cuts
+				continue // a way whose cuts fail their check is not offered
+			} else if err != nil {
 				return changed, err
 			}
 			there := m.trial()
@@ -86,6 +90,7 @@ func (m *making) tryWays() (changed bool, err error) {
 			pw.Chosen, m.plan.Blanks, m.plan.Cuts = was, blanks, cuts
 		}
 	}
+	m.shortFindings() // of the ways kept, not of the last one tried
 	return changed, nil
 }
 
@@ -243,42 +248,49 @@ func (m *making) stillWanted(b Blank) Blank {
 func (m *making) cut(first bool) error {
 	job := m.job(first)
 	m.plan.Blanks = job.Blanks
-	var failed error
-	take := func(c Cuts) {
-		if failed != nil {
-			return
-		}
+	take := func(c Cuts) error {
 		if faults := m.tools.Check(job, c); len(faults) > 0 {
-			failed = &CheckError{"cuts", faults}
-			return
+			return &CheckError{"cuts", faults}
 		}
 		m.plan.Cuts = c
 		m.shortFindings()
+		return nil
 	}
+	var failed error
+	shown := false // a checked plan of this job is shown already
 	var better func(Cuts)
 	if !first {
 		better = func(c Cuts) {
-			if take(c); failed == nil {
-				failed = m.rest()
+			if failed != nil || take(c) != nil {
+				return // a plan that fails its check is passed over
 			}
-			if failed == nil {
+			if failed = m.rest(); failed == nil {
+				shown = true
 				m.tell()
 			}
 		}
 	}
 	c, err := m.tools.Cut(m.ctx, job, better)
+	if err == nil {
+		err = failed
+	}
 	if err != nil {
 		return err
 	}
-	take(c)
-	if failed == nil && !first {
-		m.plan.Phase = ""
-		if c.Final {
-			m.cure()
+	if err := take(c); err != nil {
+		if !shown {
+			return err
 		}
-		return m.rest()
+		m.cuts = append(m.cuts, Finding{Code: "cuts.check", Severity: Warn, Subject: Subject{Room: "cuts"}, Text: "A further cutting plan failed its check and is not shown; the last good one stays.", Do: "Nothing need be done. A report of it helps the makers of the program."})
 	}
-	return failed
+	if first {
+		return nil
+	}
+	m.plan.Phase = ""
+	if c.Final {
+		m.cure()
+	}
+	return m.rest()
 }
 
 // shortFindings tells which blanks the boards do not give.
