@@ -254,7 +254,7 @@ func (t *sheetTask) passOn(sheets *sheetCuts, better func(plan.Cuts)) func(plan.
 // Effort on sheets, in basic steps of package guillotine.
 const (
 	quickSheetWork = 20_000_000
-	fullSheetWork  = 2_000_000_000
+	fullSheetWork  = 1_000_000_000
 )
 
 // sheetSteps are what sizes are rounded to, coarser where a search asks for it:
