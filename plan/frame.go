@@ -45,6 +45,9 @@ func (f *Frame) LongestOf(sp SizedPart) measure.Length {
 // copies has some ten thousand.
 const mostPairs = 60_000
 
+// mostCuts is how many mortises, housings and holes one member may have.
+const mostCuts = 1_500
+
 // frame makes the joints wherever their rules meet, cuts the bodies and proves
 // that they fit; false where the copies lie in a heap.
 func (m *making) frame() bool {
@@ -63,6 +66,14 @@ func (m *making) frame() bool {
 	var specs []joinery.Spec
 	for _, rule := range p.Project.Joints {
 		specs = append(specs, m.joint(rule, pairs, tools)...)
+	}
+	for i, cuts := range m.hollows() {
+		if len(cuts) > mostCuts {
+			part, _ := m.plan.Part(m.plan.Copies[i].Part)
+			m.shape = append(m.shape, Finding{Code: "copy.cuts", Severity: Stop, Subject: Subject{Room: "piece", Part: part.ID, Marks: []string{m.plan.Copies[i].Mark}},
+				Text: fmt.Sprintf("%d cuts are to be made in one %s; at most %d can be proved to fit.", len(cuts), part.Name, mostCuts), Do: "Check its size and the number of copies joined to it, or make it in several lengths."})
+			return false
+		}
 	}
 	m.shortenMeeting(specs, tools)
 	m.passHoles(specs, tools)
