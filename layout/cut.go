@@ -37,11 +37,11 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 	}
 	t := newTask(job)
 	opt := cutting.Options{Work: fullWork}
-	if job.Effort > 0 {
-		opt.Work = int64(job.Effort)
-	}
 	if job.First {
 		opt.Work = quickWork
+	}
+	if job.Effort > 0 {
+		opt.Work = int64(job.Effort)
 	}
 	if better != nil {
 		opt.Progress = func(p cutting.Progress) { better(t.cuts(p.Solution, false)) }

@@ -121,6 +121,7 @@ type making struct {
 	arranged  arranged        // the last order of steps
 	skin      *measure.Area   // surface of the finished bodies, reckoned once
 	commonest *string         // species of the pile, found once
+	effort    int             // of quick plans; zero = the solver's own
 }
 
 // snapshot gives the plan as it stands, with its findings in order.

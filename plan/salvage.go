@@ -169,10 +169,13 @@ func (p *Plan) Collect(ctx context.Context, tools Tools, lot Lot, chance float64
 	return c, nil
 }
 
+// carefulEffort is the effort of a quick plan whose answer is the question.
+const carefulEffort = 30_000_000
+
 // Possible reports whether the quick solver finds every blank of the piece, and
 // if not, what is in the way.
 func Possible(ctx context.Context, p *Project, tools Tools) (bool, string, error) {
-	m := &making{ctx: ctx, tools: tools}
+	m := &making{ctx: ctx, tools: tools, effort: carefulEffort}
 	m.plan.Project = p
 	if !m.shapeUp() {
 		return false, m.plan.Failure(), nil

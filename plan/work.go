@@ -182,14 +182,14 @@ func (s *stepper) saw() {
 		if g.stop == 0 {
 			size = "the marks"
 		}
-		st := Step{Key: fmt.Sprintf("crosscut/%d", g.stop), Phase: PhaseMill, Title: "Crosscut blanks to " + size, Machine: "mitre-saw", Setup: "crosscut blade, stop " + size,
+		st := Step{Key: fmt.Sprintf("crosscut/%d", g.stop), Phase: PhaseMill, Title: "Crosscut blanks to " + size, Machine: "mitre-saw", Setup: "crosscut blade, " + settingText(g.stop, "stop "+size),
 			Rate: "crosscut", Quantity: float64(g.cuts), Detail: []string{stopText(g.stop, "Stop block at "+size+".")}, Cautions: []string{"support-long"}}
 		if saw, ok := s.m.plan.Project.Shop.Machine("mitre-saw"); ok && g.stop > 0 && g.stop < saw.MinLength {
 			st.Cautions = append(st.Cautions, "mitre-short")
 		}
 		if g.rip {
 			st.Key, st.Title, st.Machine = fmt.Sprintf("rip/%d", g.stop), "Rip blanks to "+size, "table-saw"
-			st.Setup, st.Rate, st.Quantity = "rip blade, fence "+size, "rip", metres(g.length)
+			st.Setup, st.Rate, st.Quantity = "rip blade, "+settingText(g.stop, "fence "+size), "rip", metres(g.length)
 			st.Detail, st.Cautions = []string{stopText(g.stop, "Fence at "+size+" from the blade.")}, []string{"kickback", "push-stick", "dust"}
 		}
 		if times[st.Key]++; times[st.Key] > 1 { // the same setting once more, later
@@ -203,6 +203,14 @@ func (s *stepper) saw() {
 			s.merge("blank "+p.Blank, boardRef(cb.Board))
 		}
 	}
+}
+
+// settingText names a setting in a set-up; a cut with none is made to a mark.
+func settingText(stop measure.Length, set string) string {
+	if stop == 0 {
+		return "to the marks"
+	}
+	return set
 }
 
 // stopText words a setting; a cut with none is made to a mark.

@@ -95,7 +95,7 @@ func TestDemoWithoutADisplayPlansAndWritesTheSheet(t *testing.T) {
 	if err := json.Unmarshal([]byte(out), &got); err != nil || status != 0 {
 		t.Fatalf("plan -json: %d, %v", status, err)
 	}
-	if got.Piece != "Potting table" || !got.Complete || len(got.Parts) != 6 || got.Parts[1].Copies != 4 || len(got.Steps) < 20 {
+	if got.Piece != "Potting table" || !got.Complete || len(got.Parts) != 8 || got.Parts[1].Copies != 4 || len(got.Steps) < 20 {
 		t.Errorf("plan -json: %+v", got)
 	}
 	if status, _, fault := run(t, "sheet", "-shop", shop, "-piece", "Herb shelf", "-o", filepath.Join(dir, "h.pdf"), "-paper", "a4"); status > command.Short {
