@@ -135,8 +135,8 @@ func (t *sheetTask) checkSheet(job plan.CutJob, o plan.Board, cb plan.CutBoard) 
 		if !suits(o, b, 0) {
 			fault("blank %s is of another kind or thickness", c.Blank)
 		}
-		if b.For != plan.Solid && b.For != plan.AnyWay {
-			fault("blank %s is a row or layer; those come from boards", c.Blank)
+		if !b.Sheet {
+			fault("blank %s is planed, or a row or layer; those come from boards", c.Blank)
 		}
 		for _, d := range o.Defects {
 			r := defectRect(o, d)

@@ -43,7 +43,8 @@ type sheetTask struct {
 }
 
 // partSheets sends to the sheets what a sheet holds and no board does, what is of a
-// kind or thickness that only sheets have, and what is locked to a sheet. Rows and layers stay with the boards.
+// kind or thickness that only sheets have, and what is locked to a sheet. Only blanks meant for
+// sheets go to them: what is planed, and rows and layers, stay with the boards.
 func partSheets(job plan.CutJob) *sheetTask {
 	t := &sheetTask{boards: job, kerf: job.RipKerf, shared: map[string]bool{}}
 	t.boards.Boards, t.boards.Blanks = nil, nil
@@ -84,7 +85,7 @@ func partSheets(job plan.CutJob) *sheetTask {
 				sheet = sheet || holds(o, b, o.NoGrain)
 			}
 		}
-		glued := b.For != plan.Solid && b.For != plan.AnyWay
+		glued := !b.Sheet
 		var free []int
 		locked := map[int][]int{}
 		stay := 0

@@ -20,7 +20,7 @@ func sheet(id plan.ID, length, width measure.Length, noGrain bool) plan.Board {
 }
 
 func sheetBlank(key string, count int, length, width measure.Length) plan.Blank {
-	return plan.Blank{Key: key, Mark: "P", Name: "panel", For: plan.Solid, Length: length, Width: width, Thickness: in / 2, Species: "birch plywood", Grade: plan.Show, Count: count, PerCopy: 1}
+	return plan.Blank{Key: key, Mark: "P", Name: "panel", For: plan.Solid, Sheet: true, Length: length, Width: width, Thickness: in / 2, Species: "birch plywood", Grade: plan.Show, Count: count, PerCopy: 1}
 }
 
 func missing(c plan.Cuts) int {
@@ -123,7 +123,7 @@ func TestBoardsAndSheetsOfOneJob(t *testing.T) {
 	t.Run("rows and layers come from boards", func(t *testing.T) {
 		j := job
 		row := sheetBlank("3/row", 1, 10*in, 10*in)
-		row.For = plan.FlatPanel
+		row.For, row.Sheet = plan.FlatPanel, false
 		j.Blanks = append(slices.Clone(job.Blanks), row)
 		if c := cut(t, j); missing(c) != 1 || c.Short[0].Blank != "3/row" {
 			t.Errorf("short %+v", c.Short)

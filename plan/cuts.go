@@ -24,6 +24,7 @@ type Blank struct {
 	Count     int
 	PerCopy   int   // how many of them one copy of the part takes
 	Done      []int // numbers that are cut already; Count is without them
+	Sheet     bool  // from sheet goods, of their thickness: never jointed or planed
 }
 
 // CutJob is the cutting problem: these blanks from these boards.

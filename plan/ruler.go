@@ -32,6 +32,9 @@ func (b *Blank) toRuler(metric bool) {
 		step = finestMetric
 	}
 	for _, l := range []*measure.Length{&b.Length, &b.Width, &b.Thickness} {
+		if b.Sheet && l == &b.Thickness {
+			continue // a sheet is as thick as it is
+		}
 		*l = (*l + step - 1) / step * step
 	}
 }

@@ -46,7 +46,7 @@ const pricePlaces = 4
 // leftover is what remains of a board as a board of its own, with its share of the
 // price.
 func leftover(b Board, l Rect, n int) Board {
-	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Place: b.Place, Parent: b.ID,
+	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Sheet: b.Sheet, NoGrain: b.NoGrain, Place: b.Place, Parent: b.ID,
 		Price: cost.Portion(b.Price, measure.VolumeOf(l.Length, l.Width, b.Thickness), measure.VolumeOf(b.Length, b.Width, b.Thickness)).Round(pricePlaces), Note: fmt.Sprintf("left of %s", b.Mark)}
 	for _, d := range b.Defects {
 		top := d.AcrossTo

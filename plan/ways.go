@@ -58,7 +58,7 @@ func (s pileShape) fits(b Blank) (bool, string) {
 	longest, widest, thickest := measure.Length(0), measure.Length(0), measure.Length(0)
 	kind := 0
 	for _, o := range s.boards {
-		if b.Species != "" && !strings.EqualFold(b.Species, o.Species) || o.Sheet && b.For != Solid {
+		if b.Species != "" && !strings.EqualFold(b.Species, o.Species) || o.Sheet != b.Sheet || o.Sheet && o.Thickness > b.Thickness+sheetSlack {
 			continue
 		}
 		kind++
@@ -182,9 +182,31 @@ func renumberKey(key string, to map[ID]ID) string {
 	return blankKey(to[id], use)
 }
 
+// sheetSlack is how much thicker than asked a sheet may be, since it is never
+// planed: a nominal thickness is often a little off.
+const sheetSlack = measure.Millimetre
+
+// onlySheets reports whether the pile has a species as sheet goods and in no other
+// form; a part of it is then cut from a sheet.
+func (s pileShape) onlySheets(species string) bool {
+	sheets := false
+	for _, o := range s.boards {
+		if species != "" && strings.EqualFold(o.Species, species) {
+			if !o.Sheet {
+				return false
+			}
+			sheets = true
+		}
+	}
+	return sheets
+}
+
 func (s pileShape) solid(shop *Shop, sp SizedPart, long measure.Length) WayOption {
 	b := sp.blank("solid", Solid, 1)
 	b.Length, b.Width, b.Thickness = long+shop.LengthAllowance, sp.W+shop.WidthAllowance, sp.T+shop.PlaneAllowance
+	if s.onlySheets(sp.Species) {
+		b.Sheet, b.Thickness = true, sp.T
+	}
 	return WayOption{Way: Solid, Rows: 1, Pieces: 1, Each: sp.T, Blanks: []Blank{b}}
 }
 

@@ -239,7 +239,7 @@ func (s *stepper) plane() {
 	cut := m.cutPieces()
 	for _, b := range m.plan.Blanks {
 		n := len(cut[b.Key])
-		if n == 0 {
+		if n == 0 || b.Sheet {
 			continue
 		}
 		thick := m.planedTo(b)
