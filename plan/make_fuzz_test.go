@@ -261,7 +261,6 @@ func checkPlanIsFit(t *testing.T, made *plan.Plan) {
 // checkMake plans a project and checks every plan that is published.
 func checkMake(t *testing.T, p *plan.Project) *plan.Plan {
 	t.Helper()
-	began := time.Now()
 	made, err := plan.Make(context.Background(), p, toyTools, func(better *plan.Plan) {
 		if better.Project != p {
 			t.Error("the published plan is of another project")
@@ -269,9 +268,6 @@ func checkMake(t *testing.T, p *plan.Project) *plan.Plan {
 	})
 	if err != nil {
 		t.Fatalf("no plan: %v", err)
-	}
-	if took := time.Since(began); took > 30*time.Second {
-		t.Errorf("took %v", took)
 	}
 	checkPlanIsFit(t, made)
 	return made
