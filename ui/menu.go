@@ -32,6 +32,7 @@ func (w *window) commands() []desk.Command {
 		{Name: "Copy this piece as a variant", Run: w.variant},
 		{Name: "Save this piece as a starting point…", Run: w.saveStart},
 		{Name: "Build sheet…", Shortcut: ctrl(fyne.KeyP), Run: w.buildSheet},
+		{Name: "Open the build sheet to print", Tip: "paper pdf viewer", Run: w.openSheet},
 		{Name: "This piece…", Tip: "name target hours load glue finish coats stagger", Run: w.showPiece},
 		{Name: "The shop…", Tip: "machines blades bits clamps allowances glue finish prices", Run: w.showShop},
 		{Name: "How large can it be from this pile?", Run: w.largest},

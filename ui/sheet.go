@@ -26,15 +26,32 @@ import (
 
 // buildSheet opens the dialog that saves and prints the build sheet.
 func (w *window) buildSheet() {
-	if w.session.Plan() == nil {
-		if text := w.session.Failure(); text != "" {
-			w.Fail(errors.New(text))
-			return
-		}
-		w.Say("The piece is still being planned; the build sheet can be made in a moment.")
-		return
+	if w.sheetCanBeMade() {
+		newSheetDialog(w).show()
 	}
-	newSheetDialog(w).show()
+}
+
+// openSheet writes the build sheet with the pages and the paper chosen last and
+// opens it in the system's viewer.
+func (w *window) openSheet() {
+	if w.sheetCanBeMade() {
+		d := newSheetDialog(w)
+		d.show()
+		d.openToPrint()
+	}
+}
+
+// sheetCanBeMade reports whether there is a plan to print, and says why not.
+func (w *window) sheetCanBeMade() bool {
+	if w.session.Plan() != nil {
+		return true
+	}
+	if text := w.session.Failure(); text != "" {
+		w.Fail(errors.New(text))
+		return false
+	}
+	w.Say("The piece is still being planned; the build sheet can be made in a moment.")
+	return false
 }
 
 // sheetDialog chooses pages and paper, then writes in the background. It belongs
@@ -75,7 +92,7 @@ func newSheetDialog(w *window) *sheetDialog {
 	}
 	save := button("Save as PDF…", d.save)
 	save.Importance = widget.HighImportance
-	buttons := container.NewVBox(save, button("Open to print", func() { d.print(openFile, "It is open in the system's viewer: print it from there.") }))
+	buttons := container.NewVBox(save, button("Open to print", d.openToPrint))
 	if printer() != "" {
 		buttons.Add(button("Print now", func() { d.print(printFile, "It was sent to the printer.") }))
 	}
@@ -270,6 +287,10 @@ func (d *sheetDialog) save() {
 	ask.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
 	ask.Resize(d.w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
 	ask.Show()
+}
+
+func (d *sheetDialog) openToPrint() {
+	d.print(openFile, "It is open in the system's viewer: print it from there.")
 }
 
 // print writes the sheet where the maker finds it and hands it over.

@@ -39,8 +39,9 @@ func repoRoot(t *testing.T) string {
 
 // desktop is a display of the test's own with a window manager.
 type desktop struct {
-	t   *testing.T
-	env []string
+	t      *testing.T
+	env    []string
+	viewed string // a file that names what the stand-in for the viewer was given
 }
 
 func newDesktop(t *testing.T) *desktop {
@@ -63,13 +64,18 @@ func newDesktop(t *testing.T) *desktop {
 		t.Skipf("Xvfb gave no display: %v", err)
 	}
 	read.Close()
-	d := &desktop{t: t}
+	tools := t.TempDir()
+	d := &desktop{t: t, viewed: filepath.Join(tools, "viewed")}
+	viewer := "#!/bin/sh\nprintf '%s\\n' \"$1\" > '" + d.viewed + ".part' && mv '" + d.viewed + ".part' '" + d.viewed + "'\n"
+	if err := os.WriteFile(filepath.Join(tools, "xdg-open"), []byte(viewer), 0o755); err != nil {
+		t.Fatal(err)
+	}
 	for _, v := range os.Environ() {
-		if !strings.HasPrefix(v, "DISPLAY=") && !strings.HasPrefix(v, "LANG=") {
+		if !strings.HasPrefix(v, "DISPLAY=") && !strings.HasPrefix(v, "LANG=") && !strings.HasPrefix(v, "PATH=") {
 			d.env = append(d.env, v)
 		}
 	}
-	d.env = append(d.env, fmt.Sprintf("DISPLAY=:%d", number), "LIBGL_ALWAYS_SOFTWARE=1", "LANG=C", "HOME="+t.TempDir())
+	d.env = append(d.env, fmt.Sprintf("DISPLAY=:%d", number), "LIBGL_ALWAYS_SOFTWARE=1", "LANG=C", "HOME="+t.TempDir(), "PATH="+tools+string(os.PathListSeparator)+os.Getenv("PATH"))
 	wm := exec.Command("openbox")
 	wm.Env = d.env
 	start(t, wm)
@@ -334,6 +340,17 @@ func TestAnEditInTheWindowIsPlannedPrintedKeptAndUndone(t *testing.T) {
 		text, _, _ := measureIs(t, shop, "height")
 		return text == after
 	})
+
+	p.command("open the build sheet to print")
+	p.until(60*time.Second, "the build sheet reaches the viewer", func() bool {
+		_, err := os.Stat(d.viewed)
+		return err == nil
+	})
+	path, err := os.ReadFile(d.viewed)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wholeSheet(t, strings.TrimSpace(string(path)))
 	p.quit()
 
 	sheet := filepath.Join(dir, "sheet.pdf")
@@ -342,11 +359,17 @@ func TestAnEditInTheWindowIsPlannedPrintedKeptAndUndone(t *testing.T) {
 	if out, err := c.CombinedOutput(); err != nil && c.ProcessState.ExitCode() != 1 {
 		t.Fatalf("write the build sheet: %v\n%s", err, out)
 	}
-	body, err := os.ReadFile(sheet)
+	wholeSheet(t, sheet)
+}
+
+// wholeSheet checks that a file is a PDF from its first line to its last.
+func wholeSheet(t *testing.T, path string) {
+	t.Helper()
+	body, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.HasPrefix(body, []byte("%PDF-")) || !bytes.Contains(body[len(body)-64:], []byte("%%EOF")) {
-		t.Errorf("the build sheet of %d bytes is no whole PDF", len(body))
+	if !bytes.HasPrefix(body, []byte("%PDF-")) || !bytes.Contains(body[max(0, len(body)-64):], []byte("%%EOF")) {
+		t.Errorf("the build sheet %s of %d bytes is no whole PDF", path, len(body))
 	}
 }
