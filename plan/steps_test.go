@@ -14,7 +14,7 @@ import (
 
 // stages of the work on one copy, as a maker would put them; a later one never
 // comes before an earlier one on the same copy. Written down apart from the steps.
-var stages = []string{"glue/", "flat/", "join/", "flush/", "width/", "length/", "mark-out", "cut", "ease", "dry-fit", "stage/", "sand/", "coat/", "hardware", "deliver"}
+var stages = []string{"glue/", "flat/", "join/", "flush/", "width/", "length/", "mark-out", "cut", "ease", "dry-fit", "stage/", "repair", "sand/", "coat/", "hardware", "deliver"}
 
 func stageOf(key string) int {
 	for _, cut := range []string{"mortise/", "tenon/", "housing/", "dowel/"} {
@@ -138,6 +138,34 @@ func TestStepsOfAnyProjectAreInAnOrderThatCanBeWorked(t *testing.T) {
 		}
 		if made.Work.Blocked == "" && len(made.Cuts.Short) == 0 && made.Drawable() {
 			checkSteps(t, made)
+		}
+	}
+}
+
+func TestALotThatWaitsIsTakenApartOnlyWhereThePileIsShort(t *testing.T) {
+	for _, short := range []bool{false, true} {
+		p := demoProject(t)
+		if short {
+			p = p.With(func(q *plan.Project) { q.Boards = nil })
+		}
+		made, err := plan.Make(context.Background(), p, toyTools, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got := len(made.Cuts.Short) > 0; got != short {
+			t.Fatalf("the pile is short: %v, want %v", got, short)
+		}
+		n := 0
+		for _, s := range made.Work.Steps {
+			if strings.HasPrefix(s.Key, "take-apart/") {
+				n++
+				if s.Phase != plan.PhaseCollect || s.Rate != "take-apart" || s.Quantity != 33 || !slices.Contains(s.Cautions, "dismantle") {
+					t.Errorf("the step is %+v", s)
+				}
+			}
+		}
+		if want := map[bool]int{false: 0, true: 1}[short]; n != want {
+			t.Errorf("short %v: %d lots are taken apart, want %d", short, n, want)
 		}
 	}
 }

@@ -98,6 +98,7 @@ func boardRef(id ID) string { return fmt.Sprintf("board %d", id) }
 // derive lists the steps of the plan.
 func (m *making) derive() []Step {
 	s := &stepper{m: m, last: map[string][]string{}}
+	s.takeApart()
 	s.prepare()
 	s.saw()
 	s.plane()
@@ -107,6 +108,19 @@ func (m *making) derive() []Step {
 	s.assemble()
 	s.finish()
 	return s.steps
+}
+
+// takeApart: lots that wait are taken apart where the pile can't give every part.
+func (s *stepper) takeApart() {
+	p := &s.m.plan
+	if len(p.Cuts.Short) == 0 {
+		return
+	}
+	for _, e := range p.Project.ExpectedBoards() {
+		s.add(Step{Key: fmt.Sprintf("take-apart/%d", e.Lot.ID), Phase: PhaseCollect, Title: "Take apart: " + e.Lot.Name, Machine: "bench", Setup: "pry bar",
+			Rate: "take-apart", Quantity: float64(e.Boards), Cautions: []string{"dismantle", "pallet-mark"},
+			Detail: []string{fmt.Sprintf("%d to take apart, %d boards in them; %d to %d should come out whole. Measure them into the pile: the cuts are then planned again.", e.Lot.Waiting, e.Boards, e.Low, e.High)}})
+	}
 }
 
 // prepare: nails out of every board that will be cut, split ends off.

@@ -4,7 +4,7 @@ import (
 	"fmt"
 )
 
-// finish: sanding by grit, coats with their recoat times, hardware, delivery.
+// finish: an allowance for repairs, sanding by grit, coats with their recoat times, hardware, delivery.
 func (s *stepper) finish() {
 	m := s.m
 	var all []string
@@ -14,6 +14,8 @@ func (s *stepper) finish() {
 	if len(all) == 0 {
 		return
 	}
+	s.add(Step{Key: "repair", Phase: PhaseSand, Title: "Fill holes and mend what broke", Machine: "bench", Setup: "bench", Rate: "repair", Quantity: float64(len(all)),
+		Detail: []string{"An allowance: nail holes, splits and tear-out that come to light. Let filler and glue harden before sanding."}}, all...)
 	area := m.area()
 	for _, grit := range m.grits() {
 		s.add(Step{Key: fmt.Sprintf("sand/%d", grit), Phase: PhaseSand, Title: fmt.Sprintf("Sand with %d grit", grit), Machine: "sander", Setup: fmt.Sprintf("grit %d", grit), Rate: "sand", Quantity: area,

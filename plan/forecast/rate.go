@@ -61,6 +61,7 @@ func DefaultRates() []Rate {
 		{ID: "glue-up", Name: "glue up", Phase: "glue-up", Unit: "metre of joint", Median: 5, Sigma: 0.4},
 		{ID: "clamp", Name: "set a clamp", Phase: "glue-up", Unit: "clamp", Median: 1.5, Sigma: 0.4},
 		{ID: "flatten", Name: "flatten", Phase: "sand", Unit: "m²", Median: 40, Sigma: 0.5},
+		{ID: "repair", Name: "fill and mend", Phase: "sand", Unit: "part", Median: 1.5, Sigma: 0.6},
 		{ID: "sand", Name: "sand", Phase: "sand", Unit: "m² and grit", Median: 15, Sigma: 0.4},
 		{ID: "chamfer", Name: "chamfer", Phase: "sand", Unit: "metre", Median: 1, Sigma: 0.35},
 		{ID: "assemble", Name: "assemble", Phase: "assemble", Unit: "joint", Median: 4, Sigma: 0.5},

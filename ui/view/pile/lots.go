@@ -16,6 +16,7 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
 	"pilewright/ui/control"
+	"pilewright/ui/desk"
 )
 
 var lotSources = []string{"pallet", "crate", "framing", "bought", "leftover", "other"}
@@ -34,6 +35,7 @@ func (r *Room) lotGrid() *control.Grid {
 		text("Time spent", 90, "to fetch and take apart: 1h20, 80 min, 1:20"), text("Money spent", 90, ""),
 		text("Held", 60, "boards it held when taken apart"), text("Broke", 60, "boards that broke on the way"),
 		text("Waiting", 70, "pallets or crates not yet taken apart"), text("Each holds", 80, "boards in one of them"),
+		text("Boards in it", 150, "their size when one is taken apart: 40 x 3 1/2 x 5/8"),
 		{Title: "Note", Width: 140, Stretch: true, Editable: true},
 	}
 	g := control.NewGrid(columns, func() int { return len(d.Session().Project().Lots) }, func(row, col int) (string, control.CellState) {
@@ -41,7 +43,7 @@ func (r *Room) lotGrid() *control.Grid {
 		if row >= len(lots) {
 			return "", control.CellState{}
 		}
-		return lotCell(lots[row], col), control.CellState{Bold: col == 0}
+		return lotCell(d.Session().Project(), lots[row], col), control.CellState{Bold: col == 0}
 	})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(d.Session().Project().Lots[row].ID), 10) }
 	g.CanAdd = true
@@ -76,7 +78,7 @@ func (r *Room) lotGrid() *control.Grid {
 	return g
 }
 
-func lotCell(l plan.Lot, col int) string {
+func lotCell(p *plan.Project, l plan.Lot, col int) string {
 	count := func(n int) string {
 		if n == 0 {
 			return ""
@@ -108,6 +110,11 @@ func lotCell(l plan.Lot, col int) string {
 		return count(l.Waiting)
 	case 8:
 		return count(l.PerUnit)
+	case 9:
+		if l.UnitBoard == 0 {
+			return ""
+		}
+		return desk.Length(p, l.UnitBoard) + " x " + desk.Length(p, l.UnitWidth) + " x " + desk.Length(p, l.UnitThick)
 	}
 	return l.Note
 }
@@ -166,6 +173,19 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 		return count(&l.Waiting)
 	case 8:
 		return count(&l.PerUnit)
+	case 9:
+		var b plan.Board
+		if text != "" {
+			n, read, err := plan.QuickEntry(text, p.Shop.Unit())
+			if err != nil {
+				return err
+			}
+			if n != 1 || read.Species != "" {
+				return errors.New("only length x width x thickness belongs here, for example 40 x 3 1/2 x 5/8")
+			}
+			b = read
+		}
+		l.UnitBoard, l.UnitWidth, l.UnitThick = b.Length, b.Width, b.Thickness
 	default:
 		l.Note = text
 	}

@@ -193,3 +193,27 @@ func TestABoardIsMadeASheetAndBackInItsRow(t *testing.T) {
 		t.Error("an unknown sort is taken")
 	}
 }
+
+func TestTheBoardsOfAWaitingLotAreTypedAsTheyAreShown(t *testing.T) {
+	d, _ := shown(t)
+	p := d.Session().Project()
+	var l plan.Lot
+	if err := setLot(p, &l, 9, "1016 mm x 3 1/2 x 5/8"); err != nil {
+		t.Fatal(err)
+	}
+	if l.UnitBoard != 1016*measure.Millimetre || l.UnitWidth != 7*measure.Inch/2 || l.UnitThick != 5*measure.Inch/8 {
+		t.Errorf("the lot's boards are %v x %v x %v", l.UnitBoard, l.UnitWidth, l.UnitThick)
+	}
+	again := plan.Lot{}
+	if err := setLot(p, &again, 9, lotCell(p, l, 9)); err != nil || again.UnitWidth != l.UnitWidth {
+		t.Errorf("%q reads as %+v, %v", lotCell(p, l, 9), again, err)
+	}
+	for _, bad := range []string{"40 x 3", "2 @ 40 x 3 x 1", "40 x 3 x 1 oak", "0 x 3 x 1"} {
+		if err := setLot(p, &again, 9, bad); err == nil || again.UnitWidth != l.UnitWidth {
+			t.Errorf("%q: error %v, width %v", bad, err, again.UnitWidth)
+		}
+	}
+	if err := setLot(p, &l, 9, ""); err != nil || l.UnitBoard != 0 {
+		t.Errorf("cleared: %v, %v", l.UnitBoard, err)
+	}
+}
