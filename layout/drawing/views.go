@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"encoding/binary"
 	"math"
 	"slices"
 	"strconv"
@@ -58,15 +59,16 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		frontY, topY = title, title+h+gap+whole
 	}
 	x0, x1 := whole+4, whole+4+w+gap
-	set := func(v projection, x, y float64, name string) {
+	set := func(v projection, x, y float64, name string) []stretch {
 		box := spread(&v, boxes)
 		dx, dy := x-box.X0*s, y-box.Y0*s
-		orthographic(p, &v, solids, boxes, dx, dy, s, o.Hidden, !o.NoMarks)
+		art := orthographic(p, &v, solids, boxes, dx, dy, s, o.Hidden, !o.NoMarks)
 		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
+		return art
 	}
 	set(topView, x0, topY, "top")
-	set(frontView, x0, frontY, "front")
-	set(side, x1, frontY, sideName)
+	front := set(frontView, x0, frontY, "front")
+	beside := set(side, x1, frontY, sideName)
 	bottom := frontY + h
 	// place gives where a level along an axis is measured.
 	place := []func(at int64) Point{
@@ -80,6 +82,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		func(at int64) Point { return Point{x0, bottom - float64(at-lo[2])/1e6*s} },
 	}
 	views := [3]*projection{&frontView, &side, &frontView}
+	arts := [3][]stretch{front, beside, front}
 	spans := [3]int{2, 2, 0} // a level's lines run along this axis
 	for k := range 3 {
 		up := k == 2
@@ -101,7 +104,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 			return chain(p, "", false, points, texts, bottom+at, -1)
 		}
 		at := near
-		marks := levels(lineArt(views[k], boxes, false), views[k], k, lo[k], hi[k], hi[spans[k]]-lo[spans[k]], s, o.Format)
+		marks := levels(arts[k], views[k], k, lo[k], hi[k], hi[spans[k]]-lo[spans[k]], s, o.Format)
 		if len(marks) > 2 {
 			at += near + dimension(marks, at)
 		}
@@ -127,14 +130,72 @@ func roundScale(least float64) float64 {
 	return math.Ceil(least/100) * 100
 }
 
-// orthographic draws one view along an axis with its paper origin at (dx, dy).
-func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx, dy, s float64, hidden, marks bool) {
+// foremost leaves out every body that stands behind one like it, moved along the
+// line of sight alone: all its lines fall on those of the one before it, and it is
+// seen nowhere that one is not. Boxes are body after body; behind gives, by the
+// number of a body that is left, those that were left out for it.
+func foremost(v *projection, boxes []cuboid) (front []cuboid, behind map[int][]int) {
+	axis := slices.IndexFunc(v.toward[:], func(d int64) bool { return d != 0 })
+	type body struct {
+		from, to int
+		near     int64
+	}
+	seen := map[string]int{}
+	var bodies []body
+	hides := map[int][]int{} // by number in bodies
+	var key []byte
+	for from := 0; from < len(boxes); {
+		to := from + 1
+		for to < len(boxes) && boxes[to].solid == boxes[from].solid {
+			to++
+		}
+		key = key[:0]
+		for _, c := range boxes[from:to] {
+			for k := range 3 {
+				base := int64(0)
+				if k == axis {
+					base = boxes[from].min[k]
+				}
+				key = binary.BigEndian.AppendUint64(key, uint64(c.min[k]-base))
+				key = binary.BigEndian.AppendUint64(key, uint64(c.max[k]-base))
+			}
+		}
+		b := body{from, to, boxes[from].min[axis] * v.toward[axis]}
+		if i, ok := seen[string(key)]; !ok {
+			seen[string(key)] = len(bodies)
+			bodies = append(bodies, b)
+		} else {
+			if b.near > bodies[i].near {
+				b, bodies[i] = bodies[i], b
+			}
+			hides[i] = append(hides[i], boxes[b.from].solid)
+		}
+		from = to
+	}
+	behind = map[int][]int{}
+	for i, list := range hides {
+		behind[boxes[bodies[i].from].solid] = list
+	}
+	slices.SortFunc(bodies, func(a, b body) int { return a.from - b.from })
+	for _, b := range bodies {
+		front = append(front, boxes[b.from:b.to]...)
+	}
+	return front, behind
+}
+
+// orthographic draws one view along an axis with its paper origin at (dx, dy), and
+// gives its lines.
+func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx, dy, s float64, hidden, marks bool) []stretch {
+	boxes, behind := foremost(v, boxes)
 	flat := func(q vec) Point {
 		f := v.flat(q)
 		return Point{dx + f.X*s, dy + f.Y*s}
 	}
 	fs := faces(v, solids, boxes, flat)
 	for _, f := range fs {
+		for _, b := range behind[f.solid] { // covered at once, yet there to be picked out
+			p.Polygon(RolePaper, solids[b].Ref, f.pts[:]...)
+		}
 		p.Polygon(RolePaper, solids[f.solid].Ref, f.pts[:]...)
 	}
 	art := lineArt(v, boxes, hidden)
@@ -156,6 +217,7 @@ func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx
 	if marks && !hidden {
 		markBodies(p, solids, fs, false)
 	}
+	return art
 }
 
 // levels picks the coordinates along axis k that a dimension chain shows: the
