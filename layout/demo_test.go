@@ -9,6 +9,7 @@ import (
 	"pilewright/layout"
 	"pilewright/plan"
 	"pilewright/plan/demo"
+	"pilewright/plan/plantest"
 )
 
 var day = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
@@ -30,13 +31,7 @@ func demoProject(t testing.TB) *plan.Project {
 
 // quickTools cut by the quick solver only; proofs are tested in package cutting.
 func quickTools() plan.Tools {
-	tools := layout.Tools(day)
-	full := tools.Cut
-	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
-		job.First = true
-		return full(ctx, job, better)
-	}
-	return tools
+	return plantest.FirstCut(layout.Tools(day))
 }
 
 func TestDemoIsCutGluedAndChecked(t *testing.T) {

@@ -2,45 +2,14 @@ package plan_test
 
 import (
 	"context"
-	"fmt"
 	"os"
 	"strings"
 	"testing"
 
 	"pilewright/plan"
 	"pilewright/plan/joinery"
-	"pilewright/plan/measure"
+	"pilewright/plan/plantest"
 )
-
-// rack is a piece of n copies and their joints: posts with rails tenoned between
-// them and slats screwed on top, bay after bay.
-func rack(t testing.TB, n int) *plan.Project {
-	t.Helper()
-	bays := (n - 2) / 6
-	s := plan.Start{ID: "rack", Name: "Rack", Parts: []plan.Part{
-		{Name: "post", Length: "20 in", Width: "2 in", Thickness: "2 in", Role: plan.RoleLeg, Copies: []plan.Copy{
-			{X: "0", Y: "0", Z: "0", Along: plan.Z, Thick: plan.Y, Repeat: fmt.Sprint(bays + 1), StepX: "20 in"},
-			{X: "0", Y: "12 in", Z: "0", Along: plan.Z, Thick: plan.Y, Repeat: fmt.Sprint(bays + 1), StepX: "20 in"}}},
-		{Name: "long rail", Length: "18 in", Width: "2 in", Thickness: "1 in", Role: plan.RoleRail, Copies: []plan.Copy{
-			{X: "2 in", Y: "1/2 in", Z: "18 in", Along: plan.X, Thick: plan.Y, Repeat: fmt.Sprint(bays), StepX: "20 in"},
-			{X: "2 in", Y: "12 1/2 in", Z: "18 in", Along: plan.X, Thick: plan.Y, Repeat: fmt.Sprint(bays), StepX: "20 in"}}},
-		{Name: "slat", Length: "14 in", Width: "3 in", Thickness: "1/2 in", Role: plan.RoleSlat, Copies: []plan.Copy{
-			{X: "3 in", Y: "0", Z: "20 in", Along: plan.Y, Thick: plan.Z, Repeat: fmt.Sprint(bays), StepX: "20 in"},
-			{X: "13 in", Y: "0", Z: "20 in", Along: plan.Y, Thick: plan.Z, Repeat: fmt.Sprint(bays), StepX: "20 in"}}},
-	}}
-	p := (&plan.Project{Shop: plan.DefaultShop(), NextID: 1}).NewPiece(s, "rack")
-	join := func(a, b int, kind plan.JointKind) {
-		p.Joints = append(p.Joints, plan.Joint{ID: p.Take(), A: plan.CopyRef{Part: p.Parts[a].ID}, B: plan.CopyRef{Part: p.Parts[b].ID}, Kind: kind})
-	}
-	join(0, 1, joinery.StoppedTenon)
-	join(1, 2, joinery.Screws)
-	const in = measure.Inch
-	for range n {
-		p.Boards = append(p.Boards, plan.Board{ID: p.Take(), Mark: fmt.Sprint(len(p.Boards)), Length: 60 * in, Width: 4 * in, Thickness: 5 * in / 2, Species: "pine"})
-	}
-	p.Shop.PlaneLimit = 0
-	return p
-}
 
 func TestTwoThousandCopiesArePlannedOrRefused(t *testing.T) {
 	for _, c := range []struct {
@@ -68,8 +37,7 @@ func TestTwoThousandCopiesArePlannedOrRefused(t *testing.T) {
 }
 
 func benchmarkShape(b *testing.B, n int) {
-	p := rack(b, n)
-	p.Boards = nil
+	p := plantest.Table(n)
 	for b.Loop() {
 		ctx, cancel := context.WithCancel(context.Background())
 		tools := toyTools

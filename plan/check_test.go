@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"pilewright/plan"
+	"pilewright/plan/plantest"
 )
 
 // A cutter that goes wrong is found out: no plan is published or given back.
@@ -27,9 +28,9 @@ func TestCutsThatFailTheirCheckAreNotShown(t *testing.T) {
 			tools := toyTools
 			tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
 				if job.First == late {
-					return toyCut(ctx, job, better)
+					return plantest.Cut(ctx, job, better)
 				}
-				out, err := toyCut(ctx, job, nil)
+				out, err := plantest.Cut(ctx, job, nil)
 				c.spoil(&out)
 				if better != nil {
 					better(out)

@@ -18,6 +18,7 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/joinery"
 	"pilewright/plan/measure"
+	"pilewright/plan/plantest"
 )
 
 // hostileTexts are what a damaged file or a slip of the hand may put where a size,
@@ -309,7 +310,7 @@ func TestCancellingReturnsAtOnceWithAPlanOrNone(t *testing.T) {
 				cancel()
 			}
 			seen++
-			return toyCut(ctx, job, better)
+			return plantest.Cut(ctx, job, better)
 		}
 		made, err := plan.Make(ctx, p, tools, func(*plan.Plan) {
 			if ctx.Err() != nil {

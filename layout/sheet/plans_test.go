@@ -11,6 +11,7 @@ import (
 	"pilewright/layout"
 	"pilewright/plan"
 	"pilewright/plan/demo"
+	"pilewright/plan/plantest"
 )
 
 // day is the day every plan of these tests begins on.
@@ -27,13 +28,7 @@ func readStart(id string) (plan.Start, error) {
 // quickTools are the program's solvers with the first good plan taken, which is
 // the same on every machine.
 func quickTools() plan.Tools {
-	tools := layout.Tools(day)
-	full := tools.Cut
-	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
-		job.First = true
-		return full(ctx, job, better)
-	}
-	return tools
+	return plantest.FirstCut(layout.Tools(day))
 }
 
 // settled locks the ways of the demo's parts, so that none has to be tried.

@@ -15,6 +15,7 @@ import (
 	"pilewright/assets"
 	"pilewright/layout"
 	"pilewright/plan"
+	"pilewright/plan/plantest"
 	"pilewright/ui/command"
 )
 
@@ -27,15 +28,8 @@ func run(t *testing.T, args ...string) (status int, stdout, stderr string) {
 	var out, fault bytes.Buffer
 	env := command.Env{
 		Stdout: &out, Stderr: &fault, Now: func() time.Time { return day }, DataDir: t.TempDir(),
-		Tools: func(*plan.Project) plan.Tools {
-			tools := layout.Tools(day)
-			quick := tools.Cut
-			tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
-				job.First = true // the tests of the solver are elsewhere
-				return quick(ctx, job, better)
-			}
-			return tools
-		},
+		// The tests of the solver are elsewhere.
+		Tools: func(*plan.Project) plan.Tools { return plantest.FirstCut(layout.Tools(day)) },
 		Starts: func(id string) (plan.Start, error) {
 			body, err := assets.Starts.ReadFile("starts/" + id + ".json")
 			if err != nil {

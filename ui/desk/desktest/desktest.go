@@ -17,6 +17,7 @@ import (
 	"pilewright/layout"
 	"pilewright/plan"
 	"pilewright/plan/demo"
+	"pilewright/plan/plantest"
 	"pilewright/storage"
 	"pilewright/ui/desk"
 	"pilewright/ui/session"
@@ -91,7 +92,7 @@ func (d *Desk) Open(piece plan.ID) {
 		d.s.Close()
 	}
 	d.todo = nil
-	tools := plan.Tools{Cut: cut, Check: check, Compose: layout.Compose, Today: Noon}
+	tools := plan.Tools{Cut: plantest.Cut, Check: plantest.Check, Compose: layout.Compose, Today: Noon}
 	s, err := session.New(d.file, piece, tools, d.post, d.now)
 	if err != nil {
 		d.t.Fatal(err)

@@ -1,4 +1,7 @@
-package desktest
+// Package plantest holds what tests of the pipeline and of the window share: a
+// plain cutter with its check, and a piece of any size. Nothing that ships
+// imports it.
+package plantest
 
 import (
 	"cmp"
@@ -11,10 +14,10 @@ import (
 	"pilewright/plan/measure"
 )
 
-// cut is a plain cutter: longest blank first,
+// Cut is a plain cutter: longest blank first,
 // into the first clear stretch that takes it, ripped beside its like. Every
 // defect blocks the whole width.
-func cut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+func Cut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
 	type section struct {
 		board   int
 		x, long measure.Length
@@ -82,9 +85,36 @@ func cut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts,
 		if len(cut[i]) == 0 {
 			continue
 		}
-		out.Boards = append(out.Boards, plan.CutBoard{Board: b.ID, Pieces: cut[i]})
+		out.Boards = append(out.Boards, plan.CutBoard{Board: b.ID, Pieces: cut[i], Saws: saws(cut[i])})
+		for _, f := range free {
+			if f.board == i && f.to-f.from >= max(job.LeftoverMin, measure.Inch) {
+				last := &out.Boards[len(out.Boards)-1]
+				last.Leftovers = append(last.Leftovers, plan.Rect{X: f.from, Length: f.to - f.from, Width: b.Width})
+			}
+		}
 		out.Wood = out.Wood.Add(measure.AreaOf(b.Length, b.Width))
 		out.Money = out.Money.Add(b.Price)
+	}
+	var settings []setting
+	for _, cb := range out.Boards {
+		for _, s := range cb.Saws {
+			settings = append(settings, setting{s.Rip, s.Stop})
+		}
+	}
+	slices.SortFunc(settings, func(a, b setting) int {
+		if a.rip != b.rip {
+			if b.rip {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Compare(b.stop, a.stop)
+	})
+	settings = slices.Compact(settings)
+	for i := range out.Boards {
+		for k, s := range out.Boards[i].Saws {
+			out.Boards[i].Saws[k].Group = 1 + slices.Index(settings, setting{s.Rip, s.Stop})
+		}
 	}
 	if better != nil {
 		better(out)
@@ -92,8 +122,25 @@ func cut(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts,
 	return out, nil
 }
 
-// check finds pieces off their board or over each other.
-func check(job plan.CutJob, c plan.Cuts) []string {
+type setting struct {
+	rip  bool
+	stop measure.Length
+}
+
+// saws crosscuts the sections of a board and rips each.
+func saws(pieces []plan.CutPiece) []plan.Saw {
+	var across, along []plan.Saw
+	for _, p := range pieces {
+		if p.Y == 0 {
+			across = append(across, plan.Saw{At: p.X + p.Length, To: p.Width, Stop: p.Length, Mark: p.Mark})
+		}
+		along = append(along, plan.Saw{Rip: true, At: p.Y + p.Width, From: p.X, To: p.X + p.Length, Stop: p.Width, Mark: p.Mark})
+	}
+	return append(across, along...)
+}
+
+// Check finds pieces off their board or over each other.
+func Check(job plan.CutJob, c plan.Cuts) []string {
 	var faults []string
 	for _, cb := range c.Boards {
 		i := slices.IndexFunc(job.Boards, func(b plan.Board) bool { return b.ID == cb.Board })
@@ -114,4 +161,15 @@ func check(job plan.CutJob, c plan.Cuts) []string {
 		}
 	}
 	return faults
+}
+
+// FirstCut gives tools that stop at the first full plan of the cuts, for tests
+// that are not about the best one.
+func FirstCut(tools plan.Tools) plan.Tools {
+	full := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		job.First = true
+		return full(ctx, job, better)
+	}
+	return tools
 }
