@@ -58,11 +58,7 @@ func freshShop(f *storage.File) error {
 }
 
 func start(id string) (plan.Start, error) {
-	body, err := assets.Starts.ReadFile("starts/" + id + ".json")
-	if err != nil {
-		return plan.Start{}, err
-	}
-	return plan.ReadStart(body)
+	return plan.OpenStart(assets.Starts, id)
 }
 
 func allStarts() ([]plan.Start, error) {

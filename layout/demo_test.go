@@ -17,11 +17,7 @@ var day = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 func demoProject(t testing.TB) *plan.Project {
 	t.Helper()
 	states, err := demo.Projects(func(id string) (plan.Start, error) {
-		body, err := assets.Starts.ReadFile("starts/" + id + ".json")
-		if err != nil {
-			return plan.Start{}, err
-		}
-		return plan.ReadStart(body)
+		return plan.OpenStart(assets.Starts, id)
 	}, day)
 	if err != nil {
 		t.Fatal(err)

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io/fs"
 	"slices"
 	"strings"
 )
@@ -55,6 +56,16 @@ type startJointSizes struct {
 
 // ErrStart says that a starting point can't be used.
 var ErrStart = errors.New("this starting point can't be used")
+
+// OpenStart reads the starting point of an id from the files that ship with the
+// program, starts/ID.json. Errors are those of the files and of [ReadStart].
+func OpenStart(files fs.FS, id string) (Start, error) {
+	body, err := fs.ReadFile(files, "starts/"+id+".json")
+	if err != nil {
+		return Start{}, err
+	}
+	return ReadStart(body)
+}
 
 // ReadStart reads a starting point from its JSON. Every joint must name parts
 // of the same file; sizes are kept as text and judged when the piece is planned.

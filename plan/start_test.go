@@ -11,11 +11,7 @@ import (
 // readStart reads one of the starting points that ship with the program.
 func readStart(t testing.TB, id string) plan.Start {
 	t.Helper()
-	body, err := fs.ReadFile(assets.Starts, "starts/"+id+".json")
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := plan.ReadStart(body)
+	s, err := plan.OpenStart(assets.Starts, id)
 	if err != nil {
 		t.Fatalf("%s: %v", id, err)
 	}

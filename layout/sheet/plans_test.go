@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"context"
-	"io/fs"
 	"sync"
 	"testing"
 	"time"
@@ -18,11 +17,7 @@ import (
 var day = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 
 func readStart(id string) (plan.Start, error) {
-	body, err := fs.ReadFile(assets.Starts, "starts/"+id+".json")
-	if err != nil {
-		return plan.Start{}, err
-	}
-	return plan.ReadStart(body)
+	return plan.OpenStart(assets.Starts, id)
 }
 
 // quickTools are the program's solvers with the first good plan taken, which is

@@ -31,11 +31,7 @@ func run(t *testing.T, args ...string) (status int, stdout, stderr string) {
 		// The tests of the solver are elsewhere.
 		Tools: func(*plan.Project) plan.Tools { return plantest.FirstCut(layout.Tools(day)) },
 		Starts: func(id string) (plan.Start, error) {
-			body, err := assets.Starts.ReadFile("starts/" + id + ".json")
-			if err != nil {
-				return plan.Start{}, err
-			}
-			return plan.ReadStart(body)
+			return plan.OpenStart(assets.Starts, id)
 		},
 		Sheet: func(w io.Writer, p *plan.Plan, paper string) error {
 			_, err := fmt.Fprintf(w, "%s on %s", p.Project.Piece.Name, paper)

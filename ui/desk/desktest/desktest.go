@@ -3,7 +3,6 @@
 package desktest
 
 import (
-	"io/fs"
 	"path/filepath"
 	"sync"
 	"testing"
@@ -102,11 +101,7 @@ func (d *Desk) Open(piece plan.ID) {
 }
 
 func start(id string) (plan.Start, error) {
-	body, err := fs.ReadFile(assets.Starts, "starts/"+id+".json")
-	if err != nil {
-		return plan.Start{}, err
-	}
-	return plan.ReadStart(body)
+	return plan.OpenStart(assets.Starts, id)
 }
 
 func (d *Desk) now() time.Time { return d.Time }
