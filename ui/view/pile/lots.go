@@ -32,11 +32,11 @@ func (r *Room) lotGrid() *control.Grid {
 	source.Choices = func(int) []string { return lotSources }
 	columns := []control.Column{
 		text("Lot", 160, "name of boards that came together"), source, text("Day", 96, "YYYY-MM-DD"),
-		text("Time spent", 90, "to fetch and take apart: 1h20, 80 min, 1:20"), text("Money spent", 90, ""),
+		text("Time spent", 90, "to fetch and take apart: 1h20, 80 min, 1:20"), text("Money spent", 106, ""),
 		text("Held", 60, "boards it held when taken apart"), text("Broke", 60, "boards that broke on the way"),
-		text("Waiting", 70, "pallets or crates not yet taken apart"), text("Each holds", 80, "boards in one of them"),
+		text("Waiting", 70, "pallets or crates not yet taken apart"), text("Each holds", 92, "boards in one of them"),
 		text("Boards in it", 150, "their size when one is taken apart: 40 x 3 1/2 x 5/8"),
-		{Title: "Note", Width: 140, Stretch: true, Editable: true},
+		{Title: "Note", Width: 112, Stretch: true, Editable: true},
 	}
 	g := control.NewGrid(columns, func() int { return len(d.Session().Project().Lots) }, func(row, col int) (string, control.CellState) {
 		lots := d.Session().Project().Lots
