@@ -3,6 +3,8 @@ package layout_test
 import (
 	"context"
 	"io/fs"
+	"path"
+	"strings"
 	"testing"
 	"time"
 
@@ -40,6 +42,41 @@ func TestEveryStartingPointIsPlannedAndChecked(t *testing.T) {
 			if len(made.Cuts.Boards) == 0 || len(made.Work.Steps) == 0 {
 				t.Errorf("%s, inches %v: %d boards, %d steps", s.Name, inches, len(made.Cuts.Boards), len(made.Work.Steps))
 			}
+		}
+	}
+}
+
+// A plan whose time was over before it began comes late but comes: the wood is
+// short for some of these pieces, and nobody may wait for a proof of that.
+func TestAPlanWithoutTimeStillEnds(t *testing.T) {
+	files, err := fs.Glob(assets.Starts, "starts/*.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		s, err := plan.OpenStart(assets.Starts, strings.TrimSuffix(path.Base(f), ".json"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := demoProject(t).NewPiece(s, s.Name)
+		tools := layout.Tools(day)
+		tools.Cut = func(_ context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+			late, cancel := context.WithDeadline(context.Background(), time.Unix(0, 0))
+			defer cancel()
+			return layout.Cut(late, job, better)
+		}
+		done := make(chan error, 1)
+		go func() {
+			_, err := plan.Make(context.Background(), p, tools, nil)
+			done <- err
+		}()
+		select {
+		case err := <-done:
+			if err != nil {
+				t.Errorf("%s: %v", s.Name, err)
+			}
+		case <-time.After(30 * time.Second):
+			t.Fatalf("%s: no plan after 30 s", s.Name)
 		}
 	}
 }

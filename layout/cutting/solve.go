@@ -122,7 +122,7 @@ func (s *solver) made(aims []Aim) {
 	for i := range m.Short {
 		m.Short[i] = 1
 	}
-	res := pattern.Solve(s.ctx, m, pattern.Limits{Work: s.opt.Work / 2, Seed: s.opt.Seed}, nil, func(p *pattern.Plan, bound, work int64) {
+	res := pattern.Solve(s.ctx, m, pattern.Limits{Work: max(s.opt.Work/2, 1), Seed: s.opt.Seed}, nil, func(p *pattern.Plan, bound, work int64) {
 		s.publish(p, AimMade, bound, false)
 	})
 	s.spend(res)
