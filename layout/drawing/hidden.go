@@ -48,60 +48,157 @@ func (c *cuboid) reach(f vec) (lo, hi int64) {
 	return lo, hi
 }
 
-// cells is a grid over the paper that finds the boxes near a place.
-type cells struct {
-	v              *projection
-	boxes          []cuboid
-	x0, y0, dx, dy int64
-	n              int64
-	in             [][]int32
-	stamp          []int32
-	round          int32
-	deep           []int64 // nearest point of each box to the viewer
+// grid finds the boxes near a place of the paper. Its rows run along a paper
+// line, so that an edge on it lies in one row.
+type grid struct {
+	place, along   vec // linear forms across the rows and along them
+	p0, a0, dp, da int64
+	rows, cols     int64
+	first          []int32 // of each cell, in boxes; row after row
+	boxes          []int32
 }
 
-func newCells(v *projection, boxes []cuboid) *cells {
-	g := &cells{v: v, boxes: boxes, stamp: make([]int32, len(boxes)), deep: make([]int64, len(boxes))}
-	x0, y0, x1, y1 := int64(math.MaxInt64), int64(math.MaxInt64), int64(math.MinInt64), int64(math.MinInt64)
+// newGrid lays a grid of at most rows by cols over boxes, each cell listing its
+// boxes in the order given.
+func newGrid(place, along vec, boxes []cuboid, order []int32, rows, cols int64) grid {
+	g := grid{place: place, along: along, rows: max(1, rows), cols: max(1, cols), p0: math.MaxInt64, a0: math.MaxInt64}
+	p1, a1 := int64(math.MinInt64), int64(math.MinInt64)
 	for i := range boxes {
-		a, b := boxes[i].reach(v.right)
-		c, d := boxes[i].reach(v.up)
-		x0, x1, y0, y1 = min(x0, a), max(x1, b), min(y0, c), max(y1, d)
-		_, g.deep[i] = boxes[i].reach(v.toward)
+		a, b := boxes[i].reach(place)
+		c, d := boxes[i].reach(along)
+		g.p0, p1, g.a0, a1 = min(g.p0, a), max(p1, b), min(g.a0, c), max(a1, d)
 	}
-	g.n = max(1, min(64, int64(math.Sqrt(float64(len(boxes))))))
-	g.x0, g.y0 = x0, y0
-	g.dx, g.dy = (x1-x0)/g.n+1, (y1-y0)/g.n+1
-	g.in = make([][]int32, g.n*g.n)
+	g.dp, g.da = (p1-g.p0)/g.rows+1, (a1-g.a0)/g.cols+1
+	g.first = make([]int32, g.rows*g.cols+1)
+	in := make([][4]int32, len(boxes)) // rows and columns of each box
 	for i := range boxes {
-		g.each(&boxes[i], func(cell int64) { g.in[cell] = append(g.in[cell], int32(i)) })
+		r := g.block(&boxes[i])
+		in[i] = r
+		for row := r[0]; row <= r[1]; row++ {
+			for at := int64(row)*g.cols + int64(r[2]); at <= int64(row)*g.cols+int64(r[3]); at++ {
+				g.first[at]++
+			}
+		}
 	}
+	sum := int32(0)
+	for i, n := range g.first {
+		g.first[i] = sum
+		sum += n
+	}
+	g.boxes = make([]int32, sum)
+	for _, i := range order {
+		r := in[i]
+		for row := r[0]; row <= r[1]; row++ {
+			for at := int64(row)*g.cols + int64(r[2]); at <= int64(row)*g.cols+int64(r[3]); at++ {
+				g.boxes[g.first[at]] = i
+				g.first[at]++
+			}
+		}
+	}
+	copy(g.first[1:], g.first) // each has become the first of the next cell
+	g.first[0] = 0
 	return g
 }
 
-func (g *cells) each(c *cuboid, f func(cell int64)) {
-	a, b := c.reach(g.v.right)
-	d, e := c.reach(g.v.up)
-	for y := (d - g.y0) / g.dy; y <= (e-g.y0)/g.dy; y++ {
-		for x := (a - g.x0) / g.dx; x <= (b-g.x0)/g.dx; x++ {
-			if x >= 0 && y >= 0 && x < g.n && y < g.n {
-				f(y*g.n + x)
+// block gives the first and last row and the first and last column of a box, or
+// of a line, within the grid.
+func (g *grid) block(c *cuboid) [4]int32 {
+	a, b := c.reach(g.place)
+	d, e := c.reach(g.along)
+	return [4]int32{
+		int32(min(g.rows-1, max(0, (a-g.p0)/g.dp))), int32(min(g.rows-1, max(0, (b-g.p0)/g.dp))),
+		int32(min(g.cols-1, max(0, (d-g.a0)/g.da))), int32(min(g.cols-1, max(0, (e-g.a0)/g.da))),
+	}
+}
+
+// stamps marks what has been looked at in a round.
+type stamps struct {
+	of    []int32
+	round int32
+}
+
+// fresh tells whether i is met for the first time in this round.
+func (s *stamps) fresh(i int32) bool {
+	if s.of[i] == s.round {
+		return false
+	}
+	s.of[i] = s.round
+	return true
+}
+
+// near calls f once for each box whose place on paper may meet that of c.
+func (g *grid) near(c *cuboid, seen *stamps, f func(i int)) {
+	seen.round++
+	r := g.block(c)
+	for row := int64(r[0]); row <= int64(r[1]); row++ {
+		for _, i := range g.boxes[g.first[row*g.cols+int64(r[2])]:g.first[row*g.cols+int64(r[3])+1]] {
+			if seen.fresh(i) {
+				f(int(i))
 			}
 		}
 	}
 }
 
-// near calls f once for each box whose place on paper may meet that of c.
-func (g *cells) near(c *cuboid, f func(i int)) {
-	g.round++
-	g.each(c, func(cell int64) {
-		for _, i := range g.in[cell] {
-			if g.stamp[i] != g.round {
-				g.stamp[i] = g.round
-				f(int(i))
+// inOrder is the numbers below n.
+func inOrder(n int) []int32 {
+	out := make([]int32, n)
+	for i := range out {
+		out[i] = int32(i)
+	}
+	return out
+}
+
+// cells finds what may hide an edge: a grid for the edges along each axis, its
+// boxes from the nearest to the viewer on.
+type cells struct {
+	v     *projection
+	boxes []turned
+	grids [3]grid
+	seen  stamps
+	left  []span // room to work in
+	right []span
+}
+
+// turned is a box with the axes reversed along which the view runs backwards, so
+// that nearer is always more.
+type turned struct {
+	min, max vec
+	deep     int64 // its nearest point to the viewer
+}
+
+// turn reverses the axes along which the view runs backwards.
+func (v *projection) turn(p vec) vec {
+	for k, n := range v.toward {
+		if n < 0 {
+			p[k] = -p[k]
+		}
+	}
+	return p
+}
+
+func newCells(v *projection, boxes []cuboid) *cells {
+	g := &cells{v: v, boxes: make([]turned, len(boxes)), seen: stamps{of: make([]int32, len(boxes))}}
+	for i := range boxes {
+		a, b := v.turn(boxes[i].min), v.turn(boxes[i].max)
+		t := turned{min: a, max: b}
+		for k, n := range v.toward {
+			t.min[k], t.max[k] = min(a[k], b[k]), max(a[k], b[k])
+			if n != 0 {
+				t.deep += t.max[k]
 			}
 		}
-	})
+		g.boxes[i] = t
+	}
+	order := inOrder(len(boxes))
+	slices.SortStableFunc(order, func(a, b int32) int { return compare(g.boxes[b].deep, g.boxes[a].deep) })
+	side := int64(math.Sqrt(float64(len(boxes))))
+	for axis := range 3 {
+		if v.right[axis] != 0 || v.up[axis] != 0 {
+			place, along := v.paperForms(axis)
+			g.grids[axis] = newGrid(place, along, boxes, order, min(256, 2*side), min(64, side))
+		}
+	}
+	return g
 }
 
 // hidden gives the stretches of an edge that boxes hide from the viewer, sorted
@@ -117,67 +214,87 @@ func (g *cells) hidden(e edge, buf []span) []span {
 	buf = buf[:0]
 	line := cuboid{min: e.at, max: e.at}
 	line.max[e.axis] = e.end
-	beside := -1 // the axis across the edge on paper, for views along an axis
+	at := &g.grids[e.axis]
+	r := at.block(&line)
+	from, to := g.v.turn(line.min), g.v.turn(line.max)
+	if from[e.axis] > to[e.axis] {
+		from[e.axis], to[e.axis] = to[e.axis], from[e.axis]
+	}
+	far := int64(0) // the edge's farthest point
+	beside := -1    // the axis across the edge on paper, for views along an axis
+	depth := -1     // and that of the view
 	for k, n := range g.v.toward {
-		if n == 0 && k != e.axis {
+		if n != 0 {
+			far += from[k]
+			depth = k
+		} else if k != e.axis {
 			beside = k
 		}
 	}
+	g.seen.round++
+	row := int64(r[0]) * at.cols
 	if beside < 0 {
-		g.near(&line, func(i int) { buf = g.hide(e, &buf, i, -1, 0) })
+		j, k := (e.axis+1)%3, (e.axis+2)%3
+		lo, hi := from[e.axis], to[e.axis]
+		for col := row + int64(r[2]); col <= row+int64(r[3]); col++ {
+			for _, i := range at.boxes[at.first[col]:at.first[col+1]] {
+				c := &g.boxes[i]
+				if c.deep <= far {
+					break
+				}
+				// The stretch of the ray inside the box as the two axes across the edge
+				// have it.
+				enter := max(0, c.min[j]-from[j], c.min[k]-from[k])
+				leave := min(c.max[j]-from[j], c.max[k]-from[k])
+				if enter >= leave || !g.seen.fresh(i) {
+					continue
+				}
+				s := span{max(c.min[e.axis]-leave, lo), min(c.max[e.axis]-enter, hi)}
+				if s.lo >= s.hi {
+					continue
+				}
+				if s.lo == lo && s.hi == hi {
+					return append(buf[:0], span{e.at[e.axis], e.end})
+				}
+				buf = append(buf, s)
+			}
+		}
+		if g.v.toward[e.axis] < 0 {
+			for i, s := range buf {
+				buf[i] = span{-s.hi, -s.lo}
+			}
+		}
 		return joined(buf)
 	}
-	var left, right []span
-	g.near(&line, func(i int) {
-		left = g.hide(e, &left, i, beside, -1)
-		right = g.hide(e, &right, i, beside, 1)
-	})
+	left, right := g.left[:0], g.right[:0]
+	a := from[beside]
+	for col := row + int64(r[2]); col <= row+int64(r[3]); col++ {
+		for _, i := range at.boxes[at.first[col]:at.first[col+1]] {
+			c := &g.boxes[i]
+			if c.max[depth] <= far {
+				break
+			}
+			if a < c.min[beside] || c.max[beside] < a || !g.seen.fresh(i) {
+				continue
+			}
+			s := span{max(c.min[e.axis], e.at[e.axis]), min(c.max[e.axis], e.end)}
+			if s.lo >= s.hi {
+				continue
+			}
+			onLeft, onRight := c.min[beside] < a, a < c.max[beside]
+			if onLeft && onRight && s.lo == e.at[e.axis] && s.hi == e.end {
+				return append(buf, s)
+			}
+			if onLeft {
+				left = append(left, s)
+			}
+			if onRight {
+				right = append(right, s)
+			}
+		}
+	}
+	g.left, g.right = left, right
 	return common(joined(left), joined(right), buf)
-}
-
-// hide adds what box i hides of the edge; side says on which side of the edge,
-// along the axis beside, the ray runs.
-func (g *cells) hide(e edge, buf *[]span, i, beside, side int) []span {
-	c, v := &g.boxes[i], g.v.toward
-	if g.deep[i] <= e.at.dot(v) && (v[e.axis] == 0 || g.deep[i] <= e.at.dot(v)+v[e.axis]*(e.end-e.at[e.axis])) {
-		return *buf
-	}
-	lo, hi := int64(0), int64(math.MaxInt64)
-	for k := range 3 {
-		if k == e.axis {
-			continue
-		}
-		a, from, to := e.at[k], c.min[k], c.max[k]
-		switch {
-		case v[k] > 0:
-			lo, hi = max(lo, from-a), min(hi, to-a)
-		case v[k] < 0:
-			lo, hi = max(lo, a-to), min(hi, a-from)
-		case k == beside && side < 0:
-			if !(from < a && a <= to) {
-				return *buf
-			}
-		default:
-			if !(from <= a && a < to) {
-				return *buf
-			}
-		}
-	}
-	if lo >= hi {
-		return *buf
-	}
-	s := span{c.min[e.axis], c.max[e.axis]}
-	switch v[e.axis] {
-	case 1:
-		s.lo, s.hi = s.lo-hi, s.hi-lo
-	case -1:
-		s.lo, s.hi = s.lo+lo, s.hi+hi
-	}
-	s.lo, s.hi = max(s.lo, e.at[e.axis]), min(s.hi, e.end)
-	if s.lo < s.hi {
-		*buf = append(*buf, s)
-	}
-	return *buf
 }
 
 // joined sorts stretches and joins those that overlap or touch, in place.

@@ -18,14 +18,23 @@ type stretch struct {
 // same for all its points, and where a point of the edge is along it. Edges that
 // fall on one line are drawn once.
 func (v *projection) paperLine(axis int, p vec) (place, along int64) {
-	// right·p and up·p both change along the edge by a fixed ratio; crossing
-	// them out leaves what stays the same.
+	f, g := v.paperForms(axis)
+	return f.dot(p), g.dot(p)
+}
+
+// paperForms gives the two linear forms of paperLine. right·p and up·p both
+// change along the edge by a fixed ratio; crossing them out leaves what stays the
+// same.
+func (v *projection) paperForms(axis int) (place, along vec) {
 	r, u := v.right[axis], v.up[axis]
-	place = v.up.dot(p)*r - v.right.dot(p)*u
-	if r != 0 {
-		return place, v.right.dot(p) * r // r is -1 or 1
+	along = v.up
+	for k := range 3 {
+		place[k] = v.up[k]*r - v.right[k]*u
+		if r != 0 {
+			along[k] = v.right[k] * r // r is -1 or 1
+		}
 	}
-	return place, v.up.dot(p)
+	return place, along
 }
 
 // lineArt is what a view shows of bodies: stretches of paper lines seen and

@@ -1,6 +1,9 @@
 package drawing
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // ordered gives boxes from the farthest to the nearest, so that painting them in
 // turn shows what the viewer sees. Where boxes hide each other in a ring, one of
@@ -15,10 +18,12 @@ const cutLimit = 40
 
 func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid {
 	behind := make([][]int32, len(boxes)) // behind[i]: those that must come before i
-	g := newCells(v, boxes)
+	side := int64(min(64, math.Sqrt(float64(len(boxes)))))
+	g := newGrid(v.up, v.right, boxes, inOrder(len(boxes)), side, side)
+	seen := stamps{of: make([]int32, len(boxes))}
 	for i := range boxes {
 		a := &boxes[i]
-		g.near(a, func(j int) {
+		g.near(a, &seen, func(j int) {
 			if j > i && v.overlap(a, &boxes[j]) {
 				if v.inFront(a, &boxes[j]) {
 					behind[i] = append(behind[i], int32(j))
