@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"encoding/binary"
 	"slices"
 
 	"pilewright/plan/solid"
@@ -53,6 +54,48 @@ func cuboids(solids []Solid3) []cuboid {
 		}
 	}
 	return apart(out)
+}
+
+// outlines gives the edges of bodies; those of one shape are found once.
+type outlines struct {
+	known map[string][]edge // relative to the least corner of the first box
+	key   []byte
+}
+
+func (o *outlines) of(boxes []cuboid) []edge {
+	base := boxes[0].min
+	o.key = o.key[:0]
+	for i := range boxes {
+		for k := range 3 {
+			o.key = binary.LittleEndian.AppendUint64(o.key, uint64(boxes[i].min[k]-base[k]))
+			o.key = binary.LittleEndian.AppendUint64(o.key, uint64(boxes[i].max[k]-base[k]))
+		}
+	}
+	shape, ok := o.known[string(o.key)]
+	if !ok {
+		shape = outline(boxes)
+		for i := range shape {
+			shape[i] = shape[i].moved(vec{-base[0], -base[1], -base[2]})
+		}
+		if o.known == nil {
+			o.known = map[string][]edge{}
+		}
+		o.known[string(o.key)] = shape
+	}
+	out := make([]edge, len(shape))
+	for i, e := range shape {
+		out[i] = e.moved(base)
+		out[i].solid = boxes[0].solid
+	}
+	return out
+}
+
+func (e edge) moved(by vec) edge {
+	for k := range 3 {
+		e.at[k] += by[k]
+	}
+	e.end += by[e.axis]
+	return e
 }
 
 // outline gives the edges of the union of the boxes of one body. A stretch of a

@@ -159,7 +159,7 @@ func TestHiddenLinesAgreeWithRays(t *testing.T) {
 // change and compares drawn and hidden with the rays.
 func checkLines(t *testing.T, v projection, solids []Solid3) int {
 	t.Helper()
-	art := lineArt(&v, cuboids(solids), true)
+	art := lineArt(&v, cuboids(solids), &outlines{}, true)
 	r := rayScene{solids: solids}
 	for k, n := range v.toward {
 		r.dir[k] = float64(n)

@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"slices"
 
 	"pilewright/plan/solid"
 )
@@ -72,10 +73,12 @@ func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 		}
 	}
 	faces := faces(&v, solids, boxes, flat)
+	art := lineArt(&v, boxes, &outlines{}, false)
+	p.Marks = slices.Grow(p.Marks, len(faces)+len(art)+len(solids))
 	for _, f := range faces {
 		p.Polygon(f.role, solids[f.solid].Ref, f.pts[:]...)
 	}
-	for _, s := range lineArt(&v, boxes, false) {
+	for _, s := range art {
 		a, b := v.ends(s)
 		p.Line(RoleOutline, "", (a.X-box.X0)*scale, (a.Y-box.Y0)*scale, (b.X-box.X0)*scale, (b.Y-box.Y0)*scale)
 	}

@@ -73,13 +73,14 @@ func Joint(j JointView, o Options) *Picture {
 	boxes := cuboids(solids)
 	frontY := title + 8
 	box := spread(&frontView, boxes)
+	shapes := &outlines{}
 	dx, dy := left-box.X0*s, frontY-box.Y0*s
-	orthographic(p, &frontView, solids, boxes, dx, dy, s, true, false)
+	orthographic(p, &frontView, solids, boxes, shapes, dx, dy, s, true, false)
 	d.frontDimensions(p, dx, dy, s, o.Format, apart)
 	topY := frontY + box.H()*s + between + 6
 	plan := spread(&topView, boxes)
 	px, py := left-plan.X0*s, topY-plan.Y0*s
-	orthographic(p, &topView, solids, boxes, px, py, s, true, false)
+	orthographic(p, &topView, solids, boxes, shapes, px, py, s, true, false)
 	d.topDimensions(p, px, py, s, o.Format, apart)
 	p.BoldText(RoleLabel, "", 0, 3, titleSize, Left, j.Title)
 	shoulder := left + millimetres(j.Receiver.Width+apart)*s

@@ -21,10 +21,11 @@ func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid
 	side := int64(min(64, math.Sqrt(float64(len(boxes)))))
 	g := newGrid(v.up, v.right, boxes, inOrder(len(boxes)), side, side)
 	seen := stamps{of: make([]int32, len(boxes))}
+	places := v.shadows(boxes)
 	for i := range boxes {
 		a := &boxes[i]
 		g.near(a, &seen, func(j int) {
-			if j > i && v.overlap(a, &boxes[j]) {
+			if j > i && places[i].overlaps(&places[j]) {
 				if v.inFront(a, &boxes[j]) {
 					behind[i] = append(behind[i], int32(j))
 				} else {
@@ -55,25 +56,32 @@ func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid
 	return out
 }
 
-// overlap tells whether two boxes share more than an edge on paper. The picture
-// of a box is bounded by lines along the pictures of the axes, so it is enough to
-// look along each of these (and across both paper axes for a view along an axis).
-func (v *projection) overlap(a, b *cuboid) bool {
+// shadow is the place of a box on paper: how far it reaches across the lines along
+// each axis. The picture of a box is bounded by such lines, so two boxes share more
+// than an edge on paper exactly where all three reaches overlap. Along an axis that
+// is seen end on there are no lines; there everything reaches alike.
+type shadow struct{ lo, hi [3]int64 }
+
+func (a *shadow) overlaps(b *shadow) bool {
+	return a.lo[0] < b.hi[0] && b.lo[0] < a.hi[0] && a.lo[1] < b.hi[1] && b.lo[1] < a.hi[1] && a.lo[2] < b.hi[2] && b.lo[2] < a.hi[2]
+}
+
+// shadows gives the places of boxes on paper.
+func (v *projection) shadows(boxes []cuboid) []shadow {
+	out := make([]shadow, len(boxes))
 	for k := range 3 {
-		f := vec{}
-		for i := range 3 { // the form that is nought along axis k and along the view
+		var f vec // the form that is nought along axis k and along the view
+		for i := range 3 {
 			f[i] = v.up[i]*v.right[k] - v.right[i]*v.up[k]
 		}
-		if f == (vec{}) {
-			continue
-		}
-		alo, ahi := a.reach(f)
-		blo, bhi := b.reach(f)
-		if ahi <= blo || bhi <= alo {
-			return false
+		for i := range boxes {
+			out[i].lo[k], out[i].hi[k] = boxes[i].reach(f)
+			if f == (vec{}) {
+				out[i].hi[k] = 1
+			}
 		}
 	}
-	return true
+	return out
 }
 
 // inFront tells, for two boxes that overlap on paper, whether a is nearer. Some

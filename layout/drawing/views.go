@@ -59,10 +59,11 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		frontY, topY = title, title+h+gap+whole
 	}
 	x0, x1 := whole+4, whole+4+w+gap
+	shapes := &outlines{}
 	set := func(v projection, x, y float64, name string) []stretch {
 		box := spread(&v, boxes)
 		dx, dy := x-box.X0*s, y-box.Y0*s
-		art := orthographic(p, &v, solids, boxes, dx, dy, s, o.Hidden, !o.NoMarks)
+		art := orthographic(p, &v, solids, boxes, shapes, dx, dy, s, o.Hidden, !o.NoMarks)
 		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
 		return art
 	}
@@ -185,7 +186,7 @@ func foremost(v *projection, boxes []cuboid) (front []cuboid, behind map[int][]i
 
 // orthographic draws one view along an axis with its paper origin at (dx, dy), and
 // gives its lines.
-func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx, dy, s float64, hidden, marks bool) []stretch {
+func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, shapes *outlines, dx, dy, s float64, hidden, marks bool) []stretch {
 	boxes, behind := foremost(v, boxes)
 	flat := func(q vec) Point {
 		f := v.flat(q)
@@ -198,7 +199,7 @@ func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, dx
 		}
 		p.Polygon(RolePaper, solids[f.solid].Ref, f.pts[:]...)
 	}
-	art := lineArt(v, boxes, hidden)
+	art := lineArt(v, boxes, shapes, hidden)
 	for _, seen := range []bool{false, true} {
 		role := RoleHidden
 		if seen {

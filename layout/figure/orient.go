@@ -74,10 +74,11 @@ type PartGroup struct {
 // none of the right.
 func PartGroups(p *plan.Plan) []PartGroup {
 	var out []PartGroup
+	cuts := cutsOf(p)
 	for _, sp := range p.Parts {
 		first := len(out)
 		for i := sp.First; i < sp.First+sp.N; i++ {
-			v, pairs := held(p, i, false)
+			v, pairs := held(p, i, cuts[i], false)
 			at := slices.IndexFunc(out[first:], func(g PartGroup) bool { return alike(g.View, v) })
 			if at >= 0 {
 				g := &out[first+at]
@@ -86,7 +87,7 @@ func PartGroups(p *plan.Plan) []PartGroup {
 			}
 			g := PartGroup{Copies: []int{i}, Pairs: [][]int{pairs}, View: v}
 			for _, o := range out[first:] {
-				if mirrors(p, i, o.View) {
+				if mirrors(p, i, cuts[i], o.View) {
 					g.MirrorOf = p.Copies[o.Copies[0]].Mark
 					break
 				}
@@ -107,24 +108,36 @@ func alike(a, b drawing.PartView) bool {
 }
 
 // mirrors reports whether the copy is the mirror image of the view.
-func mirrors(p *plan.Plan, index int, of drawing.PartView) bool {
-	v, _ := held(p, index, true)
+func mirrors(p *plan.Plan, index int, joints []int, of drawing.PartView) bool {
+	v, _ := held(p, index, joints, true)
 	return alike(of, v)
 }
 
-// held gives a copy as it is best held for marking out, and for every feature the
-// pair number of its joint.
-func held(p *plan.Plan, index int, mirrored bool) (best drawing.PartView, pairs []int) {
+// cutsOf gives the joints of every copy, as places in Plan.Frame.Joints.
+func cutsOf(p *plan.Plan) [][]int {
+	out := make([][]int, len(p.Copies))
+	for n, j := range p.Frame.Joints {
+		out[j.A] = append(out[j.A], n)
+		if j.B != j.A {
+			out[j.B] = append(out[j.B], n)
+		}
+	}
+	return out
+}
+
+// held gives a copy with its joints as it is best held for marking out, and for
+// every feature the pair number of its joint.
+func held(p *plan.Plan, index int, joints []int, mirrored bool) (best drawing.PartView, pairs []int) {
 	for i, h := range holds(p.Copies[index], mirrored) {
-		if v, joints := h.view(p, index); i == 0 || standing(v, best) < 0 {
-			best, pairs = v, joints
+		if v, of := h.view(p, index, joints); i == 0 || standing(v, best) < 0 {
+			best, pairs = v, of
 		}
 	}
 	return best, pairs
 }
 
-// view draws the copy up in that hold.
-func (h hold) view(p *plan.Plan, index int) (drawing.PartView, []int) {
+// view draws the copy with its joints up in that hold.
+func (h hold) view(p *plan.Plan, index int, joints []int) (drawing.PartView, []int) {
 	c := p.Copies[index]
 	part, _ := p.Part(c.Part)
 	added := p.Frame.Added[index]
@@ -153,7 +166,8 @@ func (h hold) view(p *plan.Plan, index int) (drawing.PartView, []int) {
 		pair int
 	}
 	var found []numbered
-	for _, j := range p.Frame.Joints {
+	for _, n := range joints {
+		j := &p.Frame.Joints[n]
 		if j.B == index && left+right > 0 && len(j.Result.Tenons) > 0 && v.TenonWidth == 0 {
 			t := j.Result.Tenons[0].Box
 			v.TenonWidth, v.TenonThick = extent(t, across), extent(t, thick)

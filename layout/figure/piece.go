@@ -85,7 +85,13 @@ func cutKind(k plan.JointKind) string {
 // Part is one copy with all that is cut into it, held so that its reference face
 // and edge are the ones least cut into; see hold.
 func Part(p *plan.Plan, index int) drawing.PartView {
-	v, pairs := held(p, index, false)
+	var joints []int
+	for n, j := range p.Frame.Joints {
+		if j.A == index || j.B == index {
+			joints = append(joints, n)
+		}
+	}
+	v, pairs := held(p, index, joints, false)
 	for i, pair := range pairs {
 		note := fmt.Sprintf("joint %d", pair)
 		if f := &v.Features[i]; f.Note != "" {
