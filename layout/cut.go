@@ -195,6 +195,7 @@ func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
 			}
 		}
 		for _, k := range order {
+			trains[k].Length = max(trains[k].Length, t.job.MinLength)
 			cb.Divide = append(cb.Divide, *trains[k])
 		}
 		for _, l := range o.Leftovers {
@@ -208,7 +209,7 @@ func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
 	for _, c := range s.Cuts {
 		if i, ok := at[c.Board]; ok {
 			cb := &out.Boards[i]
-			cb.Saws = append(cb.Saws, plan.Saw{Rip: c.Machine == cutting.Rip, At: c.At, From: c.From, To: c.To, Stop: c.Setting, Group: c.Setup, Mark: freed(cb, c)})
+			cb.Saws = append(cb.Saws, plan.Saw{Rip: c.Machine == cutting.Rip, At: c.At, From: c.From, To: c.To, Stop: c.Setting, Group: c.Setup, Mark: freed(cb, c), Parting: c.Parting})
 		}
 	}
 	t.short(s, &out)
@@ -219,7 +220,18 @@ func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
 // freed names the blanks that a cut frees at its near side.
 func freed(cb *plan.CutBoard, c cutting.Cut) string {
 	var marks []string
+	if c.Machine == cutting.Crosscut && !c.Parting {
+		for _, d := range cb.Divide {
+			i := slices.IndexFunc(cb.Pieces, func(p plan.CutPiece) bool { return slices.Contains(d.Marks, p.Mark) })
+			if i >= 0 && d.X+d.Length == c.At && cb.Pieces[i].Y < c.To && cb.Pieces[i].Y+cb.Pieces[i].Width > c.From {
+				marks = append(marks, d.Marks...)
+			}
+		}
+	}
 	for _, p := range cb.Pieces {
+		if slices.Contains(marks, p.Mark) {
+			continue
+		}
 		end, lo, hi := p.X+p.Length, p.Y, p.Y+p.Width
 		if c.Machine == cutting.Rip {
 			end, lo, hi = p.Y+p.Width, p.X, p.X+p.Length

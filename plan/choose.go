@@ -135,12 +135,16 @@ func (m *making) gluing(part ID, o WayOption) decimal.Decimal {
 		r, _ := m.rates().Rate(rate)
 		return r.Median * quantity
 	}
-	long := metres(sp.L)
+	long, ups := metres(sp.L), sp.N
+	if o.Gang > 1 {
+		_, full := gang(&m.plan.Project.Shop, sp.N, m.plan.Frame.LongestOf(sp))
+		long, ups = metres(full), ganged(sp.N, o.Gang)
+	}
 	lines := float64(o.Rows - 1)
 	clamps := math.Ceil(long/0.25) + 1
 	each := per("joint", lines*long) + per("glue-up", lines*long) + per("clamp", clamps) + per("flatten", long*metres(sp.W)) +
 		per("crosscut", float64(o.Rows*(o.Pieces-1)))
-	return decimal.NewFromFloat(each * float64(sp.N)).Round(2)
+	return decimal.NewFromFloat(each * float64(ups)).Round(2)
 }
 
 // Choice gives the way chosen; ok is false where the part has none.
@@ -151,7 +155,7 @@ func (pw PartWays) Choice() (WayOption, bool) {
 	return pw.Options[pw.Chosen], true
 }
 
-// copies is how many copies of the part the option makes.
+// copies is how many copies of the part, or glue-ups of several, the option makes.
 func (o WayOption) copies() int {
 	if len(o.Blanks) == 0 || o.Blanks[0].PerCopy == 0 {
 		return 0

@@ -22,7 +22,7 @@ type Blank struct {
 	Species   string         // empty = any
 	Grade     Grade
 	Count     int
-	PerCopy   int   // how many of them one copy of the part takes
+	PerCopy   int   // how many of them one copy of the part, or one glue-up of several, takes
 	Done      []int // numbers that are cut already; Count is without them
 	Sheet     bool  // from sheet goods, of their thickness: never jointed or planed
 }
@@ -66,6 +66,8 @@ type Saw struct {
 	Stop  measure.Length // stop or fence setting: the size kept
 	Mark  string         // what falls off
 	Group int            // cuts with the same setting across boards share a group
+	// Parting is a cut within a Divide, made when it has been planed.
+	Parting bool
 }
 
 // CutBoard is a board that is cut, in cutting order.
@@ -79,7 +81,7 @@ type CutBoard struct {
 
 // Divide is a longer blank that leaves the planer whole and is cut apart later.
 type Divide struct {
-	X, Length measure.Length
+	X, Length measure.Length // Length is no less than the planer takes
 	Marks     []string
 }
 

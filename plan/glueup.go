@@ -10,16 +10,17 @@ import (
 
 // GlueUp is one panel or lamination to be glued.
 type GlueUp struct {
-	Key       string // "part/copy"
+	Key       string // "part/number"
 	Part      ID
-	Copy      string // mark of the copy it becomes
+	Copy      string   // mark of the copy it becomes
+	Copies    []string // marks of all copies parted from it; one but for short parts
 	Name      string
 	Way       Way
 	Panel     Panel          // rows of a panel; for a lamination one row a layer
 	Length    measure.Length // rough, as glued
 	Width     measure.Length
 	Thickness measure.Length
-	Target    measure.Length // finished thickness
+	Target    measure.Length // thickness it is planed to
 	GlueArea  measure.Area   // of all glue lines
 	Beds      [][2]int       // rows (from, to) of each part that passes the planer; one = in one go
 	Clamping  Clamping
@@ -70,12 +71,16 @@ func (m *making) glueUps() {
 			continue
 		}
 		sp, _ := m.plan.Part(pw.Part)
-		for c := range sp.N {
+		each := max(o.Gang, 1)
+		for c := range ganged(sp.N, each) {
 			strips, whole := stripsOf(o, pieces, c)
 			if !whole {
 				break
 			}
-			g := GlueUp{Key: fmt.Sprintf("%d/%d", sp.ID, c+1), Part: sp.ID, Copy: m.plan.Copies[sp.First+c].Mark, Name: sp.Name, Way: o.Way, Target: sp.T}
+			g := GlueUp{Key: fmt.Sprintf("%d/%d", sp.ID, c+1), Part: sp.ID, Copy: m.plan.Copies[sp.First+c*each].Mark, Name: sp.Name, Way: o.Way, Target: planable(&m.plan.Project.Shop, sp.T)}
+			for i := c * each; i < min((c+1)*each, sp.N); i++ {
+				g.Copies = append(g.Copies, m.plan.Copies[sp.First+i].Mark)
+			}
 			if o.Way == Laminated {
 				m.laminate(&g, sp, strips)
 			} else if !m.panel(&g, o, sp, strips) {
@@ -132,7 +137,7 @@ func (m *making) laminate(g *GlueUp, sp SizedPart, strips []Strip) {
 		g.Length, g.Width = s.Length, s.Width
 		g.Thickness += s.Thickness
 	}
-	g.Panel.Length, g.Panel.Width, g.Panel.Thickness = g.Length, g.Width, sp.T
+	g.Panel.Length, g.Panel.Width, g.Panel.Thickness = g.Length, g.Width, g.Target
 	g.GlueArea = measure.AreaOf(g.Length, g.Width).Times(len(strips) - 1)
 	g.Beds = [][2]int{{1, len(strips)}}
 }
@@ -150,9 +155,10 @@ const quickRows = 20_000
 // panel composes the rows; false where the solver gave up.
 func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) bool {
 	shop, piece := &m.plan.Project.Shop, &m.plan.Project.Piece
+	_, full := gang(shop, sp.N, m.plan.Frame.LongestOf(sp))
 	job := PanelJob{
-		Strips: strips, OnEdge: o.Way == OnEdge, Rows: o.Rows, LeastThickness: sp.T,
-		Length:  m.plan.Frame.LongestOf(sp) + shop.LengthAllowance,
+		Strips: strips, OnEdge: o.Way == OnEdge, Rows: o.Rows, LeastThickness: g.Target,
+		Length:  full,
 		Joining: shop.WidthAllowance / 2, EndCut: shop.Kerf("crosscut"), CleanUp: shop.CleanUp / 2,
 		Step: cmp.Or(piece.StepLimit, shop.StepLimit), Say: m.say,
 	}

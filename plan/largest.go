@@ -107,7 +107,7 @@ func (p *Project) machineLimits(ctx context.Context, tools Tools, at int, value 
 	m.machineFindings()
 	var out []string
 	for _, f := range m.work {
-		if f.Code == "blank.short" { // known only when the blanks are cut
+		if strings.HasPrefix(f.Code, "blank.") { // known only when the blanks are cut
 			continue
 		}
 		out = append(out, f.Text)

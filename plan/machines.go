@@ -17,7 +17,6 @@ func (m *making) machineFindings() {
 	tell := func(sp SizedPart, code string, sev Severity, text, do string) {
 		m.work = append(m.work, Finding{Code: code, Severity: sev, Subject: Subject{Room: "bench", Part: sp.ID}, Text: text, Do: do, Source: "limits of the shop's machines; the machine's manual comes first"})
 	}
-	divided := m.divided()
 	for _, sp := range m.plan.Parts {
 		if sp.N == 0 {
 			continue
@@ -37,8 +36,8 @@ func (m *making) machineFindings() {
 			continue
 		}
 		if sp.T < planer.MinThickness {
-			tell(sp, "part.thin", Warn, fmt.Sprintf("The %s (%s thick) is thinner than the %s takes (%s).", sp.Name, m.say(sp.T), planer.Name, m.say(planer.MinThickness)),
-				"Carry it through on a flat board stuck down with double-sided tape, or plane it by hand.")
+			tell(sp, "part.thin", Note, fmt.Sprintf("The %s (%s thick) is thinner than the %s takes: it is planed to %s and thinned by hand or resawn.", sp.Name, m.say(sp.T), planer.Name, m.say(planer.MinThickness)),
+				"Or carry it through on a flat board stuck down with double-sided tape, where the manual allows that.")
 		}
 		o, ok := m.wayOf(sp.ID)
 		if !ok || len(o.Blanks) == 0 {
@@ -48,28 +47,61 @@ func (m *making) machineFindings() {
 			tell(sp, "part.bed", Warn, fmt.Sprintf("The %s is one board %s wide; the %s takes %s.", sp.Name, m.say(sp.W), planer.Name, m.say(planer.MaxWidth)),
 				"Rip it, plane the halves and glue them again, or flatten it by hand or with a router on rails.")
 		}
-		i := slices.IndexFunc(o.Blanks, func(b Blank) bool { return b.Length < planer.MinLength && !divided[b.Key] })
-		if i >= 0 && (o.Way == Solid || o.Way == OnEdge || o.Way == Laminated) {
-			tell(sp, "blank.short", Warn, fmt.Sprintf("The blanks of the %s are %s long; the %s takes nothing shorter than %s.", sp.Name, m.say(o.Blanks[i].Length), planer.Name, m.say(planer.MinLength)),
-				"Plane them by hand, or plane a longer board and cut them from it.")
+		m.shortBlanks(sp, o, planer, tell)
+	}
+}
+
+// shortBlanks tells what becomes of blanks and panels shorter than the planer takes.
+func (m *making) shortBlanks(sp SizedPart, o WayOption, planer Machine, tell func(SizedPart, string, Severity, string, string)) {
+	least := m.say(planer.MinLength)
+	if one, full := m.plan.Frame.LongestOf(sp)+m.plan.Project.Shop.LengthAllowance, o.Blanks[0].Length; o.Way != Solid && one < planer.MinLength {
+		_, full = gang(&m.plan.Project.Shop, sp.N, m.plan.Frame.LongestOf(sp))
+		tell(sp, "panel.gang", Note, fmt.Sprintf("The %s, %s long as glued, would be too short for the %s (%s): %s glued in a length of %s, planed and then parted.", sp.Name, m.say(one), planer.Name, least, several(max(o.Gang, 1), "one is", "are"), m.say(full)),
+			"Mark the copies before you part them.")
+	}
+	for _, b := range o.Blanks {
+		if b.Sheet || b.Length >= planer.MinLength {
+			continue
+		}
+		in, loose := m.divided(b.Key)
+		if in > 0 {
+			tell(sp, "blank.train", Note, fmt.Sprintf("The blanks of the %s are %s long; the %s takes nothing shorter than %s: %d of them leave the saw in longer lengths and are parted when they are planed.", sp.Name, m.say(b.Length), planer.Name, least, in),
+				"Cut at the lines of the cut pages only; the others are cut after planing.")
+		}
+		if loose > 0 {
+			tell(sp, "blank.short", Warn, fmt.Sprintf("%d blanks of the %s are %s long and parted already; the %s takes nothing shorter than %s.", loose, sp.Name, m.say(b.Length), planer.Name, least), "Plane them by hand.")
+		}
+		for _, short := range m.plan.Cuts.Short {
+			if short.Blank == b.Key {
+				tell(sp, "blank.room", Warn, fmt.Sprintf("%d blanks of the %s are missing: being %s long they leave the saw only in a length of %s or more, and no such length was found for them.", short.Count, sp.Name, m.say(b.Length), least),
+					"Add a board with that much clear length, or plane them by hand and say at the shop what the planer really takes.")
+			}
 		}
 	}
 }
 
-// divided reports the blanks whose every piece leaves the planer as part of a
-// longer length.
-func (m *making) divided() map[string]bool {
-	out := map[string]bool{}
-	for _, cb := range m.plan.Cuts.Boards {
-		for _, p := range cb.Pieces {
-			in := slices.ContainsFunc(cb.Divide, func(d Divide) bool { return slices.Contains(d.Marks, p.Mark) })
-			if was, seen := out[p.Blank]; seen {
-				in = in && was
-			}
-			out[p.Blank] = in
+// several writes a number of things with the words for one and for more.
+func several(n int, one, more string) string {
+	if n == 1 {
+		return one
+	}
+	return fmt.Sprintf("%d %s", n, more)
+}
+
+// divided counts the pieces of a blank that leave the planer as part of a longer
+// length, and those that do not.
+func (m *making) divided(key string) (in, loose int) {
+	for _, c := range m.cutPieces()[key] {
+		joined := slices.ContainsFunc(m.plan.Cuts.Boards, func(cb CutBoard) bool {
+			return cb.Board == c.board.ID && slices.ContainsFunc(cb.Divide, func(d Divide) bool { return slices.Contains(d.Marks, c.piece.Mark) })
+		})
+		if joined {
+			in++
+		} else {
+			loose++
 		}
 	}
-	return out
+	return in, loose
 }
 
 // endCut words the crosscuts of a setting: at the mitre saw, or beyond its reach

@@ -16,6 +16,7 @@ type WayOption struct {
 	Rows   int            // rows or layers of one copy
 	Each   measure.Length // width a row gives, or thickness a layer or strip gives
 	Pieces int            // pieces end to end in one row
+	Gang   int            // copies glued as one length and parted when it is planed; one or none = each alone
 	Blanks []Blank
 	Fits   bool   // every blank has a board that is large enough
 	Why    string // why it does not fit
@@ -203,7 +204,7 @@ func (s pileShape) onlySheets(species string) bool {
 
 func (s pileShape) solid(shop *Shop, sp SizedPart, long measure.Length) WayOption {
 	b := sp.blank("solid", Solid, 1)
-	b.Length, b.Width, b.Thickness = long+shop.LengthAllowance, sp.W+shop.WidthAllowance, sp.T+shop.PlaneAllowance
+	b.Length, b.Width, b.Thickness = long+shop.LengthAllowance, sp.W+shop.WidthAllowance, planable(shop, sp.T)+shop.PlaneAllowance
 	if s.onlySheets(sp.Species) {
 		b.Sheet, b.Thickness = true, sp.T
 	}
@@ -216,9 +217,14 @@ func (s pileShape) laminated(shop *Shop, sp SizedPart, long measure.Length) []Wa
 	for n := 2; n <= mostLayers && len(out) < 2; n++ {
 		b := sp.blank("layer", Laminated, n)
 		layer := ceilDiv(sp.T, n)
-		b.Length, b.Width, b.Thickness = long+shop.LengthAllowance, sp.W+2*shop.WidthAllowance, layer+shop.PlaneAllowance
+		if planable(shop, layer) > layer {
+			break // too thin for the planer
+		}
+		copies, full := gang(shop, sp.N, long)
+		b.Count = n * ganged(sp.N, copies)
+		b.Length, b.Width, b.Thickness = full, sp.W+2*shop.WidthAllowance, layer+shop.PlaneAllowance
 		if ok, _ := s.fits(b); ok {
-			out = append(out, WayOption{Way: Laminated, Rows: n, Pieces: 1, Each: layer, Blanks: []Blank{b}})
+			out = append(out, WayOption{Way: Laminated, Rows: n, Pieces: 1, Gang: copies, Each: layer, Blanks: []Blank{b}})
 		}
 	}
 	return out
@@ -226,7 +232,7 @@ func (s pileShape) laminated(shop *Shop, sp SizedPart, long measure.Length) []Wa
 
 // flat offers edge-glued rows, as wide as the pile's boards and their halves give.
 func (s pileShape) flat(shop *Shop, piece *Piece, sp SizedPart, long measure.Length) []WayOption {
-	thick := sp.T + shop.PlaneAllowance
+	thick := planable(shop, sp.T) + shop.PlaneAllowance
 	widths := s.distinct(thick, sp.Species, func(b Board) measure.Length { return b.Width })
 	kerf := shop.Kerf("rip")
 	var counts []int
@@ -256,12 +262,12 @@ func (s pileShape) flat(shop *Shop, piece *Piece, sp SizedPart, long measure.Len
 
 // onEdge offers strips stood on edge: each row is as wide as a board is thick.
 func (s pileShape) onEdge(shop *Shop, piece *Piece, sp SizedPart, long measure.Length) []WayOption {
-	high := sp.T + shop.PlaneAllowance
+	high := planable(shop, sp.T) + shop.PlaneAllowance
 	thicks := s.distinct(0, sp.Species, func(b Board) measure.Length { return b.Thickness })
 	var out []WayOption
 	for i := len(thicks) - 1; i >= 0 && len(out) < mostStripThicks; i-- {
 		gives := thicks[i] - shop.PlaneAllowance
-		if gives <= 0 {
+		if gives <= 0 || planable(shop, gives) > gives {
 			continue
 		}
 		n := int(ceilLen(sp.W, gives))
@@ -278,9 +284,9 @@ func (s pileShape) onEdge(shop *Shop, piece *Piece, sp SizedPart, long measure.L
 // rows makes the blanks of a panel's rows: one piece long where a board is long
 // enough, else two or three pieces whose joints are staggered from row to row.
 func (s pileShape) rows(shop *Shop, piece *Piece, sp SizedPart, way Way, n int, each, wide, thick, long measure.Length) (WayOption, bool) {
-	o := WayOption{Way: way, Rows: n, Each: each}
+	copies, full := gang(shop, sp.N, long)
+	o := WayOption{Way: way, Rows: n, Each: each, Gang: copies}
 	most := s.clearLength(thick, wide, sp.Species)
-	full := long + shop.LengthAllowance
 	stagger := cmp.Or(piece.Stagger, shop.Stagger)
 	trim := shop.LengthAllowance // each end joint is squared once more
 	for k := 1; k <= mostRowPieces; k++ {
@@ -295,6 +301,7 @@ func (s pileShape) rows(shop *Shop, piece *Piece, sp SizedPart, way Way, n int, 
 				use = fmt.Sprintf("row%d", i+1)
 			}
 			b := sp.blank(use, way, n)
+			b.Count = n * ganged(sp.N, copies)
 			if k > 1 { // pieces of different lengths are told apart: Aa1, Ab1
 				b.Mark += string(rune('a' + i))
 			}

@@ -102,7 +102,9 @@ func (m *making) derive() []Step {
 	s.prepare()
 	s.saw()
 	s.plane()
+	s.divide()
 	s.glue()
+	s.thin()
 	s.square()
 	s.joinery()
 	s.assemble()
@@ -179,6 +181,9 @@ func (s *stepper) saw() {
 			continue
 		}
 		for _, c := range cb.Saws {
+			if c.Parting {
+				continue // see divide
+			}
 			g := find(c)
 			if mark := clip(b.Mark); !slices.Contains(g.marks, mark) {
 				g.marks, g.subjects = append(g.marks, mark), append(g.subjects, boardRef(b.ID))
@@ -290,11 +295,7 @@ func (s *stepper) plane() {
 			st.Cautions = []string{"metal"}
 		} else {
 			if g.short < planer.MinLength {
-				st.Detail = append(st.Detail, fmt.Sprintf("Some are shorter than the %s takes (%s): leave them joined to the next in one length where the cut pages say so, else plane them by hand.", planer.Name, m.say(planer.MinLength)))
-			}
-			if g.thick < planer.MinThickness {
-				st.Detail = append(st.Detail, fmt.Sprintf("Thinner than the %s takes (%s): carry them through on a flat board.", planer.Name, m.say(planer.MinThickness)))
-				st.Cautions = append(st.Cautions, "planer-thin")
+				st.Detail = append(st.Detail, s.shortAtPlaner(planer))
 			}
 		}
 		s.add(st, g.subs...)
@@ -309,7 +310,7 @@ func (m *making) planedTo(b Blank) measure.Length {
 		return 0
 	case Solid:
 		if sp, ok := m.plan.Part(b.Part); ok {
-			return sp.T
+			return planable(&m.plan.Project.Shop, sp.T)
 		}
 	}
 	return b.Thickness - m.plan.Project.Shop.PlaneAllowance
@@ -356,7 +357,7 @@ func (s *stepper) flattenPart(part ID) {
 	area := 0.0
 	for _, g := range s.m.plan.GlueUps {
 		if g.Part == part {
-			group, marks = append(group, g), append(marks, g.Copy)
+			group, marks = append(group, g), append(marks, g.Copies...)
 			area += metres(g.Length) * metres(g.Width)
 			split = split || len(g.Beds) > 1
 		}
@@ -370,6 +371,7 @@ func (s *stepper) flattenPart(part ID) {
 	}
 	s.add(st, marks...)
 	if !split {
+		s.partPanels(part)
 		return
 	}
 	for _, g := range group {
@@ -379,16 +381,19 @@ func (s *stepper) flattenPart(part ID) {
 	}
 	s.add(Step{Key: fmt.Sprintf("flush/%d", part), Phase: PhaseMill, Title: "Flush the last joints of the " + name, Marks: marks, Machine: "sander", Setup: "grit 80",
 		Rate: "flatten", Quantity: area / 4, Detail: []string{"Only along the joint; check with a straightedge."}, Cautions: []string{"dust"}}, marks...)
+	s.partPanels(part)
 }
 
 func (s *stepper) glueStep(g GlueUp, key, title string, lines int, needs []string) {
 	c := g.Clamping
-	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: []string{g.Copy}, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
+	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: g.Copies, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
 		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
 	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", c.Needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
 	s.steps = append(s.steps, st)
-	for _, n := range needs { // the copy no longer waits on what this step waits on
-		s.last[g.Copy] = slices.DeleteFunc(s.last[g.Copy], func(k string) bool { return k == n })
+	for _, mark := range g.Copies {
+		for _, n := range needs { // the copy no longer waits on what this step waits on
+			s.last[mark] = slices.DeleteFunc(s.last[mark], func(k string) bool { return k == n })
+		}
+		s.last[mark] = append(s.last[mark], key)
 	}
-	s.last[g.Copy] = append(s.last[g.Copy], key)
 }

@@ -14,24 +14,30 @@ type stick struct {
 
 // sequence finds the cuts of all boards and puts them in shop order: boards
 // ripped first go to the rip saw; then every crosscut; then the rips of
-// sections and trims; then trims across. In a phase the largest setting that
+// sections and trims; then trims across. A train leaves the saw whole; the cuts
+// that part it come last, after the planer. In a phase the largest setting that
 // some stick waits for is done on all of them before it is changed; with every
 // stick in falling order that is the least number of settings.
 func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 	var sticks []stick
 	for _, o := range boards {
 		b := &r.p.Boards[o.Board]
-		c := &cutter{kc: r.p.CrosscutKerf, kr: r.p.RipKerf, board: o.Board, safe: r.p.MinSafeLength}
+		c := &cutter{kc: r.p.CrosscutKerf, kr: r.p.RipKerf, board: o.Board}
 		whole := Rect{0, 0, b.Length, b.Width}
-		if first := Crosscut; !c.split(whole, o.Pieces, first, 1) {
+		pieces, trains := r.p.joined(o.Pieces)
+		if first := Crosscut; !c.split(whole, pieces, first, 1) {
 			c.sticks = nil
-			c.split(whole, o.Pieces, Rip, 1)
+			c.split(whole, pieces, Rip, 1)
+		}
+		c.parting = true
+		for _, t := range trains {
+			c.split(t.room, t.pieces, Crosscut, 1)
 		}
 		sticks = append(sticks, c.sticks...)
 	}
 	var out []Cut
 	setups := 0
-	for phase := range 5 {
+	for phase := range phases {
 		var wait []stick
 		for _, s := range sticks {
 			if s.phase == phase {
@@ -70,11 +76,53 @@ func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 
 // cutter separates pieces edge to edge.
 type cutter struct {
-	kc, kr measure.Length
-	safe   measure.Length
-	board  int
-	sticks []stick
+	kc, kr  measure.Length
+	board   int
+	parting bool // of trains, after the planer
+	sticks  []stick
 }
+
+// train is the short pieces that pass the planer as one, and the room they take.
+type train struct {
+	room   Rect
+	pieces []Piece
+}
+
+// joined gives the pieces as they leave the saw, each train as one piece, and
+// the trains in the order of their numbers.
+func (p *Problem) joined(pieces []Piece) (whole []Piece, trains []train) {
+	at := map[int]int{}
+	for _, q := range pieces {
+		if q.Train == 0 {
+			whole = append(whole, q)
+			continue
+		}
+		r := Rect{q.X, q.Y, q.Length, q.Width}
+		k, seen := at[q.Train]
+		if !seen {
+			at[q.Train] = len(trains)
+			trains = append(trains, train{r, []Piece{q}})
+			continue
+		}
+		t := &trains[k]
+		x1, y1 := max(t.room.X+t.room.Length, r.X+r.Length), max(t.room.Y+t.room.Width, r.Y+r.Width)
+		t.room.X, t.room.Y = min(t.room.X, r.X), min(t.room.Y, r.Y)
+		t.room.Length, t.room.Width = x1-t.room.X, y1-t.room.Y
+		t.pieces = append(t.pieces, q)
+	}
+	for k := range trains {
+		t := &trains[k]
+		t.room.Length = max(t.room.Length, p.MinSafeLength)
+		whole = append(whole, Piece{X: t.room.X, Y: t.room.Y, Length: t.room.Length, Width: t.room.Width})
+	}
+	return whole, trains
+}
+
+// phases is the number of values phase and, for trains, phase + partingFrom take.
+const (
+	partingFrom = 5
+	phases      = 2 * partingFrom
+)
 
 // phase orders stages and machines so that each machine is visited once or twice.
 func phase(m Machine, stage int) int {
@@ -119,12 +167,16 @@ func (c *cutter) split(region Rect, pieces []Piece, m Machine, stage int) bool {
 	var cuts []Cut
 	flush := func() {
 		if len(cuts) > 0 {
-			c.sticks = append(c.sticks, stick{phase(m, stage), cuts})
+			at := phase(m, stage)
+			if c.parting {
+				at += partingFrom
+			}
+			c.sticks = append(c.sticks, stick{at, cuts})
 			cuts = nil
 		}
 	}
 	cut := func(x, setting measure.Length) {
-		cuts = append(cuts, Cut{Board: c.board, Machine: m, Stage: stage, At: x, From: from, To: to, Setting: setting})
+		cuts = append(cuts, Cut{Board: c.board, Machine: m, Stage: stage, At: x, From: from, To: to, Setting: setting, Parting: c.parting})
 	}
 	other := Crosscut
 	if m == Crosscut {

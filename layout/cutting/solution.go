@@ -97,6 +97,7 @@ type Cut struct {
 	From, To measure.Length
 	Setting  measure.Length
 	Setup    int
+	Parting  bool // parts a train, after the planer
 }
 
 // Shortfall is blanks that cannot be made.

@@ -75,6 +75,51 @@ func TestPlansBreakNoRule(t *testing.T) {
 	}
 }
 
+func TestTrainsStayWholeUntilTheLastCuts(t *testing.T) {
+	trains := 0
+	for seed := range uint64(12) {
+		p := shop(seed, 8, 14)
+		p.MinSafeLength = measure.Length(250+20*seed) * mm
+		s := mustSolve(t, p, Options{Work: 1_000_000})
+		late := false
+		for _, c := range s.Cuts {
+			if late && !c.Parting {
+				t.Fatalf("seed %d: a board is cut after trains were parted", seed)
+			}
+			late = late || c.Parting
+		}
+		for _, o := range s.Boards {
+			whole := map[int][2]measure.Length{} // where trains begin and end
+			for _, q := range o.Pieces {
+				if q.Train == 0 {
+					continue
+				}
+				r, seen := whole[q.Train]
+				if !seen {
+					r = [2]measure.Length{q.X, q.X}
+				}
+				whole[q.Train] = [2]measure.Length{min(r[0], q.X), max(r[1], q.X+q.Length)}
+			}
+			for _, c := range s.Cuts {
+				if c.Board != o.Board || c.Machine != Crosscut || c.Parting {
+					continue
+				}
+				for _, q := range o.Pieces {
+					r := whole[q.Train]
+					r[1] = max(r[1], r[0]+p.MinSafeLength)
+					if q.Train > 0 && c.From < q.Y+q.Width && c.To > q.Y && c.At+p.CrosscutKerf > r[0] && c.At < r[1] {
+						t.Fatalf("seed %d: a cut at %v goes through the train from %v to %v", seed, c.At, r[0], r[1])
+					}
+				}
+			}
+			trains += len(whole)
+		}
+	}
+	if trains < 10 {
+		t.Errorf("only %d trains came up", trains)
+	}
+}
+
 func levelText(s Solution) string {
 	t := ""
 	for _, l := range s.Levels {

@@ -38,7 +38,7 @@ func (b *book) cuts() {
 			d.Picture(picture, d.Height()*0.6, "")
 			d.Table(b.cutOrder(cb))
 			for _, v := range cb.Divide {
-				d.Text(fmt.Sprintf("The stretch of %s from %s stays whole through the planer and is parted afterwards into %s.", b.length(v.Length), b.length(v.X), strings.Join(v.Marks, ", ")))
+				d.Text(fmt.Sprintf("The stretch of %s from %s stays whole through the planer and is parted afterwards, by the late cuts, into %s.", b.length(v.Length), b.length(v.X), strings.Join(v.Marks, ", ")))
 			}
 		})
 	}
@@ -82,6 +82,9 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 		cut, setting := "across", "–"
 		if s.Rip {
 			cut = "along"
+		}
+		if s.Parting {
+			cut = "late"
 		}
 		if s.Stop > 0 {
 			setting = b.setting(s.Stop)
