@@ -4,7 +4,6 @@
 package main
 
 import (
-	_ "assets.pilewright/locale" // before the toolkit
 	"context"
 	"errors"
 	"io"

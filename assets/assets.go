@@ -13,3 +13,9 @@ var Starts embed.FS
 //
 //go:embed icon.svg
 var Icon []byte
+
+// Translations holds one file for each language of the window, as the toolkit's
+// lang package reads them: the English sentence, and what it is in that language.
+//
+//go:embed translations/*.json
+var Translations embed.FS

@@ -2,24 +2,25 @@ package ui
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/view/shop"
 )
 
 // showShop opens the page of the shop itself.
 func (w *window) showShop() {
-	d := dialog.NewCustom("The shop", "Close", shop.Page(w), w.win)
+	d := dialog.NewCustom(lang.L("The shop"), lang.L("Close"), shop.Page(w), w.win)
 	size := w.win.Canvas().Size()
 	d.Resize(fyne.NewSize(min(size.Width-60, 980), size.Height-80))
 	d.Show()
@@ -38,9 +39,9 @@ type reckoning struct {
 // from it, and what work returns is shown at the end.
 func (w *window) ask(title string, work func(ctx context.Context, say func(string)) (string, error)) {
 	ctx, cancel := context.WithCancel(context.Background())
-	r := &reckoning{w: w, said: widget.NewLabel("Working it out…"), cancel: cancel}
+	r := &reckoning{w: w, said: widget.NewLabel(lang.L("Working it out…")), cancel: cancel}
 	r.said.Wrapping = fyne.TextWrapWord
-	r.dialog = dialog.NewCustom(title, "Close", container.NewVScroll(r.said), w.win)
+	r.dialog = dialog.NewCustom(title, lang.L("Close"), container.NewVScroll(r.said), w.win)
 	r.dialog.SetOnClosed(cancel)
 	r.dialog.Resize(fyne.NewSize(520, 260))
 	r.dialog.Show()
@@ -64,22 +65,22 @@ func (w *window) largest() {
 		names = append(names, m.Name)
 	}
 	if len(names) == 0 {
-		w.Fail(errors.New("the piece has no measures to make larger"))
+		w.Fail(locale.Error("the piece has no measures to make larger"))
 		return
 	}
 	which := widget.NewSelect(names, nil)
 	which.SetSelectedIndex(0)
-	dialog.ShowForm("How large can it be from this pile?", "Find out", "Cancel", []*widget.FormItem{widget.NewFormItem("Measure", which)}, func(ok bool) {
+	dialog.ShowForm(lang.L("How large can it be from this pile?"), lang.L("Find out"), lang.L("Cancel"), []*widget.FormItem{widget.NewFormItem(lang.L("Measure"), which)}, func(ok bool) {
 		if !ok {
 			return
 		}
 		m := p.Measures[which.SelectedIndex()]
 		tools := w.deps.Tools()
-		w.ask("The largest "+m.Name, func(ctx context.Context, say func(string)) (string, error) {
+		w.ask(lang.L("The largest {{.name}}", locale.With{"name": m.Name}), func(ctx context.Context, say func(string)) (string, error) {
 			l, err := p.Largest(ctx, tools, m.ID, func(at measure.Length, possible bool) {
-				verdict := "too much"
+				verdict := lang.L("too much")
 				if possible {
-					verdict = "possible"
+					verdict = lang.L("possible")
 				}
 				say(fmt.Sprintf("%s: %s", desk.Length(p, at), verdict))
 			})
@@ -93,22 +94,22 @@ func (w *window) largest() {
 
 func largestText(p *plan.Project, l plan.Largest) string {
 	if l.Value == 0 {
-		return fmt.Sprintf("The pile does not make the piece at any %s tried. In the way: %s.", l.Measure.Name, l.Cause)
+		return lang.L("The pile does not make the piece at any {{.name}} tried. In the way: {{.cause}}.", locale.With{"name": l.Measure.Name, "cause": l.Cause})
 	}
-	text := fmt.Sprintf("%s can be %s.", l.Measure.Name, desk.Length(p, l.Value))
+	text := lang.L("{{.name}} can be {{.value}}.", locale.With{"name": l.Measure.Name, "value": desk.Length(p, l.Value)})
 	if l.Next > 0 {
-		text += fmt.Sprintf("\n\nAt %s no plan was found. In the way: %s.", desk.Length(p, l.Next), l.Cause)
+		text += "\n\n" + lang.L("At {{.next}} no plan was found. In the way: {{.cause}}.", locale.With{"next": desk.Length(p, l.Next), "cause": l.Cause})
 	} else {
-		text += "\n\nLarger values were not tried."
+		text += "\n\n" + lang.L("Larger values were not tried.")
 	}
-	return text + "\n\nThe quick solver was used; a longer search may find room for a little more."
+	return text + "\n\n" + lang.L("The quick solver was used; a longer search may find room for a little more.")
 }
 
 // collect asks how many more pallets or crates make the piece possible.
 func (w *window) collect() {
 	made := w.session.Plan()
 	if made == nil {
-		w.Fail(errors.New("there is no plan yet"))
+		w.Fail(locale.Error("there is no plan yet"))
 		return
 	}
 	var lots []plan.Lot
@@ -118,17 +119,17 @@ func (w *window) collect() {
 		}
 	}
 	if len(lots) == 0 {
-		w.Fail(errors.New("say at a lot in the Pile how many boards one pallet or crate holds, and their size"))
+		w.Fail(locale.Error("say at a lot in the Pile how many boards one pallet or crate holds, and their size"))
 		return
 	}
 	tools := w.deps.Tools()
-	w.ask("How much to collect", func(ctx context.Context, say func(string)) (string, error) {
+	w.ask(lang.L("How much to collect"), func(ctx context.Context, say func(string)) (string, error) {
 		text := ""
 		for _, e := range made.Project.ExpectedBoards() {
-			text += fmt.Sprintf("%s: of %d boards, %d to %d come out whole nine times in ten (about %d).\n", e.Lot.Name, e.Boards, e.Low, e.High, e.Mid)
+			text += lang.L("{{.name}}: of {{.boards}} boards, {{.low}} to {{.high}} come out whole nine times in ten (about {{.mid}}).", locale.With{"name": e.Lot.Name, "boards": e.Boards, "low": e.Low, "high": e.High, "mid": e.Mid}) + "\n"
 		}
 		for _, l := range lots {
-			say(text + "\nTrying boards of " + l.Name + "…")
+			say(text + "\n" + lang.L("Trying boards of {{.name}}…", locale.With{"name": l.Name}))
 			c, err := made.Collect(ctx, tools, l, 0.9)
 			if err != nil {
 				return "", err
@@ -143,7 +144,7 @@ func (w *window) collect() {
 func (w *window) swap() {
 	made := w.session.Plan()
 	if made == nil || len(made.Copies) < 2 {
-		w.Fail(errors.New("the piece needs two copies to exchange"))
+		w.Fail(locale.Error("the piece needs two copies to exchange"))
 		return
 	}
 	var marks []string
@@ -154,15 +155,15 @@ func (w *window) swap() {
 	a, b := widget.NewSelect(marks, nil), widget.NewSelect(marks, nil)
 	a.SetSelectedIndex(0)
 	b.SetSelectedIndex(1)
-	dialog.ShowForm("What if two copies were swapped?", "Tell", "Cancel", []*widget.FormItem{widget.NewFormItem("This", a), widget.NewFormItem("for that", b)}, func(ok bool) {
+	dialog.ShowForm(lang.L("What if two copies were swapped?"), lang.L("Tell"), lang.L("Cancel"), []*widget.FormItem{widget.NewFormItem(lang.L("This"), a), widget.NewFormItem(lang.L("for that"), b)}, func(ok bool) {
 		if !ok {
 			return
 		}
 		x, y := made.Copies[a.SelectedIndex()].Mark, made.Copies[b.SelectedIndex()].Mark
-		w.ask("Swapping "+x+" and "+y, func(context.Context, func(string)) (string, error) {
+		w.ask(lang.L("Swapping {{.x}} and {{.y}}", locale.With{"x": x, "y": y}), func(context.Context, func(string)) (string, error) {
 			said := made.Swap(x, y)
 			if len(said) == 0 {
-				return fmt.Sprintf("%s and %s may take each other's place: nothing would be noticed.", x, y), nil
+				return lang.L("{{.x}} and {{.y}} may take each other's place: nothing would be noticed.", locale.With{"x": x, "y": y}), nil
 			}
 			return strings.Join(said, "\n"), nil
 		})
@@ -171,7 +172,7 @@ func (w *window) swap() {
 
 // showPiece opens the page of the open piece.
 func (w *window) showPiece() {
-	d := dialog.NewCustom("This piece", "Close", shop.PiecePage(w), w.win)
+	d := dialog.NewCustom(lang.L("This piece"), lang.L("Close"), shop.PiecePage(w), w.win)
 	size := w.win.Canvas().Size()
 	d.Resize(fyne.NewSize(min(size.Width-60, 860), min(size.Height-80, 420)))
 	d.Show()

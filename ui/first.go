@@ -3,6 +3,7 @@ package ui
 import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/ui/control"
@@ -22,7 +23,7 @@ func newFirst(w *window) *first {
 	f.steps[0] = widget.NewButton("", func() {
 		w.enter(w.roomIndex(desk.Pile))
 		for _, c := range w.rooms[w.shown].Commands() {
-			if c.Name == "Add boards" {
+			if c.Name == lang.L("Add boards") {
 				c.Run()
 			}
 		}
@@ -33,7 +34,7 @@ func newFirst(w *window) *first {
 		w.enter(w.roomIndex(desk.Cuts))
 		f.refresh()
 	})
-	label := widget.NewLabelWithStyle("To begin:", fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
+	label := widget.NewLabelWithStyle(lang.L("To begin:"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
 	f.content = container.NewHBox(label, f.steps[0], f.steps[1], f.steps[2])
 	f.content.Hide()
 	if p := w.session.Project(); len(p.Boards) > 0 && len(p.Pieces) > 0 && w.Recall("first") == "" {
@@ -52,7 +53,7 @@ func (f *first) refresh() {
 	p := f.w.session.Project()
 	done := [3]bool{len(p.Boards) > 0, len(p.Pieces) > 0, false}
 	next := true
-	for i, text := range []string{"1  Add the boards you have", "2  Begin a piece", "3  Look at the cuts"} {
+	for i, text := range []string{lang.L("1  Add the boards you have"), lang.L("2  Begin a piece"), lang.L("3  Look at the cuts")} {
 		b := f.steps[i]
 		b.SetText(text)
 		b.SetIcon(nil)

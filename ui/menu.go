@@ -2,7 +2,6 @@ package ui
 
 import (
 	"errors"
-	"fmt"
 	"strconv"
 	"strings"
 
@@ -10,12 +9,14 @@ import (
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/storage"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/theme"
 )
 
@@ -28,64 +29,72 @@ func (w *window) commands() []desk.Command {
 	list := []desk.Command{
 		{Name: w.undoName(), Shortcut: &fyne.ShortcutUndo{}, Run: w.undo},
 		{Name: w.redoName(), Shortcut: &fyne.ShortcutRedo{}, Run: w.redo},
-		{Name: "New piece…", Shortcut: ctrl(fyne.KeyN), Run: w.newPiece},
-		{Name: "Copy this piece as a variant", Run: w.variant},
-		{Name: "Save this piece as a starting point…", Run: w.saveStart},
-		{Name: "Build sheet…", Shortcut: ctrl(fyne.KeyP), Run: w.buildSheet},
-		{Name: "Open the build sheet to print", Tip: "paper pdf viewer", Run: w.openSheet},
-		{Name: "This piece…", Tip: "name target hours load glue finish coats stagger", Run: w.showPiece},
-		{Name: "The shop…", Tip: "machines blades bits clamps allowances glue finish prices", Run: w.showShop},
-		{Name: "How large can it be from this pile?", Run: w.largest},
-		{Name: "What if two copies were swapped?", Tip: "marks look-alikes handed", Run: w.swap},
-		{Name: "How much more to collect?", Tip: "pallets crates breakage", Run: w.collect},
-		{Name: "Plan again", Shortcut: ctrl(fyne.KeyR), Run: w.session.Replan},
-		{Name: "Stop planning", Run: w.session.Stop},
-		{Name: "Show inches", Run: func() { w.setUnit(true) }},
-		{Name: "Show millimetres", Run: func() { w.setUnit(false) }},
-		{Name: "Copy the shop file…", Run: w.copyShop},
-		{Name: "Shortcuts", Shortcut: &desktop.CustomShortcut{KeyName: fyne.KeyF1}, Run: w.showShortcuts},
-		{Name: "About Pilewright", Run: w.about},
-		{Name: "Quit", Tip: "close the window leave", Shortcut: ctrl(fyne.KeyQ), Run: w.close},
+		{Name: lang.L("New piece…"), Shortcut: ctrl(fyne.KeyN), Run: w.newPiece},
+		{Name: lang.L("Copy this piece as a variant"), Run: w.variant},
+		{Name: lang.L("Save this piece as a starting point…"), Run: w.saveStart},
+		{Name: lang.L("Build sheet…"), Shortcut: ctrl(fyne.KeyP), Run: w.buildSheet},
+		{Name: lang.L("Open the build sheet to print"), Tip: lang.L("paper pdf viewer"), Run: w.openSheet},
+		{Name: lang.L("This piece…"), Tip: lang.L("name target hours load glue finish coats stagger"), Run: w.showPiece},
+		{Name: lang.L("The shop…"), Tip: lang.L("machines blades bits clamps allowances glue finish prices"), Run: w.showShop},
+		{Name: lang.L("How large can it be from this pile?"), Run: w.largest},
+		{Name: lang.L("What if two copies were swapped?"), Tip: lang.L("marks look-alikes handed"), Run: w.swap},
+		{Name: lang.L("How much more to collect?"), Tip: lang.L("pallets crates breakage"), Run: w.collect},
+		{Name: lang.L("Plan again"), Shortcut: ctrl(fyne.KeyR), Run: w.session.Replan},
+		{Name: lang.L("Stop planning"), Run: w.session.Stop},
+		{Name: lang.L("Show inches"), Run: func() { w.setUnit(true) }},
+		{Name: lang.L("Show millimetres"), Run: func() { w.setUnit(false) }},
+		{Name: lang.L("Copy the shop file…"), Run: w.copyShop},
+		{Name: lang.L("Shortcuts"), Shortcut: &desktop.CustomShortcut{KeyName: fyne.KeyF1}, Run: w.showShortcuts},
+		{Name: lang.L("About Pilewright"), Run: w.about},
+		{Name: lang.L("Quit"), Tip: lang.L("close the window leave"), Shortcut: ctrl(fyne.KeyQ), Run: w.close},
 	}
 	for _, look := range theme.Looks() {
-		list = append(list, desk.Command{Name: "Look: " + strings.ToLower(look.Title()), Run: func() { w.setLook(look, w.textScale()) }})
+		list = append(list, desk.Command{Name: lang.L("Look: {{.look}}", locale.With{"look": strings.ToLower(look.Title())}), Group: "look", Run: func() { w.setLook(look, w.textScale()) }})
+	}
+	for _, l := range append([]string{locale.System}, locale.Languages()...) {
+		list = append(list, desk.Command{Name: lang.L("Language: {{.language}}", locale.With{"language": locale.Title(l)}), Tip: "language idioma", Group: "language", Run: func() { w.setLanguage(l) }})
 	}
 	for _, scale := range theme.Scales {
-		list = append(list, desk.Command{Name: fmt.Sprintf("Text size %.0f %%", 100*scale), Run: func() { w.setLook(w.look(), scale) }})
+		list = append(list, desk.Command{Name: lang.L("Text size {{.percent}} %", locale.With{"percent": locale.Float(float64(100*scale), 0)}), Group: "text", Run: func() { w.setLook(w.look(), scale) }})
 	}
 	for i, r := range w.rooms {
-		list = append(list, desk.Command{Name: "Go to " + r.Title(), Shortcut: ctrl(fyne.KeyName(strconv.Itoa(i + 1))), Run: func() { w.enter(w.roomIndex(r.ID())) }})
+		list = append(list, desk.Command{Name: lang.L("Go to {{.room}}", locale.With{"room": r.Title()}), Group: "room", Shortcut: ctrl(fyne.KeyName(strconv.Itoa(i + 1))), Run: func() { w.enter(w.roomIndex(r.ID())) }})
 	}
 	return list
 }
 
 func (w *window) undoName() string {
 	if l := w.session.UndoLabel(); l != "" {
-		return "Undo " + l
+		return lang.L("Undo {{.edit}}", locale.With{"edit": l})
 	}
-	return "Undo"
+	return lang.L("Undo")
 }
 
 func (w *window) redoName() string {
 	if l := w.session.RedoLabel(); l != "" {
-		return "Redo " + l
+		return lang.L("Redo {{.edit}}", locale.With{"edit": l})
 	}
-	return "Redo"
+	return lang.L("Redo")
 }
 
-func (w *window) undo() { w.travel(w.session.Undo, "Taken back: ") }
-func (w *window) redo() { w.travel(w.session.Redo, "Made again: ") }
+func (w *window) undo() {
+	w.travel(w.session.Undo, func(edit string) string { return lang.L("Taken back: {{.edit}}.", locale.With{"edit": edit}) })
+}
 
-func (w *window) travel(step func() (string, error), said string) {
+func (w *window) redo() {
+	w.travel(w.session.Redo, func(edit string) string { return lang.L("Made again: {{.edit}}.", locale.With{"edit": edit}) })
+}
+
+func (w *window) travel(step func() (string, error), said func(edit string) string) {
 	label, err := step()
 	switch {
 	case errors.Is(err, storage.ErrNothing):
-		w.Say("There is nothing more to undo or redo in this piece.")
+		w.Say(lang.L("There is nothing more to undo or redo in this piece."))
 	case err != nil:
 		w.Fail(err)
 	default:
 		w.Fail(nil)
-		w.Say(said + label + ".")
+		w.Say(said(label))
 	}
 }
 
@@ -97,11 +106,11 @@ func (w *window) menu() *fyne.MainMenu {
 		return m
 	}
 	byName := map[string]*fyne.MenuItem{}
-	var all []*fyne.MenuItem
+	groups := map[string][]*fyne.MenuItem{}
 	for _, c := range w.commands() {
 		m := item(c)
 		byName[c.Name] = m
-		all = append(all, m)
+		groups[c.Group] = append(groups[c.Group], m)
 	}
 	pick := func(names ...string) []*fyne.MenuItem {
 		var out []*fyne.MenuItem
@@ -114,28 +123,20 @@ func (w *window) menu() *fyne.MainMenu {
 		}
 		return out
 	}
-	with := func(prefix string) []*fyne.MenuItem {
-		var out []*fyne.MenuItem
-		for _, m := range all {
-			if strings.HasPrefix(m.Label, prefix) {
-				out = append(out, m)
-			}
-		}
-		return out
+	group := func(title, of string) *fyne.MenuItem {
+		m := fyne.NewMenuItem(title, nil)
+		m.ChildMenu = fyne.NewMenu("", groups[of]...)
+		return m
 	}
-	quit := byName["Quit"]
+	quit := byName[lang.L("Quit")]
 	quit.IsQuit = true
-	list := fyne.NewMenuItem("Commands…", w.showCommands)
+	list := fyne.NewMenuItem(lang.L("Commands…"), w.showCommands)
 	list.Shortcut = ctrl(fyne.KeyK)
-	look := fyne.NewMenuItem("Look", nil)
-	look.ChildMenu = fyne.NewMenu("", with("Look:")...)
-	text := fyne.NewMenuItem("Text size", nil)
-	text.ChildMenu = fyne.NewMenu("", with("Text size")...)
 	return fyne.NewMainMenu(
-		fyne.NewMenu("Piece", append(pick("New piece…", "Copy this piece as a variant", "Save this piece as a starting point…", "", "Build sheet…", "", "How large can it be from this pile?", "How much more to collect?", "What if two copies were swapped?", "", "This piece…", "The shop…", "Copy the shop file…", ""), quit)...),
-		fyne.NewMenu("Edit", append(pick(w.undoName(), w.redoName(), "", "Plan again", "Stop planning", ""), list)...),
-		fyne.NewMenu("Show", append(append(with("Go to"), fyne.NewMenuItemSeparator(), byName["Show inches"], byName["Show millimetres"]), look, text)...),
-		fyne.NewMenu("Help", pick("Shortcuts", "About Pilewright")...),
+		fyne.NewMenu(lang.L("Piece"), append(pick(lang.L("New piece…"), lang.L("Copy this piece as a variant"), lang.L("Save this piece as a starting point…"), "", lang.L("Build sheet…"), "", lang.L("How large can it be from this pile?"), lang.L("How much more to collect?"), lang.L("What if two copies were swapped?"), "", lang.L("This piece…"), lang.L("The shop…"), lang.L("Copy the shop file…"), ""), quit)...),
+		fyne.NewMenu(lang.L("Edit"), append(pick(w.undoName(), w.redoName(), "", lang.L("Plan again"), lang.L("Stop planning"), ""), list)...),
+		fyne.NewMenu(lang.L("Show"), append(append(groups["room"], fyne.NewMenuItemSeparator()), append(pick(lang.L("Show inches"), lang.L("Show millimetres")), group(lang.L("Look"), "look"), group(lang.L("Text size"), "text"), group(lang.L("Language"), "language"))...)...),
+		fyne.NewMenu(lang.L("Help"), pick(lang.L("Shortcuts"), lang.L("About Pilewright"))...),
 	)
 }
 
@@ -165,7 +166,7 @@ func (w *window) showCommands() {
 			continue
 		}
 		for _, c := range r.Commands() {
-			add(c, "in "+r.Title(), func() {
+			add(c, lang.L("in {{.room}}", locale.With{"room": r.Title()}), func() {
 				w.enter(i)
 				c.Run()
 			})
@@ -189,7 +190,7 @@ func keys(s fyne.Shortcut) string {
 			text += "Ctrl+"
 		}
 		if s.Modifier&fyne.KeyModifierShift != 0 {
-			text += "Shift+"
+			text += lang.L("Shift+")
 		}
 		if s.Modifier&fyne.KeyModifierAlt != 0 {
 			text += "Alt+"
@@ -205,19 +206,19 @@ func (w *window) showShortcuts() {
 		grid.Add(widget.NewLabelWithStyle(key, fyne.TextAlignLeading, fyne.TextStyle{Bold: true}))
 		grid.Add(widget.NewLabel(name))
 	}
-	row("Commands…", "Ctrl+K")
+	row(lang.L("Commands…"), "Ctrl+K")
 	for _, c := range append(w.commands(), w.rooms[w.shown].Commands()...) {
 		if k := keys(c.Shortcut); k != "" {
 			row(c.Name, k)
 		}
 	}
 	for _, r := range [][2]string{
-		{"Next cell, next row", "Tab, Enter"}, {"Edit the cell, give up", "F2, Esc"}, {"Delete rows", "Delete"},
-		{"Drawing: closer, wider, all of it", "+ - 0"}, {"Move the drawing", "Arrows"},
+		{lang.L("Next cell, next row"), lang.L("Tab, Enter")}, {lang.L("Edit the cell, give up"), lang.L("F2, Esc")}, {lang.L("Delete rows"), lang.L("Delete")},
+		{lang.L("Drawing: closer, wider, all of it"), "+ - 0"}, {lang.L("Move the drawing"), lang.L("Arrows")},
 	} {
 		row(r[0], r[1])
 	}
-	d := dialog.NewCustom("Shortcuts", "Close", container.NewVScroll(grid), w.win)
+	d := dialog.NewCustom(lang.L("Shortcuts"), lang.L("Close"), container.NewVScroll(grid), w.win)
 	d.Resize(fyne.NewSize(520, min(760, w.win.Canvas().Size().Height-60)))
 	d.Show()
 }
@@ -270,10 +271,17 @@ func (w *window) setLook(look theme.Look, scale float32) {
 	w.side.refresh()
 }
 
+// setLanguage keeps the language for the next start: what is on the screen was
+// made in the present one.
+func (w *window) setLanguage(language string) {
+	w.Remember("language", language)
+	w.Say(lang.L("The window speaks {{.language}} from the next start.", locale.With{"language": locale.Title(language)}))
+}
+
 func (w *window) setUnit(inches bool) {
-	name := "show millimetres"
+	name := lang.L("show millimetres")
 	if inches {
-		name = "show inches"
+		name = lang.L("show inches")
 	}
 	w.Fail(w.session.Edit(name, "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) { q.Shop.Inches = inches }), nil
@@ -281,9 +289,9 @@ func (w *window) setUnit(inches bool) {
 }
 
 func (w *window) variant() {
-	w.Fail(w.session.Edit("copy as variant", "", func(p *plan.Project) (*plan.Project, error) {
+	w.Fail(w.session.Edit(lang.L("copy as variant"), "", func(p *plan.Project) (*plan.Project, error) {
 		if p.Piece.ID == 0 {
-			return nil, errors.New("there is no piece to copy yet")
+			return nil, locale.Error("there is no piece to copy yet")
 		}
 		return p.Variant(p.Piece.Name + " variant")
 	}))
@@ -304,20 +312,18 @@ func (w *window) copyShop() {
 			w.Fail(err)
 			return
 		}
-		w.Say("The shop file was copied to " + path + ".")
+		w.Say(lang.L("The shop file was copied to {{.path}}.", locale.With{"path": path}))
 	}, w.win)
-	d.SetFileName("shop copy.pile")
+	d.SetFileName(lang.L("shop copy.pile"))
 	d.Resize(w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
 	d.Show()
 }
 
 func (w *window) about() {
-	text := "Pilewright plans furniture from salvaged boards: cuts with a proof, joints that fit, steps, time, cost and price.\n\n" +
-		"Wood data: USDA Forest Products Laboratory, Wood Handbook. Other trade facts carry their source where they are shown; what has none says so.\n\n" +
-		"General cautions only. Machine manuals, local law and qualified people come first.\n\nShop file: " + w.session.File().Path()
+	text := lang.L("Pilewright plans furniture from salvaged boards: cuts with a proof, joints that fit, steps, time, cost and price.\n\nWood data: USDA Forest Products Laboratory, Wood Handbook. Other trade facts carry their source where they are shown; what has none says so.\n\nGeneral cautions only. Machine manuals, local law and qualified people come first.\n\nShop file: {{.path}}", locale.With{"path": w.session.File().Path()})
 	label := widget.NewLabel(text)
 	label.Wrapping = fyne.TextWrapWord
-	d := dialog.NewCustom("About Pilewright", "Close", label, w.win)
+	d := dialog.NewCustom(lang.L("About Pilewright"), lang.L("Close"), label, w.win)
 	d.Resize(fyne.NewSize(520, 320))
 	d.Show()
 }

@@ -1,16 +1,17 @@
 package ui
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // starts lists the starting points: those of the program, then the maker's own.
@@ -28,7 +29,7 @@ func (w *window) newPiece() {
 	note := widget.NewLabel("")
 	note.Wrapping = fyne.TextWrapWord
 	name := widget.NewEntry()
-	name.SetPlaceHolder("Name of the piece")
+	name.SetPlaceHolder(lang.L("Name of the piece"))
 	chosen := 0
 	list := widget.NewRadioGroup(names, nil)
 	list.OnChanged = func(text string) {
@@ -42,7 +43,7 @@ func (w *window) newPiece() {
 	list.Required = true
 	list.SetSelected(names[0])
 	content := container.NewBorder(nil, container.NewVBox(note, name), nil, nil, container.NewVScroll(list))
-	d := dialog.NewCustomConfirm("New piece", "Begin", "Cancel", content, func(ok bool) {
+	d := dialog.NewCustomConfirm(lang.L("New piece"), lang.L("Begin"), lang.L("Cancel"), content, func(ok bool) {
 		name.FocusLost() // the dialog does not say it, and the cursor would blink on unseen
 		if !ok {
 			return
@@ -51,9 +52,9 @@ func (w *window) newPiece() {
 		if title == "" {
 			title = starts[chosen].Name
 		}
-		w.Fail(w.session.Edit("new piece "+title, "", func(p *plan.Project) (*plan.Project, error) {
+		w.Fail(w.session.Edit(lang.L("new piece {{.title}}", locale.With{"title": title}), "", func(p *plan.Project) (*plan.Project, error) {
 			if len(title) > plan.MaxText {
-				return nil, fmt.Errorf("the name is longer than %d characters", plan.MaxText)
+				return nil, locale.Error("the name is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 			}
 			return p.NewPiece(starts[chosen], title), nil
 		}))
@@ -69,11 +70,11 @@ func (w *window) newPiece() {
 func (w *window) saveStart() {
 	name := widget.NewEntry()
 	name.SetText(w.session.Project().Piece.Name)
-	dialog.ShowForm("Save as a starting point", "Save", "Cancel", []*widget.FormItem{widget.NewFormItem("Name", name)}, func(ok bool) {
+	dialog.ShowForm(lang.L("Save as a starting point"), lang.L("Save"), lang.L("Cancel"), []*widget.FormItem{widget.NewFormItem(lang.L("Name"), name)}, func(ok bool) {
 		if !ok {
 			return
 		}
-		w.Fail(w.session.Edit("save a starting point", "", func(p *plan.Project) (*plan.Project, error) {
+		w.Fail(w.session.Edit(lang.L("save a starting point"), "", func(p *plan.Project) (*plan.Project, error) {
 			return p.KeepStart(strings.TrimSpace(name.Text))
 		}))
 	}, w.win)

@@ -10,6 +10,10 @@ import (
 	"runtime"
 	"strings"
 	"time"
+
+	"fyne.io/fyne/v2/lang"
+
+	"pilewright/ui/locale"
 )
 
 // saveFile writes a file whole or not at all: a temporary one beside it, synced,
@@ -17,7 +21,7 @@ import (
 func saveFile(path string, write func(io.Writer) error) (err error) {
 	f, err := os.CreateTemp(filepath.Dir(path), ".pilewright-*")
 	if err != nil {
-		return fmt.Errorf("save %s: %w", path, err)
+		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
 	}
 	defer func() {
 		if err != nil {
@@ -28,10 +32,10 @@ func saveFile(path string, write func(io.Writer) error) (err error) {
 		return errors.Join(err, f.Close())
 	}
 	if err := errors.Join(f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
-		return fmt.Errorf("save %s: %w", path, err)
+		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
 	}
 	if err := os.Rename(f.Name(), path); err != nil {
-		return fmt.Errorf("save %s: %w", path, err)
+		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
 	}
 	return nil
 }
@@ -69,7 +73,7 @@ func fileName(piece, rest string) string {
 func printFolder() (string, error) {
 	home, err := os.UserHomeDir()
 	if err != nil {
-		return "", fmt.Errorf("find a folder for the sheet: %w", err)
+		return "", locale.Wrap(err, lang.L("find a folder for the sheet: {{.err}}", locale.With{"err": err}))
 	}
 	docs := filepath.Join(home, "Documents")
 	if info, err := os.Stat(docs); err == nil && info.IsDir() {
@@ -79,7 +83,7 @@ func printFolder() (string, error) {
 }
 
 // errNoViewer says that the system has no program that shows a PDF.
-var errNoViewer = errors.New("this computer has no program to show a PDF")
+var errNoViewer = errors.New(locale.Mark("this computer has no program to show a PDF"))
 
 // viewer is the system's own way to open a file.
 func viewer(system, path string) (program string, args []string) {
@@ -131,7 +135,7 @@ func printer() string {
 func printFile(path string) error {
 	program := printer()
 	if program == "" {
-		return errors.New("this computer has no printing program (lp)")
+		return locale.Error("this computer has no printing program (lp)")
 	}
 	out, err := exec.Command(program, "--", path).CombinedOutput()
 	if err != nil {
@@ -139,7 +143,7 @@ func printFile(path string) error {
 		if said == "" {
 			said = err.Error()
 		}
-		return fmt.Errorf("the sheet was not printed: %s", said)
+		return locale.Error("the sheet was not printed: {{.said}}", locale.With{"said": said})
 	}
 	return nil
 }

@@ -1,15 +1,16 @@
 package ui
 
 import (
-	"fmt"
 	"path/filepath"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/storage"
+	"pilewright/ui/locale"
 )
 
 // backupsOffered is how many backups are listed; older ones stay in their folder.
@@ -20,7 +21,7 @@ const backupsOffered = 5
 // until one is chosen, and the damaged file is kept whichever it is. open goes on
 // with the file that came of it.
 func showRescue(a fyne.App, path string, fault error, deps Deps, open func(*storage.File) error) {
-	win := a.NewWindow("Pilewright – the shop file is damaged")
+	win := a.NewWindow(lang.L("Pilewright – the shop file is damaged"))
 	said := widget.NewLabel(sentence(fault))
 	said.Wrapping = fyne.TextWrapWord
 	goOn := func(path string) {
@@ -43,7 +44,7 @@ func showRescue(a fyne.App, path string, fault error, deps Deps, open func(*stor
 		if i == backupsOffered {
 			break
 		}
-		box.Add(widget.NewButton("Put the backup of "+strings.TrimSuffix(filepath.Base(backup), ".shop")+" in its place", func() {
+		box.Add(widget.NewButton(lang.L("Put the backup of {{.backup}} in its place", locale.With{"backup": strings.TrimSuffix(filepath.Base(backup), ".shop")}), func() {
 			if _, err := storage.Restore(path, backup, deps.Now()); err != nil {
 				said.SetText(sentence(err))
 				return
@@ -52,7 +53,7 @@ func showRescue(a fyne.App, path string, fault error, deps Deps, open func(*stor
 		}))
 	}
 	if ways.Records > 0 {
-		box.Add(widget.NewButton(fmt.Sprintf("Open a copy of what can be read (%d things)", ways.Records), func() {
+		box.Add(widget.NewButton(lang.L("Open a copy of what can be read ({{.records}} things)", locale.With{"records": ways.Records}), func() {
 			into := strings.TrimSuffix(path, filepath.Ext(path)) + "-read" + filepath.Ext(path)
 			if _, err := storage.Salvage(path, into); err != nil {
 				said.SetText(sentence(err))
@@ -62,9 +63,9 @@ func showRescue(a fyne.App, path string, fault error, deps Deps, open func(*stor
 		}))
 	}
 	if len(ways.Backups) == 0 && ways.Records == 0 {
-		box.Add(widget.NewLabel("There is no backup of it, and nothing in it can be read."))
+		box.Add(widget.NewLabel(lang.L("There is no backup of it, and nothing in it can be read.")))
 	}
-	box.Add(widget.NewButton("Leave it as it is", win.Close))
+	box.Add(widget.NewButton(lang.L("Leave it as it is"), win.Close))
 	win.SetContent(container.NewPadded(box))
 	win.Resize(fyne.NewSize(560, 320))
 	win.Show()

@@ -3,7 +3,6 @@ package ui
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
@@ -13,6 +12,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/widget"
@@ -22,6 +22,7 @@ import (
 	"pilewright/layout/sheet"
 	"pilewright/plan"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // buildSheet opens the dialog that saves and prints the build sheet.
@@ -50,7 +51,7 @@ func (w *window) sheetCanBeMade() bool {
 		w.Fail(errors.New(text))
 		return false
 	}
-	w.Say("The piece is still being planned; the build sheet can be made in a moment.")
+	w.Say(lang.L("The piece is still being planned; the build sheet can be made in a moment."))
 	return false
 }
 
@@ -78,7 +79,7 @@ func newSheetDialog(w *window) *sheetDialog {
 	d.state.Wrapping = fyne.TextWrapWord
 	var titles []string
 	for _, p := range sheet.Pages() {
-		titles = append(titles, p.Title)
+		titles = append(titles, locale.Say(p.Title))
 	}
 	d.pages = widget.NewCheckGroup(titles, func([]string) { d.refresh() })
 	d.paper = widget.NewRadioGroup([]string{letterPaper, a4Paper}, nil)
@@ -90,21 +91,21 @@ func newSheetDialog(w *window) *sheetDialog {
 		d.actions = append(d.actions, b)
 		return b
 	}
-	save := button("Save as PDF…", d.save)
+	save := button(lang.L("Save as PDF…"), d.save)
 	save.Importance = widget.HighImportance
-	buttons := container.NewVBox(save, button("Open to print", d.openToPrint))
+	buttons := container.NewVBox(save, button(lang.L("Open to print"), d.openToPrint))
 	if printer() != "" {
-		buttons.Add(button("Print now", func() { d.print(printFile, "It was sent to the printer.") }))
+		buttons.Add(button(lang.L("Print now"), func() { d.print(printFile, lang.L("It was sent to the printer.")) }))
 	}
 	buttons.Add(widget.NewSeparator())
-	buttons.Add(button("Save drawings as SVG…", func() { d.figures("svg") }))
-	buttons.Add(button("Save drawings as PNG…", func() { d.figures("png") }))
-	buttons.Add(button("Save tables as CSV…", d.tables))
-	choose := container.NewHBox(widget.NewButton("All", func() { d.pages.SetSelected(titles) }), widget.NewButton("None", func() { d.pages.SetSelected(nil) }))
-	left := container.NewBorder(widget.NewLabelWithStyle("Pages", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), choose, nil, nil, container.NewVScroll(d.pages))
-	right := container.NewVBox(widget.NewLabelWithStyle("Paper", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), d.paper, layout.NewSpacer(), buttons)
+	buttons.Add(button(lang.L("Save drawings as SVG…"), func() { d.figures("svg") }))
+	buttons.Add(button(lang.L("Save drawings as PNG…"), func() { d.figures("png") }))
+	buttons.Add(button(lang.L("Save tables as CSV…"), d.tables))
+	choose := container.NewHBox(widget.NewButton(lang.L("All"), func() { d.pages.SetSelected(titles) }), widget.NewButton(lang.L("None"), func() { d.pages.SetSelected(nil) }))
+	left := container.NewBorder(widget.NewLabelWithStyle(lang.L("Pages"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), choose, nil, nil, container.NewVScroll(d.pages))
+	right := container.NewVBox(widget.NewLabelWithStyle(lang.L("Paper"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), d.paper, layout.NewSpacer(), buttons)
 	content := container.NewBorder(nil, container.NewVBox(d.state, d.progress), nil, nil, container.NewGridWithColumns(2, left, right))
-	d.dialog = dialog.NewCustom("Build sheet", "Close", content, w.win)
+	d.dialog = dialog.NewCustom(lang.L("Build sheet"), lang.L("Close"), content, w.win)
 	d.dialog.SetOnClosed(d.closed)
 	d.refresh()
 	return d
@@ -140,7 +141,7 @@ func (d *sheetDialog) recall() {
 	var on []string
 	for _, p := range sheet.Pages() {
 		if !off[p.ID] {
-			on = append(on, p.Title)
+			on = append(on, locale.Say(p.Title))
 		}
 	}
 	d.pages.SetSelected(on)
@@ -166,7 +167,7 @@ func (d *sheetDialog) chosen() map[string]bool {
 	out := map[string]bool{}
 	for _, p := range sheet.Pages() {
 		for _, title := range d.pages.Selected {
-			if title == p.Title {
+			if title == locale.Say(p.Title) {
 				out[p.ID] = true
 			}
 		}
@@ -198,17 +199,17 @@ func (d *sheetDialog) busy() bool {
 func sheetState(stale, busy bool) string {
 	switch {
 	case stale && busy:
-		return "The plan of the last edit is not ready yet: what is printed now is of the state before it."
+		return lang.L("The plan of the last edit is not ready yet: what is printed now is of the state before it.")
 	case stale:
-		return "The last edit can't be planned: what is printed is of the state before it."
+		return lang.L("The last edit can't be planned: what is printed is of the state before it.")
 	case busy:
-		return "Better cuts are still being looked for: a sheet printed later may differ. The plan's sign on every page tells them apart."
+		return lang.L("Better cuts are still being looked for: a sheet printed later may differ. The plan's sign on every page tells them apart.")
 	}
 	return ""
 }
 
 // errGivenUp ends a writing that the maker stopped.
-var errGivenUp = errors.New("given up")
+var errGivenUp = errors.New(locale.Mark("given up"))
 
 // work runs write on a goroutine of its own, with progress in the dialog; then is
 // called on the screen's goroutine with what came of it. tell may be called from
@@ -239,7 +240,7 @@ func (d *sheetDialog) work(title string, write func(tell func(text string, n, of
 			d.refresh()
 			switch {
 			case errors.Is(err, errGivenUp):
-				d.w.Say("Writing was stopped; nothing half-written was left.")
+				d.w.Say(lang.L("Writing was stopped; nothing half-written was left."))
 			case err != nil:
 				d.dialog.Hide()
 				d.w.Fail(err)
@@ -274,23 +275,23 @@ func (d *sheetDialog) save() {
 			return
 		}
 		opt := d.options(nil)
-		d.work("Writing the build sheet", func(tell func(string, int, int) error) error {
+		d.work(lang.L("Writing the build sheet"), func(tell func(string, int, int) error) error {
 			opt.Progress = tell
 			err := writeSheet(path, p, opt)
 			if info, at := os.Stat(path); err != nil && at == nil && info.Size() == 0 {
 				err = errors.Join(err, os.Remove(path)) // made by the file dialog
 			}
 			return err
-		}, func() { d.done("The build sheet was saved as " + path + ".") })
+		}, func() { d.done(lang.L("The build sheet was saved as {{.path}}.", locale.With{"path": path})) })
 	}, d.w.win)
-	ask.SetFileName(fileName(p.Project.Piece.Name, "build sheet.pdf"))
+	ask.SetFileName(fileName(p.Project.Piece.Name, lang.L("build sheet.pdf")))
 	ask.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
 	ask.Resize(d.w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
 	ask.Show()
 }
 
 func (d *sheetDialog) openToPrint() {
-	d.print(openFile, "It is open in the system's viewer: print it from there.")
+	d.print(openFile, lang.L("It is open in the system's viewer: print it from there."))
 }
 
 // print writes the sheet where the maker finds it and hands it over.
@@ -301,9 +302,9 @@ func (d *sheetDialog) print(hand func(path string) error, said string) {
 		return
 	}
 	p, opt := d.w.session.Plan(), d.options(nil)
-	path := filepath.Join(folder, fileName(p.Project.Piece.Name, "build sheet.pdf"))
+	path := filepath.Join(folder, fileName(p.Project.Piece.Name, lang.L("build sheet.pdf")))
 	var handed error
-	d.work("Writing the build sheet", func(tell func(string, int, int) error) error {
+	d.work(lang.L("Writing the build sheet"), func(tell func(string, int, int) error) error {
 		opt.Progress = tell
 		if err := writeSheet(path, p, opt); err != nil {
 			return err
@@ -315,19 +316,19 @@ func (d *sheetDialog) print(hand func(path string) error, said string) {
 			d.notHanded(path, handed)
 			return
 		}
-		d.done("The build sheet was saved as " + path + ". " + said)
+		d.done(lang.L("The build sheet was saved as {{.path}}. {{.said}}", locale.With{"path": path, "said": said}))
 	})
 }
 
 // notHanded says where the file is and why it could not be shown or printed.
 func (d *sheetDialog) notHanded(path string, err error) {
-	text := sentence(err) + " The build sheet itself was saved; open it by hand, or print it on another computer."
+	text := lang.L("{{.fault}} The build sheet itself was saved; open it by hand, or print it on another computer.", locale.With{"fault": sentence(err)})
 	label := widget.NewLabel(text)
 	label.Wrapping = fyne.TextWrapWord
 	at := widget.NewLabel(path)
 	at.Wrapping = fyne.TextWrapBreak
-	copied := widget.NewButton("Copy the path", func() { d.w.app.Clipboard().SetContent(path) })
-	box := dialog.NewCustom("Not printed", "Close", container.NewVBox(label, at, container.NewHBox(copied)), d.w.win)
+	copied := widget.NewButton(lang.L("Copy the path"), func() { d.w.app.Clipboard().SetContent(path) })
+	box := dialog.NewCustom(lang.L("Not printed"), lang.L("Close"), container.NewVBox(label, at, container.NewHBox(copied)), d.w.win)
 	box.Resize(fyne.NewSize(480, 240))
 	box.Show()
 }
@@ -350,19 +351,19 @@ func (d *sheetDialog) folder(title string, write func(folder string, p *plan.Pla
 		d.work(title, func(tell func(string, int, int) error) (err error) {
 			n, err = write(u.Path(), p, tell)
 			return err
-		}, func() { d.done(fmt.Sprintf("%d files were saved in %s.", n, u.Path())) })
+		}, func() { d.done(lang.L("{{.n}} files were saved in {{.path}}.", locale.With{"n": n, "path": u.Path()})) })
 	}, d.w.win)
 	ask.Resize(d.w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
 	ask.Show()
 }
 
 func (d *sheetDialog) figures(kind string) {
-	d.folder("Writing the drawings", func(folder string, p *plan.Plan, tell func(string, int, int) error) (int, error) {
+	d.folder(lang.L("Writing the drawings"), func(folder string, p *plan.Plan, tell func(string, int, int) error) (int, error) {
 		return writeFigures(folder, kind, p, tell)
 	})
 }
 
-func (d *sheetDialog) tables() { d.folder("Writing the tables", writeTables) }
+func (d *sheetDialog) tables() { d.folder(lang.L("Writing the tables"), writeTables) }
 
 // pngDots is the resolution of drawings saved as PNG, in dots an inch: fine
 // enough to print.
@@ -373,7 +374,7 @@ const pngDots = 200
 func writeFigures(folder, kind string, p *plan.Plan, tell func(string, int, int) error) (int, error) {
 	list := sheet.Figures(p)
 	for i, f := range list {
-		if err := tell(f.Title, i+1, len(list)); err != nil {
+		if err := tell(locale.Say(f.Title), i+1, len(list)); err != nil {
 			return i, err
 		}
 		err := saveFile(filepath.Join(folder, fileName(p.Project.Piece.Name, f.Name+"."+kind)), func(w io.Writer) error {
@@ -393,7 +394,7 @@ func writeFigures(folder, kind string, p *plan.Plan, tell func(string, int, int)
 func writeTables(folder string, p *plan.Plan, tell func(string, int, int) error) (int, error) {
 	list := sheet.Tables()
 	for i, t := range list {
-		if err := tell(t.Title, i+1, len(list)); err != nil {
+		if err := tell(locale.Say(t.Title), i+1, len(list)); err != nil {
 			return i, err
 		}
 		err := saveFile(filepath.Join(folder, fileName(p.Project.Piece.Name, t.ID+".csv")), func(w io.Writer) error { return sheet.WriteCSV(w, t.ID, p) })

@@ -17,12 +17,14 @@ import (
 	"fyne.io/fyne/v2/app"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/storage"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 	"pilewright/ui/theme"
 )
@@ -37,12 +39,15 @@ type Deps struct {
 }
 
 // ErrNoWindow says that no window could be opened.
-var ErrNoWindow = errors.New("no window could be opened")
+var ErrNoWindow = errors.New(locale.Mark("no window could be opened"))
 
 // Run opens the shop file, shows the window and returns when it is closed. A
 // damaged file opens on the ways out of it; a display that can't be used gives
 // ErrNoWindow.
 func Run(path string, deps Deps) (err error) {
+	if err := locale.Use(locale.System); err != nil {
+		return err
+	}
 	file, fault := openOrCreate(path, deps)
 	if fault != nil && !errors.Is(fault, storage.ErrCorrupt) {
 		return fault
@@ -162,7 +167,10 @@ var _ desk.Desk = (*window)(nil)
 // screen's goroutine.
 func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*window, error) {
 	w := &window{app: a, deps: deps, status: control.NewStatus(), busy: control.NewProgress(), fault: control.NewErrorLine()}
-	var err error
+	err := locale.Use(recall(file, "language"))
+	if err != nil {
+		return nil, err
+	}
 	piece, _ := strconv.ParseInt(recall(file, "piece"), 10, 64)
 	if w.session, err = session.New(file, plan.ID(piece), deps.Tools(), post, deps.Now); err != nil {
 		return nil, err
@@ -177,15 +185,15 @@ func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*w
 	w.enter(w.roomIndex(recall(file, "room")))
 	w.changed(everything)
 	if made, err := file.BackUpDaily(); err != nil {
-		w.Fail(fmt.Errorf("today's backup was not made: %w", err))
+		w.Fail(locale.Wrap(err, lang.L("today's backup was not made: {{.err}}", locale.With{"err": err})))
 	} else if made {
-		w.Say("Today's backup was made.")
+		w.Say(lang.L("Today's backup was made."))
 	}
 	if t := w.session.Project().Timer; t.Running && deps.Now().Sub(t.Since) > forgotten {
-		w.fault.Tell(fmt.Sprintf("The clock has run since %s. Was it forgotten?", t.Since.In(time.Local).Format("Monday 2 January, 15:04")), "Correct it at the Bench", func() { w.enter(w.roomIndex(desk.Bench)) })
+		w.fault.Tell(lang.L("The clock has run since {{.time}}. Was it forgotten?", locale.With{"time": locale.Day(t.Since.In(time.Local), "Monday 2 January, 15:04")}), lang.L("Correct it at the Bench"), func() { w.enter(w.roomIndex(desk.Bench)) })
 	}
 	if ro, why := file.ReadOnly(); ro {
-		w.fault.Tell("The shop file is open for reading only: "+why+".", "", nil)
+		w.fault.Tell(lang.L("The shop file is open for reading only: {{.why}}.", locale.With{"why": why}), "", nil)
 	}
 	return w, nil
 }
@@ -221,8 +229,8 @@ func (w *window) build() {
 	w.pieces = widget.NewSelect(nil, func(string) { w.pickPiece() })
 	w.first = newFirst(w)
 	top := container.NewBorder(nil, nil,
-		container.NewHBox(widget.NewLabelWithStyle("Piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton("New piece…", w.newPiece)),
-		container.NewHBox(widget.NewButton("Build sheet…", w.buildSheet), widget.NewButton("All commands  Ctrl+K", w.showCommands)))
+		container.NewHBox(widget.NewLabelWithStyle(lang.L("Piece"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton(lang.L("New piece…"), w.newPiece)),
+		container.NewHBox(widget.NewButton(lang.L("Build sheet…"), w.buildSheet), widget.NewButton(lang.L("All commands  Ctrl+K"), w.showCommands)))
 	w.foot = container.NewBorder(nil, nil, nil, w.busy, w.status)
 	bottom := container.NewVBox(w.fault, container.New(tall(w.busy.MinSize().Height), w.foot))
 	split := control.NewSplit(true, container.NewBorder(w.first.content, nil, nil, nil, w.body), w.side.content, number(w.Recall("split.side"), 0.78))
@@ -293,7 +301,7 @@ func (w *window) changed(c session.Change) {
 func shut(o fyne.CanvasObject) bool {
 	switch o := o.(type) {
 	case *widget.Button:
-		if o.Text == "Close" || o.Text == "Cancel" {
+		if o.Text == lang.L("Close") || o.Text == lang.L("Cancel") {
 			o.OnTapped()
 			return true
 		}
@@ -337,21 +345,21 @@ func (w *window) showNotes() {
 	p := w.session.Project()
 	notes := []string{filepath.Base(w.session.File().Path())}
 	if p.Shop.Inches {
-		notes = append(notes, fmt.Sprintf("inches to 1/%d", max(p.Shop.Denominator, 2)))
+		notes = append(notes, lang.L("inches to 1/{{.finest}}", locale.With{"finest": max(p.Shop.Denominator, 2)}))
 	} else {
-		notes = append(notes, "millimetres")
+		notes = append(notes, lang.L("millimetres"))
 	}
 	busy, _ := w.session.Busy()
 	made := w.session.Plan()
 	switch {
 	case w.session.Failure() != "":
-		notes = append(notes, "can't be planned yet")
+		notes = append(notes, lang.L("can't be planned yet"))
 	case busy || made == nil:
 	case len(made.Cuts.Boards) == 0:
 	case made.Cuts.Proved:
-		notes = append(notes, "cuts proved best")
+		notes = append(notes, lang.L("cuts proved best"))
 	default:
-		notes = append(notes, "cuts not proved best")
+		notes = append(notes, lang.L("cuts not proved best"))
 	}
 	w.status.SetNotes(notes...)
 }
@@ -360,15 +368,15 @@ func (w *window) showTitle() {
 	p := w.session.Project()
 	title := p.Piece.Name
 	if title == "" {
-		title = "no piece yet"
+		title = lang.L("no piece yet")
 	}
-	w.win.SetTitle(title + " – Pilewright")
+	w.win.SetTitle(lang.L("{{.title}} – Pilewright", locale.With{"title": title}))
 	var names []string
 	for _, piece := range p.Pieces {
 		names = append(names, piece.Name)
 	}
 	w.pieces.Options = names
-	w.pieces.PlaceHolder = "Choose New piece… to begin"
+	w.pieces.PlaceHolder = lang.L("Choose New piece… to begin")
 	if p.Piece.Name != "" && w.pieces.Selected != p.Piece.Name {
 		w.pieces.Selected = p.Piece.Name
 	}
@@ -429,7 +437,7 @@ func (w *window) Remember(name, value string) {
 		return
 	}
 	if err := w.session.File().SetSetting(name, value); err != nil {
-		w.Fail(fmt.Errorf("how the window was left is not kept: %w", err))
+		w.Fail(locale.Wrap(err, lang.L("how the window was left is not kept: {{.err}}", locale.With{"err": err})))
 	}
 }
 
@@ -453,10 +461,11 @@ func sentence(err error) string {
 	var path *os.PathError
 	text := err.Error()
 	if errors.As(err, &path) && text == path.Error() {
-		text = fmt.Sprintf("%s can't be used: %v", path.Path, path.Err)
+		text = lang.L("{{.path}} can't be used: {{.err}}", locale.With{"path": path.Path, "err": path.Err})
 	}
+	text = locale.Say(text)
 	if text == "" {
-		return "Something went wrong."
+		return lang.L("Something went wrong.")
 	}
 	text = strings.ToUpper(text[:1]) + text[1:]
 	if !strings.HasSuffix(text, ".") {

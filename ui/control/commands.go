@@ -6,6 +6,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -50,7 +51,7 @@ func ShowCommands(c fyne.Canvas, commands []Command) {
 	p := &commandList{all: commands}
 	p.entry = &commandEntry{list: p}
 	p.entry.ExtendBaseWidget(p.entry)
-	p.entry.SetPlaceHolder("What do you want to do?")
+	p.entry.SetPlaceHolder(lang.L("What do you want to do?"))
 	p.entry.OnChanged = func(string) { p.narrow() }
 	p.options = newOptionList(nil, 0, p.do)
 	p.narrow()

@@ -6,7 +6,10 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
+
+	"pilewright/ui/locale"
 )
 
 // Kind says how a column's cells are edited.
@@ -351,7 +354,7 @@ func (g *Grid) reconcile() {
 	if g.editing && g.find(g.editRowID, g.row) < 0 {
 		lost := g.editor.Text
 		g.endEdit(false)
-		g.say("The row being edited is gone; the text was: " + lost)
+		g.say(lang.L("The row being edited is gone; the text was: {{.lost}}", locale.With{"lost": lost}))
 	}
 	if row := g.find(g.rowID, g.row); row >= 0 {
 		g.row = row

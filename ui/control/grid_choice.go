@@ -2,7 +2,10 @@ package control
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
+
+	"pilewright/ui/locale"
 )
 
 // openChoices shows the list of the current Choice cell below it; typed, if not
@@ -17,7 +20,7 @@ func (g *Grid) openChoices(typed string) {
 	id := g.id(row)
 	texts := g.Columns[col].Choices(row)
 	if len(texts) == 0 {
-		g.say("There is nothing to choose from for “" + g.Columns[col].Title + "” yet.")
+		g.say(lang.L("There is nothing to choose from for “{{.title}}” yet.", locale.With{"title": g.Columns[col].Title}))
 		return
 	}
 	now, _ := g.cell(row, col)

@@ -1,10 +1,12 @@
 package control
 
 import (
-	"fmt"
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/lang"
+
+	"pilewright/ui/locale"
 )
 
 // Copy puts the current cell on the clipboard, or all cells of the selected
@@ -96,7 +98,7 @@ func (g *Grid) Paste(text string) {
 	}
 	g.commitAll(edits)
 	if passed > 0 && g.Invalid() == 0 {
-		g.say(fmt.Sprintf("%d of the pasted lines or cells had no place in this table.", passed))
+		g.say(lang.L("{{.passed}} of the pasted lines or cells had no place in this table.", locale.With{"passed": passed}))
 	}
 }
 
@@ -121,5 +123,5 @@ func batchMessage(bad, all int, first error) string {
 	if bad == 1 {
 		return first.Error()
 	}
-	return fmt.Sprintf("%d of %d cells were not taken and keep their text; the first: %v", bad, all, first)
+	return lang.L("{{.bad}} of {{.all}} cells were not taken and keep their text; the first: {{.first}}", locale.With{"bad": bad, "all": all, "first": first})
 }

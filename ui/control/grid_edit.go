@@ -6,8 +6,11 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
 	fynetheme "fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
+
+	"pilewright/ui/locale"
 )
 
 // cellEditor is the one entry that lies over the cell being edited.
@@ -184,7 +187,7 @@ func (g *Grid) activate() {
 
 func (g *Grid) sayLocked() {
 	if g.Commit != nil && len(g.Columns) > 0 {
-		g.say("“" + g.Columns[g.col].Title + "” is worked out and cannot be typed here.")
+		g.say(lang.L("“{{.title}}” is worked out and cannot be typed here.", locale.With{"title": g.Columns[g.col].Title}))
 	}
 }
 

@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
 	fynetheme "fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
@@ -208,9 +209,9 @@ func (h *gridHead) TappedSecondary(e *fyne.PointEvent) {
 	}
 	var items []*fyne.MenuItem
 	if col := h.columnAt(e.Position.X); col >= 0 {
-		items = append(items, fyne.NewMenuItem("Fit this column", func() { h.g.FitColumns(col) }))
+		items = append(items, fyne.NewMenuItem(lang.L("Fit this column"), func() { h.g.FitColumns(col) }))
 	}
-	items = append(items, fyne.NewMenuItem("Fit all columns", func() { h.g.FitColumns() }))
+	items = append(items, fyne.NewMenuItem(lang.L("Fit all columns"), func() { h.g.FitColumns() }))
 	widget.ShowPopUpMenuAtPosition(fyne.NewMenu("", items...), c, e.AbsolutePosition)
 }
 

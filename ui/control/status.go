@@ -6,6 +6,7 @@ import (
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/layout"
 	fynetheme "fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
@@ -186,7 +187,7 @@ type Progress struct {
 func NewProgress() *Progress {
 	p := &Progress{text: widget.NewLabel(""), bar: newProgressBar()}
 	p.text.Truncation = fyne.TextTruncateEllipsis
-	p.stop = widget.NewButton("Stop", func() {
+	p.stop = widget.NewButton(lang.L("Stop"), func() {
 		if p.cancel != nil {
 			p.stop.Disable()
 			p.cancel()

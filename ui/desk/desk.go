@@ -7,6 +7,7 @@ import (
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -38,8 +39,9 @@ type Desk interface {
 // Command is something the maker can ask for: in a room's bar, in the menu, in
 // the searchable list and by its shortcut.
 type Command struct {
-	Name     string // "Delete board"
-	Tip      string
+	Name     string        // "Delete board"
+	Tip      string        // more words to find it by
+	Group    string        // of commands that share a menu of their own; empty = none
 	Shortcut fyne.Shortcut // nil where it has none
 	Run      func()
 	Enabled  func() bool // nil = always
@@ -57,4 +59,4 @@ type Room interface {
 }
 
 // Length writes a length the shop's way.
-func Length(p *plan.Project, l measure.Length) string { return measure.Format(l, p.Shop.Style()) }
+func Length(p *plan.Project, l measure.Length) string { return locale.Length(l, p.Shop.Style()) }

@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	fynetheme "fyne.io/fyne/v2/theme"
 
 	"github.com/shopspring/decimal"
@@ -14,12 +15,12 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
+	"pilewright/ui/locale"
 )
 
 // Money writes an amount in the shop's currency, rounded once.
 func Money(p *plan.Project, d decimal.Decimal) string {
-	cur := money.Of(p.Shop.Currency)
-	return cur.Format(cur.Round(d))
+	return locale.Money(money.Of(p.Shop.Currency), d)
 }
 
 // Size writes length, width and thickness the shop's way, a metric unit once.
@@ -43,9 +44,17 @@ var litresABoardFoot = decimal.RequireFromString("2.359737216")
 // in millimetres.
 func Wood(p *plan.Project, boardFeet decimal.Decimal) string {
 	if p.Shop.Inches {
-		return boardFeet.StringFixed(1) + " board feet"
+		return lang.L("{{.boardFeet}} board feet", locale.With{"boardFeet": locale.Decimal(boardFeet, 1)})
 	}
-	return boardFeet.Mul(litresABoardFoot).StringFixed(0) + " litres of wood"
+	return lang.L("{{.litres}} litres of wood", locale.With{"litres": locale.Decimal(boardFeet.Mul(litresABoardFoot), 0)})
+}
+
+// ShortWood is Wood in as few letters as a narrow place needs.
+func ShortWood(p *plan.Project, boardFeet decimal.Decimal) string {
+	if p.Shop.Inches {
+		return lang.L("{{.boardFeet}} bd ft", locale.With{"boardFeet": locale.Decimal(boardFeet, 1)})
+	}
+	return lang.L("{{.litres}} litres", locale.With{"litres": locale.Decimal(boardFeet.Mul(litresABoardFoot), 0)})
 }
 
 // Share reads a remembered place of a split, 0 to 1.

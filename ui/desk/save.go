@@ -2,13 +2,15 @@ package desk
 
 import (
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"path/filepath"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
+
+	"pilewright/ui/locale"
 )
 
 // SaveAs asks where a file shall lie and writes it there whole: the old file of
@@ -22,11 +24,11 @@ func SaveAs(d Desk, name string, write func(io.Writer) error) {
 		}
 		path := u.URI().Path()
 		if err := errors.Join(u.Close(), WriteFile(path, write)); err != nil {
-			d.Fail(fmt.Errorf("%s was not written: %w", path, err))
+			d.Fail(locale.Wrap(err, lang.L("{{.path}} was not written: {{.err}}", locale.With{"path": path, "err": err})))
 			return
 		}
 		d.Fail(nil)
-		d.Say("Written to " + path + ".")
+		d.Say(lang.L("Written to {{.path}}.", locale.With{"path": path}))
 	}, win)
 	ask.SetFileName(name)
 	ask.Resize(win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))

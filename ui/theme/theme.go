@@ -7,6 +7,7 @@ import (
 	"image/color"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/lang"
 	fynetheme "fyne.io/fyne/v2/theme"
 
 	"pilewright/layout/drawing/raster"
@@ -30,13 +31,13 @@ func Looks() []Look { return []Look{System, Light, Dark, HighContrast} }
 func (l Look) Title() string {
 	switch l {
 	case Light:
-		return "Light"
+		return lang.L("Light")
 	case Dark:
-		return "Dark"
+		return lang.L("Dark")
 	case HighContrast:
-		return "High contrast"
+		return lang.L("High contrast")
 	}
-	return "As the desktop"
+	return lang.L("As the desktop")
 }
 
 // Scales are the text scales to offer; 1 is the plain size.

@@ -13,11 +13,13 @@ import (
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -60,18 +62,18 @@ func New(d desk.Desk) *Room {
 	r.view.OnStatus = d.Say
 	r.view.OnPick = func(ref string, _ fyne.KeyModifier) { r.pick(ref) }
 	bar := container.NewHBox(
-		widget.NewButton("Show this step large", r.openOne),
-		widget.NewButton("Lock after the step above", r.lockAfter),
-		widget.NewButton("Unlock", r.unlock),
-		widget.NewButton("Add a step", r.addStep))
+		widget.NewButton(lang.L("Show this step large"), r.openOne),
+		widget.NewButton(lang.L("Lock after the step above"), r.lockAfter),
+		widget.NewButton(lang.L("Unlock"), r.unlock),
+		widget.NewButton(lang.L("Add a step"), r.addStep))
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Steps", container.NewBorder(nil, container.NewHScroll(bar), nil, nil, r.steps)),
-		container.NewTabItem("One step", r.one.content),
-		container.NewTabItem("Calendar", r.calendar.content),
-		container.NewTabItem("Shop hours", r.hours.content))
+		container.NewTabItem(lang.L("Steps"), container.NewBorder(nil, container.NewHScroll(bar), nil, nil, r.steps)),
+		container.NewTabItem(lang.L("One step"), r.one.content),
+		container.NewTabItem(lang.L("Calendar"), r.calendar.content),
+		container.NewTabItem(lang.L("Shop hours"), r.hours.content))
 	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
-	r.turns = container.NewHBox(widget.NewButton("Step before", func() { r.turn(-1) }), widget.NewButton("Next step", func() { r.turn(1) }),
-		widget.NewButton("Correct the clock…", r.correct), widget.NewButton("Fit", r.view.Fit))
+	r.turns = container.NewHBox(widget.NewButton(lang.L("Step before"), func() { r.turn(-1) }), widget.NewButton(lang.L("Next step"), func() { r.turn(1) }),
+		widget.NewButton(lang.L("Correct the clock…"), r.correct), widget.NewButton(lang.L("Fit"), r.view.Fit))
 	r.turns.Hide()
 	r.above = container.NewVBox(r.words, r.turns)
 	r.below = container.NewBorder(r.above, nil, nil, nil, r.view)
@@ -115,7 +117,7 @@ var nowhere = canvas.NewRectangle(color.Transparent)
 func (r *Room) ID() string { return desk.Bench }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Bench" }
+func (r *Room) Title() string { return lang.L("Bench") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -127,19 +129,19 @@ func (r *Room) Commands() []desk.Command {
 		return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierControl}
 	}
 	return []desk.Command{
-		{Name: "Start or pause the clock", Tip: "timer space", Shortcut: key(fyne.KeySpace), Run: r.startOrPause},
-		{Name: "Finish the step", Tip: "done tick", Shortcut: key(fyne.KeyReturn), Run: r.finish},
-		{Name: "Next step", Run: func() { r.turn(1) }},
-		{Name: "Step before", Run: func() { r.turn(-1) }},
-		{Name: "Show the steps", Run: show(tabSteps)},
-		{Name: "Show one step large", Tip: "arm's length", Run: show(tabOne)},
-		{Name: "Show the calendar", Run: show(tabCalendar)},
-		{Name: "Show the shop's hours", Run: show(tabHours)},
-		{Name: "Add a step of your own", Run: r.addStep},
-		{Name: "Lock the step after the one above it", Run: r.lockAfter},
-		{Name: "Unlock the step", Run: r.unlock},
-		{Name: "Correct the clock…", Tip: "forgotten timer", Run: r.correct},
-		{Name: "Export the calendar…", Tip: "iCalendar ics", Run: r.export},
+		{Name: lang.L("Start or pause the clock"), Tip: lang.L("timer space"), Shortcut: key(fyne.KeySpace), Run: r.startOrPause},
+		{Name: lang.L("Finish the step"), Tip: lang.L("done tick"), Shortcut: key(fyne.KeyReturn), Run: r.finish},
+		{Name: lang.L("Next step"), Run: func() { r.turn(1) }},
+		{Name: lang.L("Step before"), Run: func() { r.turn(-1) }},
+		{Name: lang.L("Show the steps"), Run: show(tabSteps)},
+		{Name: lang.L("Show one step large"), Tip: lang.L("arm's length"), Run: show(tabOne)},
+		{Name: lang.L("Show the calendar"), Run: show(tabCalendar)},
+		{Name: lang.L("Show the shop's hours"), Run: show(tabHours)},
+		{Name: lang.L("Add a step of your own"), Run: r.addStep},
+		{Name: lang.L("Lock the step after the one above it"), Run: r.lockAfter},
+		{Name: lang.L("Unlock the step"), Run: r.unlock},
+		{Name: lang.L("Correct the clock…"), Tip: lang.L("forgotten timer"), Run: r.correct},
+		{Name: lang.L("Export the calendar…"), Tip: lang.L("iCalendar ics"), Run: r.export},
 	}
 }
 
@@ -270,10 +272,10 @@ func (r *Room) turn(by int) {
 	_, i, ok := r.current()
 	steps := r.plan().Work.Steps
 	if !ok || i+by < 0 || i+by >= len(steps) {
-		r.desk.Say("There is no further step that way.")
+		r.desk.Say(lang.L("There is no further step that way."))
 		return
 	}
 	r.choose(steps[i+by].Key)
 }
 
-var errNoStep = errors.New("there are no steps yet: the piece needs parts, and the pile boards that can make them")
+var errNoStep = errors.New(locale.Mark("there are no steps yet: the piece needs parts, and the pile boards that can make them"))

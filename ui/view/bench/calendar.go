@@ -1,7 +1,6 @@
 package bench
 
 import (
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -11,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
@@ -18,6 +18,7 @@ import (
 	"pilewright/plan/schedule"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // calendar is the tab of sessions: what is done in each, and when the piece is ready.
@@ -35,8 +36,8 @@ func newCalendar(r *Room) *calendar {
 	c := &calendar{room: r, whys: map[string]string{}}
 	c.facts = control.NewFacts(func(id string) string { return c.whys[id] })
 	c.list = control.NewGrid([]control.Column{
-		{Title: "Session", Width: 190}, {Title: "Hands on", Width: 90, Numeric: true, Tip: "work and set-up changes in it"}, {Title: "Set-ups", Width: 70, Numeric: true},
-		{Title: "What to do", Width: 230, Stretch: true}, {Title: "Begins to wait", Width: 150, Stretch: true, Tip: "glue that cures, finish that dries after this session"},
+		{Title: lang.L("Session"), Width: 190}, {Title: lang.L("Hands on"), Width: 90, Numeric: true, Tip: lang.L("work and set-up changes in it")}, {Title: lang.L("Set-ups"), Width: 70, Numeric: true},
+		{Title: lang.L("What to do"), Width: 230, Stretch: true}, {Title: lang.L("Begins to wait"), Width: 150, Stretch: true, Tip: lang.L("glue that cures, finish that dries after this session")},
 	}, func() int { return len(c.lines) }, func(row, col int) (string, control.CellState) {
 		if row >= len(c.lines) {
 			return "", control.CellState{}
@@ -44,9 +45,9 @@ func newCalendar(r *Room) *calendar {
 		text := c.lines[row].cell(col)
 		return text, control.CellState{Bold: col == 0, Message: text}
 	})
-	c.list.Empty = "Nothing is left to do, or the shop has no hours."
+	c.list.Empty = lang.L("Nothing is left to do, or the shop has no hours.")
 	c.list.OnMessage = r.desk.Say
-	side := container.NewBorder(nil, container.NewVBox(widget.NewButton("Export calendar…", r.export)), nil, nil, container.NewVScroll(c.facts))
+	side := container.NewBorder(nil, container.NewVBox(widget.NewButton(lang.L("Export calendar…"), r.export)), nil, nil, container.NewVScroll(c.facts))
 	split := control.NewSplit(true, c.list, side, share(r.desk.Recall("split.calendar"), 0.7))
 	split.OnMoved = func(s float64) { r.desk.Remember("split.calendar", strconv.FormatFloat(s, 'f', 3, 64)) }
 	c.content = split
@@ -89,7 +90,7 @@ func sessionLines(p *plan.Plan, now time.Time) []sessionLine {
 	}
 	for i, s := range t.Sessions {
 		from, to := s.Start.In(now.Location()), s.End.In(now.Location())
-		out[i].name = from.Format("Mon 2 Jan, 15:04") + "–" + to.Format("15:04")
+		out[i].name = locale.Day(from, "Mon 2 Jan, 15:04") + "–" + to.Format("15:04")
 	}
 	for _, b := range t.Bars {
 		if b.Session < 0 || b.Session >= len(out) {
@@ -108,7 +109,7 @@ func sessionLines(p *plan.Plan, now time.Time) []sessionLine {
 	for _, w := range t.Waits {
 		for i, s := range t.Sessions {
 			if !w.Start.Before(s.Start) && !w.Start.After(s.End) {
-				out[i].waits = append(out[i].waits, fmt.Sprintf("%s, until %s", title(w.Step), w.End.In(now.Location()).Format("Mon 15:04")))
+				out[i].waits = append(out[i].waits, lang.L("{{.title}}, until {{.time}}", locale.With{"title": title(w.Step), "time": locale.Day(w.End.In(now.Location()), "Mon 15:04")}))
 				break
 			}
 		}
@@ -134,32 +135,32 @@ func (c *calendar) datesOf(p *plan.Plan) []control.Fact {
 		return []control.Fact{{ID: "blocked", Label: w.Blocked, Mark: control.Bad}}
 	}
 	if len(w.Timeline.Sessions) == 0 {
-		return []control.Fact{{ID: "none", Label: "No session is planned", Note: "Give the shop hours, or add parts and boards."}}
+		return []control.Fact{{ID: "none", Label: lang.L("No session is planned"), Note: lang.L("Give the shop hours, or add parts and boards.")}}
 	}
 	var out []control.Fact
 	add := func(f control.Fact, why string) {
 		out = append(out, f)
 		c.whys[f.ID] = why
 	}
-	day := func(t time.Time) string { return t.In(now.Location()).Format("Mon 2 Jan 2006") }
-	add(control.Fact{ID: "ready", Label: "Ready", Value: day(w.Timeline.Ready), Bold: true, Note: "last hands-on time " + day(w.Timeline.Finish)}, "When every wait is over too: the last coat must be hard enough to use.")
-	add(control.Fact{ID: "sessions", Label: "Sessions", Value: strconv.Itoa(len(w.Timeline.Sessions))}, "Sessions of the shop that hold work.")
+	day := func(t time.Time) string { return locale.Day(t.In(now.Location()), "Mon 2 Jan 2006") }
+	add(control.Fact{ID: "ready", Label: lang.L("Ready"), Value: day(w.Timeline.Ready), Bold: true, Note: lang.L("last hands-on time {{.day}}", locale.With{"day": day(w.Timeline.Finish)})}, lang.L("When every wait is over too: the last coat must be hard enough to use."))
+	add(control.Fact{ID: "sessions", Label: lang.L("Sessions"), Value: strconv.Itoa(len(w.Timeline.Sessions))}, lang.L("Sessions of the shop that hold work."))
 	if due := p.Project.Piece.Due; due != "" {
-		add(dueFact(due, w.ChanceOfDue), fmt.Sprintf("Share of 40 equally likely outcomes of the forecast in which the piece is ready by then, with %d sessions lost.", p.Project.Piece.LostDays))
+		add(dueFact(due, w.ChanceOfDue), lang.L("Share of 40 equally likely outcomes of the forecast in which the piece is ready by then, with {{.n}} sessions lost.", locale.With{"n": p.Project.Piece.LostDays}))
 	}
 	for n := 1; n <= 2; n++ {
-		add(lostFact(p, n, now), "The calendar made again as if the next shop sessions fell out.")
+		add(lostFact(p, n, now), lang.L("The calendar made again as if the next shop sessions fell out."))
 	}
 	if w.Soonest.Ready.Before(w.Timeline.Ready) {
-		add(control.Fact{ID: "soonest", Label: "Soonest", Value: day(w.Soonest.Ready), Note: fmt.Sprintf("%d set-ups instead of %d", w.Soonest.Setups, w.Timeline.Setups)},
-			"Another order would be ready earlier, at the price of more set-up changes. The plan keeps to the fewest.")
+		add(control.Fact{ID: "soonest", Label: lang.L("Soonest"), Value: day(w.Soonest.Ready), Note: lang.L("{{.soonest}} set-ups instead of {{.planned}}", locale.With{"soonest": w.Soonest.Setups, "planned": w.Timeline.Setups})},
+			lang.L("Another order would be ready earlier, at the price of more set-up changes. The plan keeps to the fewest."))
 	}
-	add(setupFact(w), "Set-up changes of the order planned, against working one part after the other.")
+	add(setupFact(w), lang.L("Set-up changes of the order planned, against working one part after the other."))
 	return out
 }
 
 func dueFact(due string, chance float64) control.Fact {
-	f := control.Fact{ID: "due", Label: "Chance by " + due, Value: fmt.Sprintf("%.0f %%", 100*chance)}
+	f := control.Fact{ID: "due", Label: lang.L("Chance by {{.due}}", locale.With{"due": due}), Value: locale.Float(100*chance, 0) + " %"}
 	switch {
 	case chance < 0.5:
 		f.Mark = control.Bad
@@ -172,31 +173,31 @@ func dueFact(due string, chance float64) control.Fact {
 }
 
 func lostFact(p *plan.Plan, n int, now time.Time) control.Fact {
-	f := control.Fact{ID: fmt.Sprintf("lost%d", n), Label: "If 1 session is lost"}
+	f := control.Fact{ID: fmt.Sprintf("lost%d", n), Label: lang.N("If {{.n}} sessions are lost", n, locale.With{"n": n})}
 	if n > 1 {
-		f.Label = fmt.Sprintf("If %d sessions are lost", n)
+		f.Label = lang.L("If {{.n}} sessions are lost", locale.With{"n": n})
 	}
 	ready, err := readyWithout(p, n)
 	if err != nil {
 		f.Value = "–"
 		return f
 	}
-	f.Value = ready.In(now.Location()).Format("Mon 2 Jan")
+	f.Value = locale.Day(ready.In(now.Location()), "Mon 2 Jan")
 	switch days := int(ready.Sub(p.Work.Timeline.Ready).Hours()/24 + 0.5); {
 	case days == 1:
-		f.Note = "a day later"
+		f.Note = lang.L("a day later")
 	case days > 1:
-		f.Note = fmt.Sprintf("%d days later", days)
+		f.Note = lang.L("{{.days}} days later", locale.With{"days": days})
 	default:
-		f.Note = "no later: the waits leave room"
+		f.Note = lang.L("no later: the waits leave room")
 	}
 	return f
 }
 
 func setupFact(w plan.Work) control.Fact {
-	f := control.Fact{ID: "setups", Label: "Set-ups", Value: strconv.Itoa(w.Setups), Note: fmt.Sprintf("part by part %d, and %s more", w.NaiveSetups, minutes(w.Saved))}
+	f := control.Fact{ID: "setups", Label: lang.L("Set-ups"), Value: strconv.Itoa(w.Setups), Note: lang.L("part by part {{.n}}, and {{.saved}} more", locale.With{"n": w.NaiveSetups, "saved": minutes(w.Saved)})}
 	if w.Proved {
-		f.Note += "; proved: no order takes less hands-on time"
+		f.Note += lang.L("; proved: no order takes less hands-on time")
 	}
 	return f
 }
@@ -274,7 +275,7 @@ func week(p *plan.Project, at time.Time) schedule.Week {
 func (r *Room) export() {
 	p := r.plan()
 	if len(p.Work.Timeline.Bars) == 0 {
-		r.desk.Fail(errors.New("there is nothing in the calendar yet"))
+		r.desk.Fail(locale.Error("there is nothing in the calendar yet"))
 		return
 	}
 	now := r.now()
@@ -286,7 +287,7 @@ func writeICS(w io.Writer, p *plan.Plan, now time.Time) error {
 	events := schedule.Events(p.Work.Timeline, func(key string, wait bool) (string, string) {
 		s, _ := p.Work.Step(key)
 		if wait {
-			return "Waiting: " + s.Title, "No hands needed; the " + waitWord(s) + " is still soft."
+			return lang.L("Waiting: {{.step}}", locale.With{"step": locale.Say(s.Title)}), lang.L("No hands needed; the {{.wet}} is still soft.", locale.With{"wet": waitWord(s)})
 		}
 		lines := append([]string{}, s.Detail...)
 		if s.Setup != "" {

@@ -5,9 +5,12 @@ import (
 	"slices"
 	"time"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/schedule"
+	"pilewright/ui/locale"
 )
 
 // Bounds of a clock that is believed: longer stretches, and those that outlast
@@ -73,10 +76,10 @@ func forgotten(t plan.Timer, now time.Time, sessions []schedule.Session) (doubt,
 		if t.Since.Before(s.Start) || !t.Since.Before(s.End) || !now.After(s.End.Add(sessionGrace)) {
 			continue
 		}
-		return doubt{fmt.Sprintf("The clock has run since %s, and the session ended at %s.", moment(t.Since, now), clock(s.End)), s.End.Sub(t.Since)}, true
+		return doubt{lang.L("The clock has run since {{.moment}}, and the session ended at {{.clock}}.", locale.With{"moment": moment(t.Since, now), "clock": clock(s.End)}), s.End.Sub(t.Since)}, true
 	}
 	if run > longestStretch {
-		return doubt{fmt.Sprintf("The clock has run since %s without a pause: %s.", moment(t.Since, now), measure.FormatDuration(run.Truncate(time.Minute))), longestStretch}, true
+		return doubt{lang.L("The clock has run since {{.moment}} without a pause: {{.run}}.", locale.With{"moment": moment(t.Since, now), "run": measure.FormatDuration(run.Truncate(time.Minute))}), longestStretch}, true
 	}
 	return doubt{}, false
 }
@@ -88,7 +91,7 @@ func moment(at, now time.Time) string {
 	if at.Format(time.DateOnly) == now.Format(time.DateOnly) {
 		return at.Format("15:04")
 	}
-	return at.Format("Mon 2 Jan 15:04")
+	return locale.Day(at, "Mon 2 Jan 15:04")
 }
 
 // face writes the clock for reading at arm's length.
@@ -135,7 +138,7 @@ func withDone(p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.P
 	last := float64(t.Seconds) / 60
 	whole := logged(p, s.Key) + last
 	if whole < tooShort*s.Minutes {
-		e.Step, e.Rate, e.Quantity, e.Note = "", "", 0, "“"+s.Title+"”: too short to learn from"
+		e.Step, e.Rate, e.Quantity, e.Note = "", "", 0, lang.L("“{{.title}}”: too short to learn from", locale.With{"title": s.Title})
 	} else { // stretches logged before hold their share of the quantity
 		e.Quantity *= last / whole
 	}

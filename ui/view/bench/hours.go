@@ -10,11 +10,13 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/layout"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // hours is the tab of the shop's hours and of the piece's first and wished day.
@@ -31,13 +33,13 @@ type hours struct {
 func newHours(r *Room) *hours {
 	h := &hours{room: r, weekdaysByShown: []time.Weekday{1, 2, 3, 4, 5, 6, 0}}
 	h.days = control.NewGrid([]control.Column{
-		{Title: "Day", Width: 120}, {Title: "Shop is open", Width: 220, Stretch: true, Editable: true, Tip: "18:00-21:00, or several: 9-12, 13:30-17; empty = closed"}, {Title: "In all", Width: 90, Numeric: true},
+		{Title: lang.L("Day"), Width: 120}, {Title: lang.L("Shop is open"), Width: 220, Stretch: true, Editable: true, Tip: lang.L("18:00-21:00, or several: 9-12, 13:30-17; empty = closed")}, {Title: lang.L("In all"), Width: 90, Numeric: true},
 	}, func() int { return 7 }, func(row, col int) (string, control.CellState) {
 		d := h.weekdaysByShown[row]
 		list := r.desk.Session().Project().Shop.Hours[d]
 		switch col {
 		case 0:
-			return d.String(), control.CellState{Bold: true}
+			return locale.Weekday(d), control.CellState{Bold: true}
 		case 1:
 			return windowsText(list), control.CellState{}
 		}
@@ -50,7 +52,7 @@ func newHours(r *Room) *hours {
 		if err != nil {
 			return err
 		}
-		return h.edit("shop hours on "+d.String(), func(q *plan.Project) error { q.Shop.Hours[d] = list; return nil })
+		return h.edit(lang.L("shop hours on {{.day}}", locale.With{"day": locale.Weekday(d)}), func(q *plan.Project) error { q.Shop.Hours[d] = list; return nil })
 	}
 	field := func(room float32, hint string, set func(q *plan.Project, text string) error, label string) *control.Field {
 		f := control.NewField(func(text string) error {
@@ -64,17 +66,17 @@ func newHours(r *Room) *hours {
 	h.start = field(130, "2026-03-21", func(q *plan.Project, text string) error {
 		q.Piece.Start = text
 		return errors.Join(plan.CheckDay(text), hasPiece(q))
-	}, "first shop day")
+	}, lang.L("first shop day"))
 	h.due = field(130, "2026-04-30", func(q *plan.Project, text string) error {
 		q.Piece.Due = text
 		return errors.Join(plan.CheckDay(text), hasPiece(q))
-	}, "wished day")
-	h.lost = field(130, "0", setLost, "sessions reckoned lost")
-	h.off = field(260, "2026-04-04, 2026-04-05", setDaysOff, "days off")
+	}, lang.L("wished day"))
+	h.lost = field(130, "0", setLost, lang.L("sessions reckoned lost"))
+	h.off = field(260, "2026-04-04, 2026-04-05", setDaysOff, lang.L("days off"))
 	form := container.New(layout.NewFormLayout(),
-		widget.NewLabel("First day"), h.start, widget.NewLabel("Wished ready by"), h.due,
-		widget.NewLabel("Sessions likely lost"), h.lost, widget.NewLabel("Days off"), h.off)
-	note := widget.NewLabel("Hours and days off hold for every piece of the shop. Work, set-ups and waits fall into them at once.")
+		widget.NewLabel(lang.L("First day")), h.start, widget.NewLabel(lang.L("Wished ready by")), h.due,
+		widget.NewLabel(lang.L("Sessions likely lost")), h.lost, widget.NewLabel(lang.L("Days off")), h.off)
+	note := widget.NewLabel(lang.L("Hours and days off hold for every piece of the shop. Work, set-ups and waits fall into them at once."))
 	note.Wrapping = fyne.TextWrapWord
 	split := control.NewSplit(true, h.days, container.NewVScroll(container.NewVBox(form, note)), share(r.desk.Recall("split.hours"), 0.5))
 	split.OnMoved = func(s float64) { r.desk.Remember("split.hours", strconv.FormatFloat(s, 'f', 3, 64)) }
@@ -101,7 +103,7 @@ func (h *hours) refresh() {
 
 func hasPiece(p *plan.Project) error {
 	if p.Piece.ID == 0 {
-		return errors.New("there is no piece open; make one first")
+		return locale.Error("there is no piece open; make one first")
 	}
 	return nil
 }
@@ -112,7 +114,7 @@ func setLost(q *plan.Project, text string) error {
 		n, err = 0, nil
 	}
 	if err != nil || n < 0 || n > 365 {
-		return fmt.Errorf("%q is not a number of sessions from 0 to 365", text)
+		return locale.Error("“{{.text}}” is not a number of sessions from 0 to 365", locale.With{"text": text})
 	}
 	q.Piece.LostDays = n
 	return hasPiece(q)
@@ -160,7 +162,7 @@ func parseWindows(text string) ([]plan.Window, error) {
 		}
 		from, to, ok := strings.Cut(part, "-")
 		if !ok {
-			return nil, fmt.Errorf("%q has no end; write hours as 18:00-21:00", part)
+			return nil, locale.Error("“{{.part}}” has no end; write hours as 18:00-21:00", locale.With{"part": part})
 		}
 		a, err := parseClock(from)
 		if err != nil {
@@ -171,14 +173,14 @@ func parseWindows(text string) ([]plan.Window, error) {
 			return nil, err
 		}
 		if b <= a {
-			return nil, fmt.Errorf("%s ends before it begins; hours past midnight go to the next day", part)
+			return nil, locale.Error("{{.part}} ends before it begins; hours past midnight go to the next day", locale.With{"part": part})
 		}
 		out = append(out, plan.Window{From: a, To: b})
 	}
 	slices.SortFunc(out, func(x, y plan.Window) int { return x.From - y.From })
 	for i := 1; i < len(out); i++ {
 		if out[i].From < out[i-1].To {
-			return nil, fmt.Errorf("%s and %s overlap", windowsText(out[i-1:i]), windowsText(out[i:i+1]))
+			return nil, locale.Error("{{.first}} and {{.second}} overlap", locale.With{"first": windowsText(out[i-1 : i]), "second": windowsText(out[i : i+1])})
 		}
 	}
 	return out, nil
@@ -194,7 +196,7 @@ func parseClock(text string) (int, error) {
 		m, err = strconv.Atoi(minute)
 	}
 	if err != nil || h < 0 || m < 0 || m > 59 || h*60+m > 24*60 {
-		return 0, fmt.Errorf("%q is not a time of day; write it as 18:30", text)
+		return 0, locale.Error("“{{.text}}” is not a time of day; write it as 18:30", locale.With{"text": text})
 	}
 	return h*60 + m, nil
 }

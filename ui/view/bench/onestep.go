@@ -1,19 +1,20 @@
 package bench
 
 import (
-	"fmt"
 	"image/color"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	fynetheme "fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/plan/trade"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // oneStep is one step in type that is read at arm's length, with the clock.
@@ -42,10 +43,10 @@ func newOneStep(r *Room) *oneStep {
 	o.text.Wrapping, o.totals.Wrapping, o.doubt.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord, fyne.TextWrapWord
 	o.clock.TextStyle = fyne.TextStyle{Monospace: true}
 	o.clock.Alignment = fyne.TextAlignCenter
-	o.start = control.NewBigButton(control.Start, "Start", func() { r.startOrPause(); o.hold() })
-	o.done = control.NewBigButton(control.Done, "Done", func() { r.finish(); o.hold() })
+	o.start = control.NewBigButton(control.Start, lang.L("Start"), func() { r.startOrPause(); o.hold() })
+	o.done = control.NewBigButton(control.Done, lang.L("Done"), func() { r.finish(); o.hold() })
 	o.scroll = container.NewVScroll(o.text)
-	o.strip = container.NewBorder(nil, nil, nil, widget.NewButton("Correct…", r.correct), o.doubt)
+	o.strip = container.NewBorder(nil, nil, nil, widget.NewButton(lang.L("Correct…"), r.correct), o.doubt)
 	o.strip.Hide()
 	room := canvas.NewRectangle(color.Transparent)
 	room.SetMinSize(fyne.NewSize(keysWidth, 0))
@@ -64,7 +65,7 @@ func (o *oneStep) hold() {
 func (o *oneStep) refresh() {
 	s, i, ok := o.room.current()
 	if !ok {
-		o.text.Segments = large("Nothing to do yet", "The piece needs parts, and the pile boards that can make them.")
+		o.text.Segments = large(lang.L("Nothing to do yet"), lang.L("The piece needs parts, and the pile boards that can make them."))
 		o.text.Refresh()
 		o.start.Disable()
 		o.done.Disable()
@@ -98,7 +99,7 @@ func (o *oneStep) refreshClock() {
 	}
 	d, doubtful := r.forgotten()
 	if doubtful {
-		o.doubt.SetText(d.why + " Was it forgotten? Correct it before you go on.")
+		o.doubt.SetText(lang.L("{{.why}} Was it forgotten? Correct it before you go on.", locale.With{"why": d.why}))
 	}
 	if doubtful == o.strip.Visible() {
 		return
@@ -117,12 +118,12 @@ type key struct {
 func clockWords(made *plan.Plan, p *plan.Project, s plan.Step, ok bool, seconds int64) (clock, sums string, k key) {
 	t := p.Timer
 	mine := ok && t.Step == s.Key && t.Piece == p.Piece.ID
-	k = key{control.Start, "Start", "space bar"}
+	k = key{control.Start, lang.L("Start"), lang.L("space bar")}
 	switch {
 	case mine && t.Running:
-		k = key{control.Pause, "Pause", "space bar"}
+		k = key{control.Pause, lang.L("Pause"), lang.L("space bar")}
 	case mine && seconds > 0:
-		k.title = "Go on"
+		k.title = lang.L("Go on")
 	}
 	if !ok {
 		return face(0), "", k
@@ -132,15 +133,15 @@ func clockWords(made *plan.Plan, p *plan.Project, s plan.Step, ok bool, seconds 
 	if mine {
 		running = seconds
 	}
-	sums = fmt.Sprintf("Target %s", minutes(s.Minutes))
+	sums = lang.L("Target {{.minutes}}", locale.With{"minutes": minutes(s.Minutes)})
 	if over := on/60 + float64(running)/60 - s.Minutes; over > 0.5 {
-		sums += fmt.Sprintf(", %s over", minutes(over))
+		sums += lang.L(", {{.over}} over", locale.With{"over": minutes(over)})
 	}
 	whole := made.Ledger.Done + float64(running)/60
-	sums += fmt.Sprintf("\nThe piece: %s of %s", minutes(whole), minutes(max(made.Ledger.Done+made.Ledger.Left, whole)))
+	sums += "\n" + lang.L("The piece: {{.done}} of {{.whole}}", locale.With{"done": minutes(whole), "whole": minutes(max(made.Ledger.Done+made.Ledger.Left, whole))})
 	if !mine && t.Running {
 		other, _ := made.Work.Step(t.Step)
-		sums += "\nThe clock runs on “" + other.Title + "”; Start puts that into the log."
+		sums += "\n" + lang.L("The clock runs on “{{.title}}”; Start puts that into the log.", locale.With{"title": other.Title})
 	}
 	return face(int64(on) + running), sums, k
 }
@@ -163,29 +164,29 @@ func line(text string, bold bool) widget.RichTextSegment {
 func segments(p *plan.Plan, s plan.Step, i int) []widget.RichTextSegment {
 	title := s.Title
 	if s.Done {
-		title += " (done)"
+		title += lang.L(" (done)")
 	}
 	out := large(title)
-	head := fmt.Sprintf("Step %d of %d", i+1, len(p.Work.Steps))
+	head := lang.L("Step {{.i}} of {{.steps}}", locale.With{"i": i + 1, "steps": len(p.Work.Steps)})
 	if s.Machine != "bench" && s.Machine != "" {
 		head += "  ·  " + s.Machine
 	}
 	out = append(out, line(head, false))
 	if s.Setup != "" && s.Machine != "bench" {
-		word := "Set-up: "
+		word := lang.L("Set-up: ")
 		if newSetup(p.Work.Steps, i) {
-			word = "New set-up: "
+			word = lang.L("New set-up: ")
 		}
 		out = append(out, line(word+s.Setup, true))
 	}
 	if len(s.Marks) > 0 && len(s.Marks) < len(p.Copies) || s.Phase == plan.PhasePrepare {
-		out = append(out, line("Done to: "+strings.Join(s.Marks, " "), false))
+		out = append(out, line(lang.L("Done to: {{.marks}}", locale.With{"marks": strings.Join(s.Marks, " ")}), false))
 	}
 	for _, d := range s.Detail {
 		out = append(out, line(d, false))
 	}
 	if s.Wait > 0 {
-		out = append(out, line(fmt.Sprintf("Then wait %s for the %s.", plan.HoursText(s.Wait), waitWord(s)), false))
+		out = append(out, line(lang.L("Then wait {{.hours}} for the {{.wet}}.", locale.With{"hours": plan.HoursText(s.Wait), "wet": waitWord(s)}), false))
 	}
 	return append(out, cautionSegments(s.Cautions)...)
 }
@@ -198,7 +199,7 @@ func cautionSegments(codes []string) []widget.RichTextSegment {
 	plain := func(text string) widget.RichTextSegment {
 		return &widget.TextSegment{Text: text, Style: widget.RichTextStyleParagraph}
 	}
-	out := []widget.RichTextSegment{line("Take care", true)}
+	out := []widget.RichTextSegment{line(lang.L("Take care"), true)}
 	for _, code := range codes {
 		c, ok := trade.CautionByCode(code)
 		if !ok {

@@ -7,10 +7,13 @@ import (
 	"strings"
 	"time"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/layout/drawing"
 	"pilewright/layout/figure"
 	"pilewright/plan"
 	"pilewright/plan/schedule"
+	"pilewright/ui/locale"
 )
 
 // draw shows what belongs to the tab: the step's own drawing, or the timeline.
@@ -50,15 +53,15 @@ func (r *Room) sentence() string {
 	}
 	text := ""
 	if d, ok := r.forgotten(); ok {
-		text = d.why + " Correct it under One step. "
+		text = lang.L("{{.why}} Correct it under One step. ", locale.With{"why": d.why})
 	}
-	text += fmt.Sprintf("%d sessions, %s hands on; ready %s.", len(w.Timeline.Sessions), minutes((w.Timeline.Work + w.Timeline.Setup).Minutes()), w.Timeline.Ready.In(r.now().Location()).Format("Monday 2 January"))
-	text += fmt.Sprintf(" %d set-ups; part by part it would be %d", w.Setups, w.NaiveSetups)
+	text += lang.L("{{.sessions}} sessions, {{.minutes}} hands on; ready {{.day}}.", locale.With{"sessions": len(w.Timeline.Sessions), "minutes": minutes((w.Timeline.Work + w.Timeline.Setup).Minutes()), "day": locale.Day(w.Timeline.Ready.In(r.now().Location()), "Monday 2 January")})
+	text += lang.L(" {{.setups}} set-ups; part by part it would be {{.n}}", locale.With{"setups": w.Setups, "n": w.NaiveSetups})
 	if w.Saved > 0.5 {
-		text += fmt.Sprintf(" and %s more", minutes(w.Saved))
+		text += lang.L(" and {{.saved}} more", locale.With{"saved": minutes(w.Saved)})
 	}
 	if w.Proved {
-		text += ". Proved: no order takes less hands-on time"
+		text += lang.L(". Proved: no order takes less hands-on time")
 	}
 	return text + "."
 }
@@ -72,7 +75,7 @@ func timeline(p *plan.Plan, now time.Time) drawing.TimelineView {
 	}
 	zero := t.Sessions[0].Start
 	for _, s := range t.Sessions {
-		v.Sessions = append(v.Sessions, drawing.Session{Label: s.Start.In(now.Location()).Format("Mon 2 Jan"), From: s.Start.Sub(zero), To: s.End.Sub(zero)})
+		v.Sessions = append(v.Sessions, drawing.Session{Label: locale.Day(s.Start.In(now.Location()), "Mon 2 Jan"), From: s.Start.Sub(zero), To: s.End.Sub(zero)})
 	}
 	bars := map[string]*drawing.TimeBar{}
 	for _, key := range t.Order {
@@ -106,10 +109,10 @@ func timeline(p *plan.Plan, now time.Time) drawing.TimelineView {
 func barSay(s plan.Step, begins string) string {
 	text := fmt.Sprintf("%s: %s", s.Title, minutes(s.Minutes))
 	if begins != "" {
-		text += ", from " + begins
+		text += lang.L(", from {{.begins}}", locale.With{"begins": begins})
 	}
 	if s.Wait > 0 {
-		text += ", then " + plan.HoursText(s.Wait) + " of waiting"
+		text += lang.L(", then {{.hours}} of waiting", locale.With{"hours": plan.HoursText(s.Wait)})
 	}
 	return text
 }

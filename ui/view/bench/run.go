@@ -2,17 +2,18 @@ package bench
 
 import (
 	"errors"
-	"fmt"
 	"time"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/schedule"
+	"pilewright/ui/locale"
 )
 
 // ticking calls f at an interval on the screen's goroutine.
@@ -91,9 +92,9 @@ func (r *Room) bank(key string) error {
 	}
 	s, ok := r.plan().Work.Step(t.Step)
 	if !ok || t.Piece != p.Piece.ID { // of another piece, or a step that is gone
-		s = plan.Step{Key: t.Step, Title: "a step of another piece or plan", Phase: plan.PhaseMill}
+		s = plan.Step{Key: t.Step, Title: lang.L("a step of another piece or plan"), Phase: plan.PhaseMill}
 	}
-	r.desk.Say(fmt.Sprintf("%s on “%s” went into the log.", measure.FormatDuration(time.Duration(t.Seconds)*time.Second), s.Title))
+	r.desk.Say(lang.L("{{.duration}} on “{{.title}}” went into the log.", locale.With{"duration": measure.FormatDuration(time.Duration(t.Seconds) * time.Second), "title": s.Title}))
 	return r.desk.Session().Record(false, func(p *plan.Project) (*plan.Project, error) {
 		return withPart(p, t, s, now).With(func(q *plan.Project) { q.Timer = plan.Timer{} }), nil
 	})
@@ -113,13 +114,13 @@ func (r *Room) finish() {
 		t = paused(t, now)
 	}
 	r.place = ""
-	err := r.desk.Session().Edit("finish “"+s.Title+"”", "", func(p *plan.Project) (*plan.Project, error) { return withDone(p, t, s, now), nil })
+	err := r.desk.Session().Edit(lang.L("finish “{{.title}}”", locale.With{"title": s.Title}), "", func(p *plan.Project) (*plan.Project, error) { return withDone(p, t, s, now), nil })
 	if err == nil && mine {
 		err = r.saveClock(plan.Timer{})
 	}
 	r.desk.Fail(err)
 	if err == nil && mine && t.Seconds > 0 {
-		r.desk.Say(fmt.Sprintf("“%s” took %s; planned were %s.", s.Title, measure.FormatDuration(time.Duration(t.Seconds)*time.Second), minutes(s.Minutes)))
+		r.desk.Say(lang.L("“{{.title}}” took {{.duration}}; planned were {{.minutes}}.", locale.With{"title": s.Title, "duration": measure.FormatDuration(time.Duration(t.Seconds) * time.Second), "minutes": minutes(s.Minutes)}))
 	}
 }
 
@@ -149,19 +150,19 @@ func (r *Room) forgotten() (doubt, bool) {
 func (r *Room) correct() {
 	t := r.desk.Session().Project().Timer
 	if !t.Running {
-		r.desk.Fail(errors.New("the clock is not running; logged time is corrected in the Ledger"))
+		r.desk.Fail(locale.Error("the clock is not running; logged time is corrected in the Ledger"))
 		return
 	}
 	run := time.Duration(stretch(t, r.now())) * time.Second
-	keep, why := run, fmt.Sprintf("The clock has run since %s.", moment(t.Since, r.now()))
+	keep, why := run, lang.L("The clock has run since {{.moment}}.", locale.With{"moment": moment(t.Since, r.now())})
 	if d, ok := r.forgotten(); ok {
 		keep, why = d.keep, d.why
 	}
 	entry := widget.NewEntry()
 	entry.SetText(measure.FormatDuration(keep.Truncate(time.Minute)))
-	said := widget.NewLabel(why + " How long of it was work on this step?")
+	said := widget.NewLabel(lang.L("{{.why}} How long of it was work on this step?", locale.With{"why": why}))
 	said.Wrapping = fyne.TextWrapWord
-	d := dialog.NewCustomConfirm("Correct the clock", "Keep this much and pause", "Leave it running", container.NewVBox(said, entry), func(ok bool) {
+	d := dialog.NewCustomConfirm(lang.L("Correct the clock"), lang.L("Keep this much and pause"), lang.L("Leave it running"), container.NewVBox(said, entry), func(ok bool) {
 		if ok {
 			r.desk.Fail(r.takeCorrection(entry.Text))
 		}
@@ -172,13 +173,13 @@ func (r *Room) correct() {
 
 // takeCorrection pauses the clock with another length of its running stretch.
 func (r *Room) takeCorrection(text string) error {
-	kept, err := measure.ParseMinutes(text)
+	kept, err := locale.ParseMinutes(text)
 	if err != nil {
 		return err
 	}
 	t := r.desk.Session().Project().Timer
 	if run := time.Duration(stretch(t, r.now())) * time.Second; kept > run {
-		return fmt.Errorf("the clock has run only %s; add more by hand in the Ledger", measure.FormatDuration(run))
+		return locale.Error("the clock has run only {{.run}}; add more by hand in the Ledger", locale.With{"run": measure.FormatDuration(run)})
 	}
 	return r.saveClock(corrected(t, kept))
 }

@@ -8,11 +8,13 @@ import (
 	"strings"
 	"time"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
-	"pilewright/plan/measure"
 	"pilewright/plan/schedule"
 	"pilewright/plan/trade"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // Columns of the table of steps.
@@ -32,16 +34,16 @@ const (
 
 func (r *Room) stepGrid() *control.Grid {
 	list := func() []plan.Step { return r.plan().Work.Steps }
-	after := control.Column{Title: "Locked after", Width: 110, Kind: control.Choice, Editable: true, Tip: "the step this one directly follows; empty = the plan decides"}
+	after := control.Column{Title: lang.L("Locked after"), Width: 110, Kind: control.Choice, Editable: true, Tip: lang.L("the step this one directly follows; empty = the plan decides")}
 	after.Choices = func(row int) []string { return afterChoices(list(), row) }
-	machine := control.Column{Title: "Machine", Width: 92, Tip: "kind of machine; typed for steps of your own", Editable: true}
+	machine := control.Column{Title: lang.L("Machine"), Width: 92, Tip: lang.L("kind of machine; typed for steps of your own"), Editable: true}
 	g := control.NewGrid([]control.Column{
-		{Title: "Done", Width: 52, Kind: control.Bool, Editable: true}, {Title: "Step", Width: 230, Stretch: true, Editable: true},
-		{Title: "Target", Width: 80, Numeric: true, Editable: true, Tip: "hands on: quantity at the shop's rate; type 25, 1h20 or 1:20 to set your own, empty takes it back"},
-		{Title: "Logged", Width: 74, Numeric: true}, {Title: "When", Width: 130}, machine, {Title: "Set-up", Width: 220, Stretch: true, Editable: true, Tip: "tool and setting; equal set-ups are worked in one go"},
-		{Title: "Then wait", Width: 84, Numeric: true, Editable: true, Tip: "glue or finish: no hands needed"},
-		{Title: "Done to", Width: 110, Tip: "marks of copies, blanks or boards"},
-		after, {Title: "Cautions", Width: 150, Tip: "each is told in full under One step"},
+		{Title: lang.L("Done"), Width: 52, Kind: control.Bool, Editable: true}, {Title: lang.L("Step"), Width: 230, Stretch: true, Editable: true},
+		{Title: lang.L("Target"), Width: 80, Numeric: true, Editable: true, Tip: lang.L("hands on: quantity at the shop's rate; type 25, 1h20 or 1:20 to set your own, empty takes it back")},
+		{Title: lang.L("Logged"), Width: 74, Numeric: true}, {Title: lang.L("When"), Width: 130}, machine, {Title: lang.L("Set-up"), Width: 220, Stretch: true, Editable: true, Tip: lang.L("tool and setting; equal set-ups are worked in one go")},
+		{Title: lang.L("Then wait"), Width: 84, Numeric: true, Editable: true, Tip: lang.L("glue or finish: no hands needed")},
+		{Title: lang.L("Done to"), Width: 110, Tip: lang.L("marks of copies, blanks or boards")},
+		after, {Title: lang.L("Cautions"), Width: 150, Tip: lang.L("each is told in full under One step")},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -49,8 +51,8 @@ func (r *Room) stepGrid() *control.Grid {
 		return stepCell(r.plan(), r.now(), row, col)
 	})
 	g.RowID = func(row int) string { return list()[row].Key }
-	g.CanAdd, g.AddHint = true, "Type here to add a step of your own"
-	g.Empty = "There are no steps yet."
+	g.CanAdd, g.AddHint = true, lang.L("Type here to add a step of your own")
+	g.Empty = lang.L("There are no steps yet.")
 	g.OnMessage = r.desk.Say
 	g.Commit = r.commitStep
 	g.Delete = r.deleteSteps
@@ -94,7 +96,7 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 			return "", state
 		}
 		if l > s.Minutes {
-			state.Warn, state.Message = true, fmt.Sprintf("%s over its target.", minutes(l-s.Minutes))
+			state.Warn, state.Message = true, lang.L("{{.time}} over its target.", locale.With{"time": minutes(l - s.Minutes)})
 		}
 		return minutes(l), state
 	case colMachine:
@@ -141,7 +143,7 @@ func newSetup(steps []plan.Step, row int) bool {
 func when(t schedule.Timeline, key string, now time.Time) string {
 	for _, b := range t.Bars {
 		if b.Step == key && b.Kind == schedule.Work {
-			return b.Start.In(now.Location()).Format("Mon 2 Jan 15:04")
+			return locale.Day(b.Start.In(now.Location()), "Mon 2 Jan 15:04")
 		}
 	}
 	return ""
@@ -171,7 +173,7 @@ func (r *Room) commitStep(row, col int, text string) error {
 		r.finish() // the clock's time on it goes into the log
 		return nil
 	}
-	return r.desk.Session().Edit("edit “"+s.Title+"”", fmt.Sprintf("step %s %d", s.Key, col), func(p *plan.Project) (*plan.Project, error) {
+	return r.desk.Session().Edit(lang.L("edit “{{.title}}”", locale.With{"title": s.Title}), fmt.Sprintf("step %s %d", s.Key, col), func(p *plan.Project) (*plan.Project, error) {
 		var err error
 		q := withEdit(p, s.Key, func(e *plan.StepEdit) { err = setStep(e, steps, s, col, text) })
 		return q, err
@@ -185,7 +187,7 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 		e.Done = text == "true"
 	case colTitle:
 		if text == "" && s.Own {
-			return errors.New("a step needs a name")
+			return locale.Error("a step needs a name")
 		}
 		e.Title = text
 	case colMachine, colSetup:
@@ -209,10 +211,10 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 		head, _, _ := strings.Cut(text, ".")
 		n, err := strconv.Atoi(strings.TrimSpace(head))
 		if err != nil || n < 1 || n > len(steps) {
-			return fmt.Errorf("%q is no step; write its number", text)
+			return locale.Error("“{{.text}}” is no step; write its number", locale.With{"text": text})
 		}
 		if steps[n-1].Key == s.Key {
-			return errors.New("a step can't follow itself")
+			return locale.Error("a step can't follow itself")
 		}
 		e.After = steps[n-1].Key
 	default:
@@ -221,17 +223,17 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 	return nil
 }
 
-var errFollows = errors.New("this follows from the plan and can't be typed")
+var errFollows = errors.New(locale.Mark("this follows from the plan and can't be typed"))
 
 func setMinutes(into *int, text string, needed bool) error {
 	if text == "" {
 		if needed {
-			return errors.New("a step of your own needs a time")
+			return locale.Error("a step of your own needs a time")
 		}
 		*into = 0
 		return nil
 	}
-	d, err := measure.ParseMinutes(text)
+	d, err := locale.ParseMinutes(text)
 	if err != nil {
 		return err
 	}
@@ -253,20 +255,20 @@ func ownKey(p *plan.Project) string {
 const ownMinutes = 15
 
 func (r *Room) addStep() {
-	r.desk.Fail(r.addNamed("My step"))
+	r.desk.Fail(r.addNamed(lang.L("My step")))
 	r.tabs.SelectIndex(tabSteps)
 }
 
 func (r *Room) addNamed(title string) error {
 	if title == "" {
-		return errors.New("a step needs a name")
+		return locale.Error("a step needs a name")
 	}
 	after := ""
 	if s, _, ok := r.current(); ok {
 		after = s.Key
 	}
 	key := ownKey(r.desk.Session().Project())
-	err := r.desk.Session().Edit("add a step", "", func(p *plan.Project) (*plan.Project, error) {
+	err := r.desk.Session().Edit(lang.L("add a step"), "", func(p *plan.Project) (*plan.Project, error) {
 		return withEdit(p, key, func(e *plan.StepEdit) {
 			e.Own, e.Title, e.Phase, e.Machine, e.Minutes = true, title, phaseOf(r.plan(), after), "bench", ownMinutes
 			if after != "" {
@@ -275,7 +277,7 @@ func (r *Room) addNamed(title string) error {
 		}), nil
 	})
 	if err == nil {
-		r.desk.Say("Type its name, minutes and machine in the table; it comes behind the step that was chosen.")
+		r.desk.Say(lang.L("Type its name, minutes and machine in the table; it comes behind the step that was chosen."))
 	}
 	return err
 }
@@ -298,10 +300,10 @@ func (r *Room) deleteSteps(rows []int) {
 	}
 	touched := func(e plan.StepEdit) bool { return keys[e.Key] }
 	if !slices.ContainsFunc(r.desk.Session().Project().Steps, touched) {
-		r.desk.Fail(errors.New("the step follows from the plan and stays; only steps of your own, and changes to others, are taken out"))
+		r.desk.Fail(locale.Error("the step follows from the plan and stays; only steps of your own, and changes to others, are taken out"))
 		return
 	}
-	r.desk.Fail(r.desk.Session().Edit("take out steps or changes", "", func(p *plan.Project) (*plan.Project, error) {
+	r.desk.Fail(r.desk.Session().Edit(lang.L("take out steps or changes"), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) { q.Steps = slices.DeleteFunc(slices.Clone(p.Steps), touched) }), nil
 	}))
 }
@@ -310,7 +312,7 @@ func (r *Room) deleteSteps(rows []int) {
 func (r *Room) lockAfter() {
 	s, i, ok := r.current()
 	if !ok || i == 0 {
-		r.desk.Fail(errors.New("choose a step that has another above it"))
+		r.desk.Fail(locale.Error("choose a step that has another above it"))
 		return
 	}
 	r.setAfter(s, r.plan().Work.Steps[i-1].Key)
@@ -319,16 +321,16 @@ func (r *Room) lockAfter() {
 func (r *Room) unlock() {
 	s, _, ok := r.current()
 	if !ok || s.After == "" {
-		r.desk.Fail(errors.New("the step chosen is not locked"))
+		r.desk.Fail(locale.Error("the step chosen is not locked"))
 		return
 	}
 	r.setAfter(s, "")
 }
 
 func (r *Room) setAfter(s plan.Step, after string) {
-	label := "lock “" + s.Title + "”"
+	label := lang.L("lock “{{.title}}”", locale.With{"title": s.Title})
 	if after == "" {
-		label = "unlock “" + s.Title + "”"
+		label = lang.L("unlock “{{.title}}”", locale.With{"title": s.Title})
 	}
 	r.desk.Fail(r.desk.Session().Edit(label, "", func(p *plan.Project) (*plan.Project, error) {
 		return withEdit(p, s.Key, func(e *plan.StepEdit) { e.After = after }), nil

@@ -3,13 +3,13 @@
 package cuts
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing"
@@ -18,6 +18,7 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -53,12 +54,12 @@ func New(d desk.Desk) *Room {
 	r.view.OnDragTo = r.over
 	r.view.OnDrop = r.dropped
 	r.view.OnDragCancel = func(string) { d.Say("") }
-	r.modes = control.NewModes([]string{"All boards", "The board picked"}, func(int) { r.draw(); r.view.Fit() })
-	r.plan = widget.NewButton("Plan on", d.Session().Replan)
-	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton("Tick off the board", r.tickOff),
-		widget.NewButton("Never cut it", func() { r.never(d.Session().Selection().Board) }), widget.NewButton("Take all locks off", r.unlockAll), r.plan)
-	tabs := container.NewAppTabs(container.NewTabItem("Boards", r.boards), container.NewTabItem("Order of cuts", r.saws),
-		container.NewTabItem("Aims and proof", r.aims), container.NewTabItem("Locks", r.locks))
+	r.modes = control.NewModes([]string{lang.L("All boards"), lang.L("The board picked")}, func(int) { r.draw(); r.view.Fit() })
+	r.plan = widget.NewButton(lang.L("Plan on"), d.Session().Replan)
+	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton(lang.L("Tick off the board"), r.tickOff),
+		widget.NewButton(lang.L("Never cut it"), func() { r.never(d.Session().Selection().Board) }), widget.NewButton(lang.L("Take all locks off"), r.unlockAll), r.plan)
+	tabs := container.NewAppTabs(container.NewTabItem(lang.L("Boards"), r.boards), container.NewTabItem(lang.L("Order of cuts"), r.saws),
+		container.NewTabItem(lang.L("Aims and proof"), r.aims), container.NewTabItem(lang.L("Locks"), r.locks))
 	r.tabs = tabs
 	below := container.NewBorder(container.NewVBox(container.NewHScroll(bar), r.proof), nil, nil, paint.NewTools(r.view), desk.Sized(r.view, r.draw))
 	split := control.NewSplit(false, tabs, below, desk.Share(d.Recall("split.cuts"), 0.36))
@@ -71,7 +72,7 @@ func New(d desk.Desk) *Room {
 func (r *Room) ID() string { return desk.Cuts }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Cuts" }
+func (r *Room) Title() string { return lang.L("Cuts") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -79,16 +80,16 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
-		{Name: "Draw all boards", Run: func() { r.modes.Press(allBoards) }},
-		{Name: "Draw the board picked, large", Run: func() { r.modes.Press(oneBoard) }},
-		{Name: "Show the boards that are cut", Run: func() { r.tabs.SelectIndex(0) }},
-		{Name: "Show the order of cuts", Tip: "set-up stop fence", Run: func() { r.tabs.SelectIndex(1) }},
-		{Name: "Show aims and proof", Run: func() { r.tabs.SelectIndex(2) }},
-		{Name: "Show locks", Run: func() { r.tabs.SelectIndex(3) }},
-		{Name: "Lock the blank picked to its board", Run: r.lockPicked},
-		{Name: "Never cut the board picked", Run: func() { r.never(r.desk.Session().Selection().Board) }},
-		{Name: "Take all locks off", Run: r.unlockAll},
-		{Name: "Tick off the cuts of the board picked", Run: r.tickOff},
+		{Name: lang.L("Draw all boards"), Run: func() { r.modes.Press(allBoards) }},
+		{Name: lang.L("Draw the board picked, large"), Run: func() { r.modes.Press(oneBoard) }},
+		{Name: lang.L("Show the boards that are cut"), Run: func() { r.tabs.SelectIndex(0) }},
+		{Name: lang.L("Show the order of cuts"), Tip: lang.L("set-up stop fence"), Run: func() { r.tabs.SelectIndex(1) }},
+		{Name: lang.L("Show aims and proof"), Run: func() { r.tabs.SelectIndex(2) }},
+		{Name: lang.L("Show locks"), Run: func() { r.tabs.SelectIndex(3) }},
+		{Name: lang.L("Lock the blank picked to its board"), Run: r.lockPicked},
+		{Name: lang.L("Never cut the board picked"), Run: func() { r.never(r.desk.Session().Selection().Board) }},
+		{Name: lang.L("Take all locks off"), Run: r.unlockAll},
+		{Name: lang.L("Tick off the cuts of the board picked"), Run: r.tickOff},
 	}
 }
 
@@ -144,37 +145,32 @@ func (r *Room) sentence() string {
 	if len(c.Boards) == 0 && len(c.Short) == 0 {
 		switch {
 		case busy:
-			return "Looking for the first cuts…"
+			return lang.L("Looking for the first cuts…")
 		case s.Project().Piece.ID == 0:
-			return "Nothing to cut yet. Begin a piece (Ctrl+N); its blanks are then cut from the boards of the pile."
+			return lang.L("Nothing to cut yet. Begin a piece (Ctrl+N); its blanks are then cut from the boards of the pile.")
 		case len(s.Project().Boards) == 0:
-			return "Nothing to cut from. Add boards in the Pile (Ctrl+1)."
+			return lang.L("Nothing to cut from. Add boards in the Pile (Ctrl+1).")
 		}
-		return "Nothing to cut: the piece has no parts with a place."
+		return lang.L("Nothing to cut: the piece has no parts with a place.")
 	}
-	text := fmt.Sprintf("%s, %s.  ", count(len(c.Boards), "board"), desk.Wood(s.Project(), s.Plan().Ledger.Feet))
+	text := lang.L("{{.boards}}, {{.wood}}.", locale.With{"boards": boards(len(c.Boards)), "wood": desk.Wood(s.Project(), s.Plan().Ledger.Feet)}) + "  "
 	switch {
 	case r.choice.told != "":
 		text += r.choice.told
 	case busy && !c.Final:
-		text += "Looking for better and for a proof; what is drawn can be cut as it is."
+		text += lang.L("Looking for better and for a proof; what is drawn can be cut as it is.")
 	default:
-		text += c.Sentence
+		text += locale.Say(c.Sentence)
 	}
 	for _, x := range c.Short {
 		if x.Say != "" {
-			text += "\n" + x.Say
+			text += "\n" + locale.Say(x.Say)
 		}
 	}
 	return text
 }
 
-func count(n int, thing string) string {
-	if n == 1 {
-		return "1 " + thing
-	}
-	return fmt.Sprintf("%d %ss", n, thing)
-}
+func boards(n int) string { return lang.N("{{.n}} boards", n, locale.With{"n": n}) }
 
 // draw shows every board that is cut in columns as wide as can be read, or the
 // board picked by itself.
@@ -285,11 +281,11 @@ func (r *Room) pick(ref string, _ fyne.KeyModifier) {
 
 func (r *Room) menu(ref string, _ paint.Place) *fyne.Menu {
 	if c, board, ok := r.cutOf(ref); ok {
-		return fyne.NewMenu("", fyne.NewMenuItem("Lock "+c.Mark+" to this board", func() { r.lock(c, board) }),
-			fyne.NewMenuItem("Never cut this board", func() { r.never(board) }))
+		return fyne.NewMenu("", fyne.NewMenuItem(lang.L("Lock {{.mark}} to this board", locale.With{"mark": c.Mark}), func() { r.lock(c, board) }),
+			fyne.NewMenuItem(lang.L("Never cut this board"), func() { r.never(board) }))
 	}
 	if id := boardOf(ref); id != 0 {
-		return fyne.NewMenu("", fyne.NewMenuItem("Never cut this board", func() { r.never(id) }))
+		return fyne.NewMenu("", fyne.NewMenuItem(lang.L("Never cut this board"), func() { r.never(id) }))
 	}
 	return nil
 }

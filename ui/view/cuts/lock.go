@@ -1,16 +1,18 @@
 package cuts
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
+
+	"fyne.io/fyne/v2/lang"
 
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 )
 
@@ -37,12 +39,12 @@ func (r *Room) reckon() {
 	text := Cost(r.choice.before, s.Plan())
 	switch {
 	case busy:
-		r.choice.told = "With " + r.choice.name + ": " + text + " so far, against the plan without that choice."
+		r.choice.told = lang.L("With {{.choice}}: {{.cost}} so far, against the plan without that choice.", locale.With{"choice": r.choice.name, "cost": text})
 		return
 	case !r.choice.before.Cuts.Final || !s.Plan().Cuts.Final:
-		r.choice.told = "With " + r.choice.name + ": " + text + ", against the best plan found without that choice."
+		r.choice.told = lang.L("With {{.choice}}: {{.cost}}, against the best plan found without that choice.", locale.With{"choice": r.choice.name, "cost": text})
 	default:
-		r.choice.told = "With " + r.choice.name + ": " + text + ", against the plan without that choice."
+		r.choice.told = lang.L("With {{.choice}}: {{.cost}}, against the plan without that choice.", locale.With{"choice": r.choice.name, "cost": text})
 	}
 	r.costs[r.choice.key] = text
 	r.desk.Say(r.choice.told)
@@ -55,9 +57,9 @@ func Cost(before, after *plan.Plan) string {
 	differ := func(d decimal.Decimal, text string) {
 		switch d.Sign() {
 		case 1:
-			parts = append(parts, text+" more")
+			parts = append(parts, lang.L("{{.amount}} more", locale.With{"amount": text}))
 		case -1:
-			parts = append(parts, text+" less")
+			parts = append(parts, lang.L("{{.amount}} less", locale.With{"amount": text}))
 		}
 	}
 	missing := func(p *plan.Plan) (n int64) {
@@ -67,16 +69,16 @@ func Cost(before, after *plan.Plan) string {
 		return n
 	}
 	if d := missing(after) - missing(before); d != 0 {
-		differ(decimal.NewFromInt(d), count(int(max(d, -d)), "blank")+" missing")
+		differ(decimal.NewFromInt(d), lang.N("{{.n}} blanks missing", int(max(d, -d)), locale.With{"n": max(d, -d)}))
 	}
 	d := after.Cuts.Money.Sub(before.Cuts.Money)
 	differ(d, desk.Money(after.Project, d.Abs()))
 	d = after.Ledger.Feet.Sub(before.Ledger.Feet).Round(1)
 	differ(d, desk.Wood(after.Project, d.Abs()))
 	n := len(after.Cuts.Boards) - len(before.Cuts.Boards)
-	differ(decimal.NewFromInt(int64(n)), count(max(n, -n), "board"))
+	differ(decimal.NewFromInt(int64(n)), boards(max(n, -n)))
 	if len(parts) == 0 {
-		return "it costs nothing"
+		return lang.L("it costs nothing")
 	}
 	return strings.Join(parts, ", ")
 }
@@ -86,7 +88,7 @@ func (r *Room) over(ref string, at paint.Place) bool {
 	c, from, ok := r.cutOf(ref)
 	r.drop = boardOf(at.Ref)
 	if !ok || r.drop == 0 {
-		r.desk.Say("Drop it on a board.")
+		r.desk.Say(lang.L("Drop it on a board."))
 		return false
 	}
 	p := r.desk.Session().Plan()
@@ -94,27 +96,27 @@ func (r *Room) over(ref string, at paint.Place) bool {
 	bl, _ := p.Blank(c.Blank)
 	switch {
 	case r.drop == from:
-		r.desk.Say(c.Mark + " stays on board " + b.Mark + ".")
+		r.desk.Say(lang.L("{{.blank}} stays on board {{.board}}.", locale.With{"blank": c.Mark, "board": b.Mark}))
 	case b.Length-b.TrimLeft-b.TrimRight < bl.Length:
-		r.desk.Say(fmt.Sprintf("Board %s is too short for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Length)))
+		r.desk.Say(lang.L("Board {{.board}} is too short for {{.blank}}: {{.length}} is needed.", locale.With{"board": b.Mark, "blank": c.Mark, "length": desk.Length(p.Project, bl.Length)}))
 		return false
 	case b.Width < bl.Width:
-		r.desk.Say(fmt.Sprintf("Board %s is too narrow for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Width)))
+		r.desk.Say(lang.L("Board {{.board}} is too narrow for {{.blank}}: {{.width}} is needed.", locale.With{"board": b.Mark, "blank": c.Mark, "width": desk.Length(p.Project, bl.Width)}))
 		return false
 	case b.Thickness < bl.Thickness:
-		r.desk.Say(fmt.Sprintf("Board %s is too thin for %s: %s is needed.", b.Mark, c.Mark, desk.Length(p.Project, bl.Thickness)))
+		r.desk.Say(lang.L("Board {{.board}} is too thin for {{.blank}}: {{.thickness}} is needed.", locale.With{"board": b.Mark, "blank": c.Mark, "thickness": desk.Length(p.Project, bl.Thickness)}))
 		return false
 	case r.isNever(r.drop):
-		r.desk.Say("Board " + b.Mark + " is never to be cut; take that lock off first.")
+		r.desk.Say(lang.L("Board {{.board}} is never to be cut; take that lock off first.", locale.With{"board": b.Mark}))
 		return false
 	case clearRun(b) < bl.Length && bl.Grade != plan.Hidden:
-		r.desk.Say(fmt.Sprintf("No clear length of %s on board %s between its defects; the longest is %s.", desk.Length(p.Project, bl.Length), b.Mark, desk.Length(p.Project, clearRun(b))))
+		r.desk.Say(lang.L("No clear length of {{.length}} on board {{.board}} between its defects; the longest is {{.clearRun}}.", locale.With{"length": desk.Length(p.Project, bl.Length), "board": b.Mark, "clearRun": desk.Length(p.Project, clearRun(b))}))
 		return false
 	case bl.Species != "" && !strings.EqualFold(bl.Species, b.Species):
-		r.desk.Say(fmt.Sprintf("Board %s is %s; %s must be %s.", b.Mark, b.Species, c.Mark, bl.Species))
+		r.desk.Say(lang.L("Board {{.board}} is {{.species}}; {{.blank}} must be {{.wanted}}.", locale.With{"board": b.Mark, "species": locale.Say(b.Species), "blank": c.Mark, "wanted": locale.Say(bl.Species)}))
 		return false
 	default:
-		r.desk.Say(fmt.Sprintf("%s can come from board %s: let go to lock it there. The rest is planned anew.", c.Mark, b.Mark))
+		r.desk.Say(lang.L("{{.blank}} can come from board {{.board}}: let go to lock it there. The rest is planned anew.", locale.With{"blank": c.Mark, "board": b.Mark}))
 	}
 	return true
 }
@@ -145,7 +147,7 @@ func clearRun(b plan.Board) measure.Length {
 func (r *Room) dropped(ref string, at paint.Place) {
 	c, _, ok := r.cutOf(ref)
 	if !ok || !r.over(ref, at) {
-		r.desk.Fail(errors.New("the blank was left where it was"))
+		r.desk.Fail(locale.Error("the blank was left where it was"))
 		return
 	}
 	r.lock(c, boardOf(at.Ref))
@@ -160,7 +162,7 @@ func (r *Room) lock(c plan.CutPiece, board plan.ID) {
 		return
 	}
 	b, _ := r.desk.Session().Project().Board(board)
-	r.remember(c.Mark+" from board "+b.Mark, lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
+	r.remember(lang.L("{{.blank}} from board {{.board}}", locale.With{"blank": c.Mark, "board": b.Mark}), lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
 	err := r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Choices = append(slices.DeleteFunc(slices.Clone(p.Choices), func(o plan.Choice) bool { return o.Kind == plan.BlankOnBoard && o.Row == c.N && o.Blank == c.Blank }),
@@ -175,7 +177,7 @@ func (r *Room) lock(c plan.CutPiece, board plan.ID) {
 	})
 	r.fail(err)
 	if err == nil {
-		r.desk.Say(c.Mark + " is locked to board " + b.Mark + ". The rest is planned anew…")
+		r.desk.Say(lang.L("{{.blank}} is locked to board {{.board}}. The rest is planned anew…", locale.With{"blank": c.Mark, "board": b.Mark}))
 	}
 }
 
@@ -189,21 +191,21 @@ func (r *Room) lockPicked() {
 			}
 		}
 	}
-	r.desk.Fail(errors.New("pick a blank on the drawing first"))
+	r.desk.Fail(locale.Error("pick a blank on the drawing first"))
 }
 
 func (r *Room) never(board plan.ID) {
 	b, ok := r.desk.Session().Project().Board(board)
 	if !ok {
-		r.desk.Fail(errors.New("pick a board in the table or the drawing first"))
+		r.desk.Fail(locale.Error("pick a board in the table or the drawing first"))
 		return
 	}
 	if slices.ContainsFunc(r.desk.Session().Project().Choices, func(c plan.Choice) bool { return c.Kind == plan.NeverBoard && c.Board == board }) {
-		r.desk.Say("Board " + b.Mark + " is never cut already. Locks takes that back.")
+		r.desk.Say(lang.L("Board {{.board}} is never cut already. Locks takes that back.", locale.With{"board": b.Mark}))
 		return
 	}
-	r.remember("board "+b.Mark+" never cut", lockKey(plan.NeverBoard, "", 0, board))
-	r.fail(r.desk.Session().Edit("never cut "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
+	r.remember(lang.L("board {{.board}} never cut", locale.With{"board": b.Mark}), lockKey(plan.NeverBoard, "", 0, board))
+	r.fail(r.desk.Session().Edit(lang.L("never cut {{.board}}", locale.With{"board": b.Mark}), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Choices = append(slices.Clone(p.Choices), plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.NeverBoard, Board: board, Order: len(p.Choices)})
 		}), nil
@@ -225,7 +227,7 @@ func lockKey(kind plan.ChoiceKind, blank string, n int, board plan.ID) string {
 
 func (r *Room) unlockAll() {
 	r.choice = choice{}
-	r.desk.Fail(r.desk.Session().Edit("take locks off", "", func(p *plan.Project) (*plan.Project, error) {
+	r.desk.Fail(r.desk.Session().Edit(lang.L("take locks off"), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
 		}), nil
@@ -237,13 +239,13 @@ func (r *Room) tickOff() {
 	p := r.desk.Session().Plan()
 	id := r.desk.Session().Selection().Board
 	if p == nil || id == 0 {
-		r.desk.Fail(errors.New("pick the board you have cut, in the table or the drawing, first"))
+		r.desk.Fail(locale.Error("pick the board you have cut, in the table or the drawing, first"))
 		return
 	}
 	b, _ := p.Project.Board(id)
-	err := r.desk.Session().Edit("cut up "+b.Mark, "", func(q *plan.Project) (*plan.Project, error) { return q.TickOff(p, id) })
+	err := r.desk.Session().Edit(lang.L("cut up {{.board}}", locale.With{"board": b.Mark}), "", func(q *plan.Project) (*plan.Project, error) { return q.TickOff(p, id) })
 	r.desk.Fail(err)
 	if err == nil {
-		r.desk.Say("Board " + b.Mark + " is cut up; what is worth keeping is in the pile again. Undo takes it back.")
+		r.desk.Say(lang.L("Board {{.board}} is cut up; what is worth keeping is in the pile again. Undo takes it back.", locale.With{"board": b.Mark}))
 	}
 }

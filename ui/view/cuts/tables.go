@@ -6,12 +6,15 @@ import (
 	"strconv"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -22,9 +25,9 @@ func (r *Room) length(l measure.Length) string {
 func (r *Room) boardGrid() *control.Grid {
 	list := func() []plan.CutBoard { return r.cuts().Boards }
 	g := control.NewGrid([]control.Column{
-		{Title: "Board", Width: 60, Tip: "what is chalked on it"}, {Title: "Size", Width: 168}, {Title: "Species", Width: 80}, {Title: "Lies at", Width: 90, Tip: "where to find it"},
-		{Title: "Cut from it", Width: 180, Stretch: true, Tip: "marks of the blanks, in the order they leave the board"}, {Title: "Used", Width: 56, Numeric: true, Tip: "share of its face that becomes blanks"},
-		{Title: "Goes back", Width: 170, Stretch: true, Tip: "leftovers long enough to keep"}, {Title: "Price", Width: 64, Numeric: true, Tip: "what the board cost"},
+		{Title: lang.L("Board"), Width: 60, Tip: lang.L("what is chalked on it")}, {Title: lang.L("Size"), Width: 168}, {Title: lang.L("Species"), Width: 80}, {Title: lang.L("Lies at"), Width: 90, Tip: lang.L("where to find it")},
+		{Title: lang.L("Cut from it"), Width: 180, Stretch: true, Tip: lang.L("marks of the blanks, in the order they leave the board")}, {Title: lang.L("Used"), Width: 56, Numeric: true, Tip: lang.L("share of its face that becomes blanks")},
+		{Title: lang.L("Goes back"), Width: 170, Stretch: true, Tip: lang.L("leftovers long enough to keep")}, {Title: lang.L("Price"), Width: 64, Numeric: true, Tip: lang.L("what the board cost")},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -51,7 +54,7 @@ func (r *Room) boardGrid() *control.Grid {
 			for _, c := range cb.Pieces {
 				used = used.Add(measure.AreaOf(c.Length, c.Width))
 			}
-			return fmt.Sprintf("%.0f %%", 100*used.Float()/measure.AreaOf(b.Length, b.Width).Float()), control.CellState{}
+			return locale.Float(100*used.Float()/measure.AreaOf(b.Length, b.Width).Float(), 0) + " %", control.CellState{}
 		case 6:
 			var kept []string
 			for _, l := range cb.Leftovers {
@@ -66,7 +69,7 @@ func (r *Room) boardGrid() *control.Grid {
 	})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].Board), 10) }
 	g.OnMessage = r.desk.Say
-	g.Empty = "No board is cut yet."
+	g.Empty = lang.L("No board is cut yet.")
 	g.OnOpen = func(int, int) { r.modes.Press(oneBoard) }
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && r.desk.Session().Selection().Board != list()[rows[0]].Board {
@@ -101,17 +104,17 @@ func (r *Room) sawRows() []sawRow {
 
 func (r *Room) sawGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
-		{Title: "Set-up", Width: 62, Numeric: true, Tip: "cuts with the same set-up are made one after the other"}, {Title: "Machine", Width: 100}, {Title: "Stop or fence at", Width: 120, Numeric: true, Tip: "the size kept"},
-		{Title: "Board", Width: 66}, {Title: "Blade at", Width: 90, Numeric: true, Tip: "near side of the blade, from the board's left end or lower edge"}, {Title: "Frees", Width: 200, Stretch: true, Tip: "blanks that come off with this cut"},
+		{Title: lang.L("Set-up"), Width: 62, Numeric: true, Tip: lang.L("cuts with the same set-up are made one after the other")}, {Title: lang.L("Machine"), Width: 100}, {Title: lang.L("Stop or fence at"), Width: 120, Numeric: true, Tip: lang.L("the size kept")},
+		{Title: lang.L("Board"), Width: 66}, {Title: lang.L("Blade at"), Width: 90, Numeric: true, Tip: lang.L("near side of the blade, from the board's left end or lower edge")}, {Title: lang.L("Frees"), Width: 200, Stretch: true, Tip: lang.L("blanks that come off with this cut")},
 	}, func() int { return len(r.sawRows()) }, func(row, col int) (string, control.CellState) {
 		rows := r.sawRows()
 		if row >= len(rows) {
 			return "", control.CellState{}
 		}
 		s := rows[row]
-		machine := "mitre saw"
+		machine := lang.L("mitre saw")
 		if s.saw.Rip {
-			machine = "table saw"
+			machine = lang.L("table saw")
 		}
 		first := row == 0 || rows[row-1].saw.Group != s.saw.Group
 		return []string{strconv.Itoa(s.saw.Group), machine, r.length(s.saw.Stop), s.mark, r.length(s.saw.At), s.saw.Mark}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
@@ -123,7 +126,7 @@ func (r *Room) sawGrid() *control.Grid {
 func (r *Room) aimGrid() *control.Grid {
 	list := func() []plan.Level { return r.cuts().Levels }
 	g := control.NewGrid([]control.Column{
-		{Title: "Aim, the weightiest first", Width: 200, Tip: "a lesser aim never spoils a weightier one"}, {Title: "This plan", Width: 120, Numeric: true}, {Title: "Proved: never below", Width: 160, Numeric: true}, {Title: "So", Width: 200, Stretch: true},
+		{Title: lang.L("Aim, the weightiest first"), Width: 200, Tip: lang.L("a lesser aim never spoils a weightier one")}, {Title: lang.L("This plan"), Width: 120, Numeric: true}, {Title: lang.L("Proved: never below"), Width: 160, Numeric: true}, {Title: lang.L("So"), Width: 200, Stretch: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -131,20 +134,20 @@ func (r *Room) aimGrid() *control.Grid {
 		l := list()[row]
 		switch col {
 		case 0:
-			return l.Name, control.CellState{Bold: true}
+			return locale.Say(l.Name), control.CellState{Bold: true}
 		case 1:
 			return r.aim(l.Kind, l.Value), control.CellState{}
 		case 2:
 			return r.aim(l.Kind, l.Bound), control.CellState{}
 		}
 		if l.Proved {
-			return "proved the best there is", control.CellState{}
+			return lang.L("proved the best there is"), control.CellState{}
 		}
 		if l.Value.IsPositive() {
 			gap, _ := l.Value.Sub(l.Bound).Div(l.Value).Float64()
-			return fmt.Sprintf("at most %.2g %% could be saved", 100*gap), control.CellState{Warn: true}
+			return lang.L("at most {{.share}} % could be saved", locale.With{"share": locale.Number(fmt.Sprintf("%.2g", 100*gap))}), control.CellState{Warn: true}
 		}
-		return "not proved", control.CellState{Warn: true}
+		return lang.L("not proved"), control.CellState{Warn: true}
 	})
 	g.OnMessage = r.desk.Say
 	return g
@@ -158,9 +161,9 @@ func (r *Room) aim(kind plan.LevelKind, v decimal.Decimal) string {
 		return desk.Money(p, v)
 	case plan.LevelWood:
 		if p.Shop.Inches {
-			return v.Div(decimal.NewFromFloat(92_903.04)).StringFixed(2) + " sq ft" // a foot is 304.8 mm exactly
+			return lang.L("{{.area}} sq ft", locale.With{"area": locale.Decimal(v.Div(decimal.NewFromFloat(92_903.04)), 2)}) // a foot is 304.8 mm exactly
 		}
-		return v.Shift(-6).StringFixed(3) + " m²"
+		return locale.Decimal(v.Shift(-6), 3) + " m²"
 	}
 	return v.String()
 }
@@ -169,7 +172,7 @@ func (r *Room) lockGrid() *control.Grid {
 	list := func() []plan.Choice {
 		return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind == plan.RowPlace })
 	}
-	g := control.NewGrid([]control.Column{{Title: "Choice of yours", Width: 300, Stretch: true}, {Title: "Board", Width: 80}, {Title: "Costs", Width: 300, Stretch: true, Tip: "against the plan without it, as found when it was made"}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
+	g := control.NewGrid([]control.Column{{Title: lang.L("Choice of yours"), Width: 300, Stretch: true}, {Title: lang.L("Board"), Width: 80}, {Title: lang.L("Costs"), Width: 300, Stretch: true, Tip: lang.L("against the plan without it, as found when it was made")}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
 		}
@@ -181,18 +184,18 @@ func (r *Room) lockGrid() *control.Grid {
 		case col == 2:
 			return r.costs[lockKey(c.Kind, c.Blank, c.Row, c.Board)], control.CellState{}
 		case c.Kind == plan.NeverBoard:
-			return "never cut this board", control.CellState{}
+			return lang.L("never cut this board"), control.CellState{}
 		}
 		if p := r.desk.Session().Plan(); p != nil {
 			if bl, ok := p.Blank(c.Blank); ok {
-				return bl.Name + " " + bl.Mark + strconv.Itoa(c.Row) + " comes from this board", control.CellState{}
+				return lang.L("{{.name}} {{.mark}}{{.row}} comes from this board", locale.With{"name": bl.Name, "mark": bl.Mark, "row": strconv.Itoa(c.Row)}), control.CellState{}
 			}
 		}
 		id, _ := plan.KeyPart(c.Blank)
 		part, _ := r.desk.Session().Project().Part(id)
-		return "a blank of the " + part.Name + " that this plan does not make", control.CellState{Dim: true}
+		return lang.L("a blank of the {{.name}} that this plan does not make", locale.With{"name": part.Name}), control.CellState{Dim: true}
 	})
-	g.Empty = "No locks. Drag a blank to another board in the drawing to lock it there. Delete takes a lock off."
+	g.Empty = lang.L("No locks. Drag a blank to another board in the drawing to lock it there. Delete takes a lock off.")
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }
 	g.OnMessage = r.desk.Say
 	g.Delete = func(rows []int) {
@@ -202,7 +205,7 @@ func (r *Room) lockGrid() *control.Grid {
 				gone[all[row].ID] = true
 			}
 		}
-		r.desk.Fail(r.desk.Session().Edit("take locks off", "", func(p *plan.Project) (*plan.Project, error) {
+		r.desk.Fail(r.desk.Session().Edit(lang.L("take locks off"), "", func(p *plan.Project) (*plan.Project, error) {
 			return p.With(func(q *plan.Project) {
 				q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return gone[c.ID] })
 			}), nil

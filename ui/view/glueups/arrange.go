@@ -2,16 +2,16 @@ package glueups
 
 import (
 	"cmp"
-	"errors"
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/lang"
 
 	"pilewright/layout/drawing"
 	"pilewright/plan"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 )
 
@@ -80,7 +80,7 @@ func (r *Room) mayDrag(ref string) bool {
 		return false
 	}
 	if g.Way == plan.Laminated {
-		r.desk.Say("The layers of a lamination lie by how clean they are; they are not moved by hand.")
+		r.desk.Say(lang.L("The layers of a lamination lie by how clean they are; they are not moved by hand."))
 		return false
 	}
 	return true
@@ -101,7 +101,7 @@ func (r *Room) dropped(ref string, to paint.Place) {
 		r.lock(g, strip, where, flipped(r.plan().Project, g, strip))
 		return
 	}
-	r.desk.Fail(errors.New("the strip was left where it was: let go over a row"))
+	r.desk.Fail(locale.Error("the strip was left where it was: let go over a row"))
 }
 
 // flipped reports whether the strip lies turned over.
@@ -114,7 +114,7 @@ func flipped(p *plan.Project, g plan.GlueUp, strip string) bool {
 func (r *Room) lock(g plan.GlueUp, strip string, to spot, flip bool) {
 	_, marks := strips(r.plan())
 	name := cmp.Or(marks[strip], "strip")
-	what := fmt.Sprintf("%s in row %d", name, to.row)
+	what := lang.L("{{.name}} in row {{.row}}", locale.With{"name": name, "row": to.row})
 	r.strip = strip
 	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withLock(p, strip, to, flip, mates(g)), nil })
 }
@@ -133,14 +133,14 @@ func (r *Room) keep(g plan.GlueUp, what string, edit func(*plan.Project) (*plan.
 func (r *Room) picked() (plan.GlueUp, spot, error) {
 	g, ok := r.shown()
 	if !ok {
-		return g, spot{}, errors.New("there is no glue-up yet")
+		return g, spot{}, locale.Error("there is no glue-up yet")
 	}
 	row, place, found := at(g, r.strip)
 	if !found {
-		return g, spot{}, errors.New("pick a strip on the drawing first")
+		return g, spot{}, locale.Error("pick a strip on the drawing first")
 	}
 	if g.Way == plan.Laminated {
-		return g, spot{}, errors.New("the layers of a lamination lie by how clean they are; they are not moved by hand")
+		return g, spot{}, locale.Error("the layers of a lamination lie by how clean they are; they are not moved by hand")
 	}
 	return g, spot{row, place}, nil
 }
@@ -175,10 +175,10 @@ func (r *Room) unlockAll() {
 func (r *Room) unlock(list []string) {
 	g, _ := r.shown()
 	if !slices.ContainsFunc(list, func(s string) bool { return locked(r.desk.Session().Project(), s) }) {
-		r.desk.Fail(errors.New("no strip of this glue-up is locked"))
+		r.desk.Fail(locale.Error("no strip of this glue-up is locked"))
 		return
 	}
-	r.keep(g, "strips unlocked", func(p *plan.Project) (*plan.Project, error) { return withoutLocks(p, list), nil })
+	r.keep(g, lang.L("strips unlocked"), func(p *plan.Project) (*plan.Project, error) { return withoutLocks(p, list), nil })
 }
 
 func (r *Room) menu(ref string) *fyne.Menu {
@@ -188,11 +188,11 @@ func (r *Room) menu(ref string) *fyne.Menu {
 	}
 	r.pick(ref)
 	items := []*fyne.MenuItem{
-		fyne.NewMenuItem("Turn over", r.flipPicked),
-		fyne.NewMenuItem("Lock where it is", r.lockPicked),
+		fyne.NewMenuItem(lang.L("Turn over"), r.flipPicked),
+		fyne.NewMenuItem(lang.L("Lock where it is"), r.lockPicked),
 	}
 	if locked(r.desk.Session().Project(), strip) {
-		items = append(items, fyne.NewMenuItem("Unlock", func() { r.unlock([]string{strip}) }))
+		items = append(items, fyne.NewMenuItem(lang.L("Unlock"), func() { r.unlock([]string{strip}) }))
 	}
 	return fyne.NewMenu("", items...)
 }

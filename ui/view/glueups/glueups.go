@@ -10,6 +10,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing"
@@ -54,16 +55,16 @@ func New(d desk.Desk) *Room {
 	r.view.OnDrop = func(ref string, at paint.Place) { r.dropped(ref, at) }
 	r.view.OnDragCancel = func(string) { d.Say("") }
 	bar := container.NewHBox(
-		widget.NewButton("Turn the strip over", r.flipPicked),
-		widget.NewButton("Lock the strip where it is", r.lockPicked),
-		widget.NewButton("Unlock all", r.unlockAll),
-		widget.NewButton("Fit", r.view.Fit))
+		widget.NewButton(lang.L("Turn the strip over"), r.flipPicked),
+		widget.NewButton(lang.L("Lock the strip where it is"), r.lockPicked),
+		widget.NewButton(lang.L("Unlock all"), r.unlockAll),
+		widget.NewButton(lang.L("Fit"), r.view.Fit))
 	wayBar := container.NewHBox(
-		widget.NewButton("Make the part this way", r.lockWay),
-		widget.NewButton("Let the plan choose", r.freeWay))
+		widget.NewButton(lang.L("Make the part this way"), r.lockWay),
+		widget.NewButton(lang.L("Let the plan choose"), r.freeWay))
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Glue-ups", r.list), container.NewTabItem("Rows", r.rows),
-		container.NewTabItem("Ways to make each part", container.NewBorder(nil, wayBar, nil, nil, r.ways)), container.NewTabItem("Locks", r.locks))
+		container.NewTabItem(lang.L("Glue-ups"), r.list), container.NewTabItem(lang.L("Rows"), r.rows),
+		container.NewTabItem(lang.L("Ways to make each part"), container.NewBorder(nil, wayBar, nil, nil, r.ways)), container.NewTabItem(lang.L("Locks"), r.locks))
 	below := container.NewBorder(container.NewVBox(r.words, container.NewHScroll(bar)), nil, nil, nil, r.view)
 	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.glueups"), 0.4))
 	split.OnMoved = func(s float64) { d.Remember("split.glueups", strconv.FormatFloat(s, 'f', 3, 64)) }
@@ -83,7 +84,7 @@ func share(text string, otherwise float64) float64 {
 func (r *Room) ID() string { return desk.GlueUps }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Glue-ups" }
+func (r *Room) Title() string { return lang.L("Glue-ups") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -92,16 +93,16 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 func (r *Room) Commands() []desk.Command {
 	show := func(i int) func() { return func() { r.tabs.SelectIndex(i) } }
 	return []desk.Command{
-		{Name: "Show the glue-ups", Run: show(0)},
-		{Name: "Show the rows of the glue-up", Run: show(1)},
-		{Name: "Show the ways to make each part", Run: show(2)},
-		{Name: "Show locked strips", Run: show(3)},
-		{Name: "Turn the strip picked over", Tip: "flip face", Run: r.flipPicked},
-		{Name: "Lock the strip picked in its row", Run: r.lockPicked},
-		{Name: "Unlock every strip", Run: r.unlockAll},
-		{Name: "Make the part the way picked", Tip: "lock way laminated flat on-edge solid", Run: r.lockWay},
-		{Name: "Let the plan choose the way", Tip: "unlock way", Run: r.freeWay},
-		{Name: "Fit the drawing of the rows", Run: r.view.Fit},
+		{Name: lang.L("Show the glue-ups"), Run: show(0)},
+		{Name: lang.L("Show the rows of the glue-up"), Run: show(1)},
+		{Name: lang.L("Show the ways to make each part"), Run: show(2)},
+		{Name: lang.L("Show locked strips"), Run: show(3)},
+		{Name: lang.L("Turn the strip picked over"), Tip: lang.L("flip face"), Run: r.flipPicked},
+		{Name: lang.L("Lock the strip picked in its row"), Run: r.lockPicked},
+		{Name: lang.L("Unlock every strip"), Run: r.unlockAll},
+		{Name: lang.L("Make the part the way picked"), Tip: lang.L("lock way laminated flat on-edge solid"), Run: r.lockWay},
+		{Name: lang.L("Let the plan choose the way"), Tip: lang.L("unlock way"), Run: r.freeWay},
+		{Name: lang.L("Fit the drawing of the rows"), Run: r.view.Fit},
 	}
 }
 
@@ -246,7 +247,7 @@ func (r *Room) sentence() string {
 	p := r.plan()
 	g, ok := r.shown()
 	if !ok {
-		return "Nothing has to be glued up: every part comes from one board, or the pile can't make the parts yet."
+		return lang.L("Nothing has to be glued up: every part comes from one board, or the pile can't make the parts yet.")
 	}
 	text := standing(p, g)
 	if r.before != nil && r.before.key == g.Key && !r.desk.Session().Stale() {

@@ -2,15 +2,17 @@ package glueups
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
+
+	"fyne.io/fyne/v2/lang"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -33,11 +35,11 @@ const (
 func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
-		{Title: "Part", Width: 84, Stretch: true}, {Title: "Copy", Width: 52}, {Title: "Way", Width: 90}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers of a lamination"},
-		{Title: "Size as glued", Width: 138}, {Title: "Thick", Width: 122, Tip: "what planing can reach, and what the part needs"},
-		{Title: "Planed away", Width: 130, Numeric: true, Tip: "wood that ends as shavings, and its share of the glued panel"}, {Title: "Proof", Width: 110, Tip: "whether another arrangement of the strips could plane away less"},
-		{Title: "End joints", Width: 82, Numeric: true}, {Title: "Clamps", Width: 70, Tip: "needed by the 45° rule, and how many of the shop open wide enough"},
-		{Title: "Clamped, cured", Width: 130}, {Title: "Glue", Width: 64, Numeric: true},
+		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Copy"), Width: 52}, {Title: lang.L("Way"), Width: 90}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination")},
+		{Title: lang.L("Size as glued"), Width: 138}, {Title: lang.L("Thick"), Width: 122, Tip: lang.L("what planing can reach, and what the part needs")},
+		{Title: lang.L("Planed away"), Width: 130, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 110, Tip: lang.L("whether another arrangement of the strips could plane away less")},
+		{Title: lang.L("End joints"), Width: 82, Numeric: true}, {Title: lang.L("Clamps"), Width: 70, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
+		{Title: lang.L("Clamped, cured"), Width: 130}, {Title: lang.L("Glue"), Width: 64, Numeric: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -45,7 +47,7 @@ func (r *Room) listGrid() *control.Grid {
 		return listCell(r.plan().Project, list()[row], col)
 	})
 	g.RowID = func(row int) string { return list()[row].Key }
-	g.Empty = "Nothing has to be glued up."
+	g.Empty = lang.L("Nothing has to be glued up.")
 	g.OnMessage = r.desk.Say
 	g.OnSelect = func(rows []int) {
 		if len(rows) != 1 || rows[0] >= len(list()) {
@@ -72,7 +74,7 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 	case colCopy:
 		return g.Copy, control.CellState{Bold: true}
 	case colWay:
-		return wayNames[g.Way], control.CellState{}
+		return wayName(g.Way), control.CellState{}
 	case colRows:
 		return strconv.Itoa(len(g.Panel.Rows)), control.CellState{}
 	case colSize:
@@ -80,7 +82,7 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 	case colThick:
 		state := control.CellState{}
 		if g.Thickness < g.Target {
-			state = control.CellState{Warn: true, Message: fmt.Sprintf("Planing leaves %s, but the part needs %s.", length(g.Thickness), length(g.Target))}
+			state = control.CellState{Warn: true, Message: lang.L("Planing leaves {{.thickness}}, but the part needs {{.target}}.", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)})}
 		}
 		return length(g.Thickness) + " for " + length(g.Target), state
 	case colPlaned:
@@ -96,13 +98,13 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 	case colClamps:
 		state := control.CellState{}
 		if len(c.Clamps) < c.Needed {
-			state = control.CellState{Warn: true, Message: fmt.Sprintf("%d clamps are wanted, %d of the shop open wide enough; see the findings for what helps.", c.Needed, len(c.Clamps))}
+			state = control.CellState{Warn: true, Message: lang.L("{{.needed}} clamps are wanted, {{.clamps}} of the shop open wide enough; see the findings for what helps.", locale.With{"needed": c.Needed, "clamps": len(c.Clamps)})}
 		}
-		return fmt.Sprintf("%d of %d", len(c.Clamps), c.Needed), state
+		return lang.L("{{.n}} of {{.all}}", locale.With{"n": len(c.Clamps), "all": c.Needed}), state
 	case colTimes:
 		return plan.HoursText(c.InClamps) + ", " + plan.HoursText(c.Cure), control.CellState{}
 	}
-	return fmt.Sprintf("%.0f ml", c.GlueML), control.CellState{}
+	return locale.Float(c.GlueML, 0) + " ml", control.CellState{}
 }
 
 // rowLine is one row of a glue-up as its table shows it.
@@ -127,7 +129,7 @@ func rowLines(p *plan.Plan, g plan.GlueUp) []rowLine {
 		for _, q := range r.Pieces {
 			name := cmp.Or(marks[q.Strip], q.Mark)
 			if q.Flip {
-				name += " (turned)"
+				name += lang.L(" (turned)")
 			}
 			names = append(names, name)
 			if b, ok := boards[q.Strip]; ok && !slices.Contains(from, b.Mark) {
@@ -163,9 +165,9 @@ func rowOf(mark string) int {
 func (r *Room) rowGrid() *control.Grid {
 	list := func() []rowLine { return r.rowsOf }
 	g := control.NewGrid([]control.Column{
-		{Title: "Row", Width: 50, Numeric: true, Tip: "from the near edge"}, {Title: "Pieces, left to right", Width: 240, Stretch: true}, {Title: "From boards", Width: 130},
-		{Title: "Width", Width: 100, Numeric: true, Tip: "after jointing"}, {Title: "Thick", Width: 100, Numeric: true, Tip: "of its thinnest piece, before planing"},
-		{Title: "Step to the next row", Width: 160, Numeric: true, Tip: "difference in height where they touch, before planing"}, {Title: "Locked", Width: 80},
+		{Title: lang.L("Row"), Width: 50, Numeric: true, Tip: lang.L("from the near edge")}, {Title: lang.L("Pieces, left to right"), Width: 240, Stretch: true}, {Title: lang.L("From boards"), Width: 130},
+		{Title: lang.L("Width"), Width: 100, Numeric: true, Tip: lang.L("after jointing")}, {Title: lang.L("Thick"), Width: 100, Numeric: true, Tip: lang.L("of its thinnest piece, before planing")},
+		{Title: lang.L("Step to the next row"), Width: 160, Numeric: true, Tip: lang.L("difference in height where they touch, before planing")}, {Title: lang.L("Locked"), Width: 80},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		lines := list()
 		if row >= len(lines) {
@@ -187,12 +189,12 @@ func (r *Room) rowGrid() *control.Grid {
 			return stepText(r.plan().Project, l)
 		}
 		if l.locked {
-			return "by you", control.CellState{}
+			return lang.L("by you"), control.CellState{}
 		}
 		return "", control.CellState{}
 	})
 	g.RowID = func(row int) string { return strconv.Itoa(row + 1) }
-	g.Empty = "There are no rows to show."
+	g.Empty = lang.L("There are no rows to show.")
 	g.OnMessage = r.desk.Say
 	g.OnSelect = func(rows []int) { r.pickRow(rows) }
 	return g
@@ -207,7 +209,7 @@ func stepText(p *plan.Project, l rowLine) (string, control.CellState) {
 	}
 	state := control.CellState{Warn: l.tooHigh}
 	if l.tooHigh {
-		state.Message = "Higher than the most that is allowed between neighbours; the higher row is planed down to the lower."
+		state.Message = lang.L("Higher than the most that is allowed between neighbours; the higher row is planed down to the lower.")
 	}
 	return desk.Length(p, l.step), state
 }
@@ -226,7 +228,7 @@ func (r *Room) pickRow(rows []int) {
 }
 
 func (r *Room) lockGrid() *control.Grid {
-	g := control.NewGrid([]control.Column{{Title: "Strip", Width: 120}, {Title: "Of", Width: 200, Stretch: true}, {Title: "Row", Width: 70, Numeric: true}, {Title: "Place", Width: 100}, {Title: "Turned over", Width: 110}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Strip"), Width: 120}, {Title: lang.L("Of"), Width: 200, Stretch: true}, {Title: lang.L("Row"), Width: 70, Numeric: true}, {Title: lang.L("Place"), Width: 100}, {Title: lang.L("Turned over"), Width: 110}},
 		func() int { return len(r.locksOf) }, func(row, col int) (string, control.CellState) {
 			list := r.locksOf
 			if row >= len(list) {
@@ -235,7 +237,7 @@ func (r *Room) lockGrid() *control.Grid {
 			return lockCell(r.plan(), list[row], col), control.CellState{Bold: col == 0}
 		})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.locksOf[row].ID), 10) }
-	g.Empty = "No strip is locked. Drag one to another row on the drawing, or turn it over."
+	g.Empty = lang.L("No strip is locked. Drag one to another row on the drawing, or turn it over.")
 	g.OnMessage = r.desk.Say
 	g.Delete = func(rows []int) {
 		var gone []string
@@ -259,17 +261,17 @@ func lockCell(p *plan.Plan, c plan.Choice, col int) string {
 		if b, ok := p.Blank(key); ok {
 			return b.Name
 		}
-		return "a blank the plan no longer has"
+		return lang.L("a blank the plan no longer has")
 	case 2:
 		return strconv.Itoa(c.Row)
 	case 3:
 		if c.Place == 0 {
-			return "anywhere"
+			return lang.L("anywhere")
 		}
 		return strconv.Itoa(c.Place)
 	}
 	if c.Flip {
-		return "yes"
+		return lang.L("yes")
 	}
 	return ""
 }

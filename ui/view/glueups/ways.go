@@ -2,9 +2,10 @@ package glueups
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
+
+	"fyne.io/fyne/v2/lang"
 
 	"github.com/shopspring/decimal"
 
@@ -13,6 +14,7 @@ import (
 	"pilewright/plan/money"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -41,12 +43,12 @@ func wayLines(p *plan.Plan) []wayLine {
 
 func wayColumns() []control.Column {
 	return []control.Column{
-		{Title: "Part", Width: 84, Stretch: true}, {Title: "Chosen", Width: 82, Tip: "the plan's choice, or yours"}, {Title: "Way", Width: 94, Tip: "solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge"}, {Title: "Rows", Width: 54, Numeric: true, Tip: "rows of a panel, or layers"},
-		{Title: "Pieces", Width: 62, Numeric: true, Tip: "end to end in one row"}, {Title: "Wood", Width: 80, Numeric: true, Tip: "face area of every board the whole piece then opens"},
-		{Title: "Boards", Width: 64, Numeric: true}, {Title: "Money", Width: 78, Numeric: true, Tip: "price of those boards"},
-		{Title: "Gluing", Width: 84, Numeric: true, Tip: "jointing, gluing and flattening that all chosen ways ask for"},
-		{Title: "With hours", Width: 92, Numeric: true, Tip: "money, and those hours at the wished pay: what the plan compares"},
-		{Title: "Leftovers", Width: 86, Numeric: true, Tip: "length of leftovers that go back to the pile"}, {Title: "Why not", Width: 200, Stretch: true},
+		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Chosen"), Width: 82, Tip: lang.L("the plan's choice, or yours")}, {Title: lang.L("Way"), Width: 94, Tip: lang.L("solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge")}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers")},
+		{Title: lang.L("Pieces"), Width: 62, Numeric: true, Tip: lang.L("end to end in one row")}, {Title: lang.L("Wood"), Width: 80, Numeric: true, Tip: lang.L("face area of every board the whole piece then opens")},
+		{Title: lang.L("Boards"), Width: 64, Numeric: true}, {Title: lang.L("Money"), Width: 78, Numeric: true, Tip: lang.L("price of those boards")},
+		{Title: lang.L("Gluing"), Width: 84, Numeric: true, Tip: lang.L("jointing, gluing and flattening that all chosen ways ask for")},
+		{Title: lang.L("With hours"), Width: 92, Numeric: true, Tip: lang.L("money, and those hours at the wished pay: what the plan compares")},
+		{Title: lang.L("Leftovers"), Width: 86, Numeric: true, Tip: lang.L("length of leftovers that go back to the pile")}, {Title: lang.L("Why not"), Width: 200, Stretch: true},
 	}
 }
 
@@ -64,7 +66,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 	case 1:
 		return choiceWord(l), state
 	case 2:
-		return wayNames[l.way], state
+		return wayName(l.way), state
 	case 3:
 		return strconv.Itoa(l.option.Rows), state
 	case 4:
@@ -76,7 +78,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		return l.option.Why, state
 	}
 	if t == nil {
-		return "–", control.CellState{Dim: true, Message: "Not tried: it does not fit the pile, or the search was ended first."}
+		return "–", control.CellState{Dim: true, Message: lang.L("Not tried: it does not fit the pile, or the search was ended first.")}
 	}
 	switch col {
 	case 5:
@@ -95,17 +97,17 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 
 func missingText(n int) string {
 	if n == 1 {
-		return "a blank would be missing"
+		return lang.L("a blank would be missing")
 	}
-	return fmt.Sprintf("%d blanks would be missing", n)
+	return lang.L("{{.n}} blanks would be missing", locale.With{"n": n})
 }
 
 func choiceWord(l wayLine) string {
 	switch {
 	case l.chosen && l.locked:
-		return "yours"
+		return lang.L("yours")
 	case l.chosen:
-		return "the plan's"
+		return lang.L("the plan's")
 	}
 	return ""
 }
@@ -113,9 +115,9 @@ func choiceWord(l wayLine) string {
 // area writes an area as the shop measures.
 func area(p *plan.Project, a measure.Area) string {
 	if p.Shop.Inches {
-		return a.SquareFeet().StringFixed(1) + " ft²"
+		return locale.Decimal(a.SquareFeet(), 1) + " ft²"
 	}
-	return a.SquareMetres().StringFixed(2) + " m²"
+	return locale.Decimal(a.SquareMetres(), 2) + " m²"
 }
 
 func (r *Room) wayGrid() *control.Grid {
@@ -127,7 +129,7 @@ func (r *Room) wayGrid() *control.Grid {
 		}
 		return wayCell(r.plan().Project, lines[row], col)
 	})
-	g.Empty = "The ways are shown once the piece has parts and the pile boards."
+	g.Empty = lang.L("The ways are shown once the piece has parts and the pile boards.")
 	g.OnMessage = r.desk.Say
 	g.OnSelect = func(rows []int) {
 		r.option = -1
@@ -146,7 +148,7 @@ func (r *Room) wayGrid() *control.Grid {
 func withWay(p *plan.Project, part plan.ID, way plan.Way) (*plan.Project, error) {
 	i := slices.IndexFunc(p.Parts, func(o plan.Part) bool { return o.ID == part })
 	if i < 0 {
-		return nil, errors.New("this part is no longer there")
+		return nil, locale.Error("this part is no longer there")
 	}
 	return p.With(func(q *plan.Project) {
 		q.Parts = slices.Clone(p.Parts)
@@ -154,7 +156,7 @@ func withWay(p *plan.Project, part plan.ID, way plan.Way) (*plan.Project, error)
 	}), nil
 }
 
-var errNoWay = errors.New("choose a way in the table first")
+var errNoWay = errors.New(locale.Mark("choose a way in the table first"))
 
 func (r *Room) lockWay() {
 	lines := r.waysOf
@@ -163,7 +165,7 @@ func (r *Room) lockWay() {
 		return
 	}
 	l := lines[r.option]
-	r.setWay(fmt.Sprintf("make the %s %s", l.name, wayNames[l.way]), l.part, l.way)
+	r.setWay(lang.L("make the {{.name}} {{.way}}", locale.With{"name": l.name, "way": wayName(l.way)}), l.part, l.way)
 }
 
 func (r *Room) freeWay() {
@@ -173,13 +175,13 @@ func (r *Room) freeWay() {
 		return
 	}
 	l := lines[r.option]
-	r.setWay("let the plan choose the way of the "+l.name, l.part, plan.AnyWay)
+	r.setWay(lang.L("let the plan choose the way of the {{.name}}", locale.With{"name": l.name}), l.part, plan.AnyWay)
 }
 
 func (r *Room) setWay(label string, part plan.ID, way plan.Way) {
 	err := r.desk.Session().Edit(label, "", func(p *plan.Project) (*plan.Project, error) { return withWay(p, part, way) })
 	r.desk.Fail(err)
 	if err == nil {
-		r.desk.Say("The number of rows stays the plan's choice.")
+		r.desk.Say(lang.L("The number of rows stays the plan's choice."))
 	}
 }

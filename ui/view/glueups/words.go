@@ -6,22 +6,37 @@ import (
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
-// wayNames are the ways in the trade's words.
-var wayNames = map[plan.Way]string{plan.Solid: "solid", plan.Laminated: "laminated", plan.FlatPanel: "flat panel", plan.OnEdge: "on edge"}
+// wayName is a way in the trade's words.
+func wayName(w plan.Way) string {
+	switch w {
+	case plan.Solid:
+		return lang.L("solid")
+	case plan.Laminated:
+		return lang.L("laminated")
+	case plan.FlatPanel:
+		return lang.L("flat panel")
+	case plan.OnEdge:
+		return lang.L("on edge")
+	}
+	return ""
+}
 
 // wood writes a volume of wood, cubic inches or cubic centimetres as the shop
 // measures.
 func wood(p *plan.Project, mm3 decimal.Decimal) string {
 	if p.Shop.Inches {
 		inch := decimal.RequireFromString("16387.064") // mm³ in a cubic inch, exact
-		return mm3.DivRound(inch, 1).String() + " in³"
+		return locale.Number(mm3.DivRound(inch, 1).String()) + " in³"
 	}
 	return mm3.Shift(-3).Round(0).String() + " cm³"
 }
@@ -51,31 +66,31 @@ func proof(p *plan.Project, g plan.GlueUp) string {
 	case g.Way == plan.Laminated:
 		return "–"
 	case len(g.Panel.Faults) > 0:
-		return "breaks a rule"
+		return lang.L("breaks a rule")
 	case g.Panel.Proved:
-		return "proved least"
+		return lang.L("proved least")
 	case g.Panel.Bound.IsPositive():
-		return "at least " + wood(p, g.Panel.Bound)
+		return lang.L("at least {{.wood}}", locale.With{"wood": wood(p, g.Panel.Bound)})
 	}
-	return "not proved"
+	return lang.L("not proved")
 }
 
 // standing tells how a glue-up stands, in sentences.
 func standing(p *plan.Plan, g plan.GlueUp) string {
 	if g.Way == plan.Laminated {
-		return fmt.Sprintf("%s %s: %d layers, cleanest outside; %s thick as glued, planed to %s.", g.Name, g.Copy, len(g.Panel.Rows), desk.Length(p.Project, g.Thickness), desk.Length(p.Project, g.Target))
+		return lang.L("{{.name}} {{.copy}}: {{.rows}} layers, cleanest outside; {{.thickness}} thick as glued, planed to {{.target}}.", locale.With{"name": g.Name, "copy": g.Copy, "rows": len(g.Panel.Rows), "thickness": desk.Length(p.Project, g.Thickness), "target": desk.Length(p.Project, g.Target)})
 	}
-	text := fmt.Sprintf("%s %s: %s planed away.", g.Name, g.Copy, planed(p.Project, g))
+	text := lang.L("{{.name}} {{.copy}}: {{.planed}} planed away.", locale.With{"name": g.Name, "copy": g.Copy, "planed": planed(p.Project, g)})
 	switch {
 	case len(g.Panel.Faults) > 0:
 		text += " " + strings.Join(g.Panel.Faults, " ")
 	case g.Panel.Proved:
-		text += " Proved: no arrangement of these strips planes away less."
+		text += lang.L(" Proved: no arrangement of these strips planes away less.")
 	default:
-		text += fmt.Sprintf(" Proved: no arrangement planes away less than %s.", wood(p.Project, g.Panel.Bound))
+		text += lang.L(" Proved: no arrangement planes away less than {{.wood}}.", locale.With{"wood": wood(p.Project, g.Panel.Bound)})
 	}
 	if n := len(g.Beds); n > 1 {
-		text += fmt.Sprintf(" Wider than the planer: glued as %d parts, planed, then joined.", n)
+		text += lang.L(" Wider than the planer: glued as {{.n}} parts, planed, then joined.", locale.With{"n": n})
 	}
 	return text
 }
@@ -93,11 +108,11 @@ func (s *state) against(p *plan.Project, g plan.GlueUp) string {
 	text := ""
 	switch c := g.Panel.Planed.Cmp(s.planed); {
 	case c > 0:
-		text = fmt.Sprintf("%s: %s more is planed away (before %s).", s.what, wood(p, g.Panel.Planed.Sub(s.planed)), wood(p, s.planed))
+		text = lang.L("{{.what}}: {{.wood}} more is planed away (before {{.was}}).", locale.With{"what": s.what, "wood": wood(p, g.Panel.Planed.Sub(s.planed)), "was": wood(p, s.planed)})
 	case c < 0:
-		text = fmt.Sprintf("%s: %s less is planed away (before %s).", s.what, wood(p, s.planed.Sub(g.Panel.Planed)), wood(p, s.planed))
+		text = lang.L("{{.what}}: {{.wood}} less is planed away (before {{.was}}).", locale.With{"what": s.what, "wood": wood(p, s.planed.Sub(g.Panel.Planed)), "was": wood(p, s.planed)})
 	default:
-		text = s.what + ": no more is planed away than before."
+		text = lang.L("{{.what}}: no more is planed away than before.", locale.With{"what": s.what})
 	}
 	for _, f := range g.Panel.Faults {
 		if !slices.Contains(s.faults, f) {
@@ -105,7 +120,7 @@ func (s *state) against(p *plan.Project, g plan.GlueUp) string {
 		}
 	}
 	if len(s.faults) > 0 && len(g.Panel.Faults) == 0 {
-		text += " Every rule is kept again."
+		text += lang.L(" Every rule is kept again.")
 	}
 	return text
 }
@@ -149,15 +164,15 @@ func stripSay(p *plan.Plan, g plan.GlueUp, strip string) string {
 	}
 	boards, marks := strips(p)
 	q := g.Panel.Rows[row-1].Pieces[place-1]
-	text := fmt.Sprintf("Strip %s, row %d, %s long", cmp.Or(marks[strip], q.Mark), row, desk.Length(p.Project, q.Length))
+	text := lang.L("Strip {{.mark}}, row {{.row}}, {{.length}} long", locale.With{"mark": cmp.Or(marks[strip], q.Mark), "row": row, "length": desk.Length(p.Project, q.Length)})
 	if b, ok := boards[strip]; ok {
-		text += fmt.Sprintf(", from board %s, %s thick", b.Mark, desk.Length(p.Project, b.Thickness))
+		text += lang.L(", from board {{.mark}}, {{.thickness}} thick", locale.With{"mark": b.Mark, "thickness": desk.Length(p.Project, b.Thickness)})
 	}
 	if q.Flip {
-		text += ", turned over"
+		text += lang.L(", turned over")
 	}
 	if locked(p.Project, strip) {
-		text += ", locked by you"
+		text += lang.L(", locked by you")
 	}
 	return text + "."
 }
@@ -170,26 +185,26 @@ func locked(p *plan.Project, strip string) bool {
 func moveSay(p *plan.Plan, g plan.GlueUp, strip string, row int) string {
 	from, _, ok := at(g, strip)
 	if !ok || row < 1 || row > len(g.Panel.Rows) {
-		return "Let go over a row of the panel."
+		return lang.L("Let go over a row of the panel.")
 	}
 	boards, marks := strips(p)
-	name := cmp.Or(marks[strip], "The strip")
+	name := cmp.Or(marks[strip], lang.L("The strip"))
 	if from == row {
-		return fmt.Sprintf("%s stays in row %d and is locked there.", name, row)
+		return lang.L("{{.name}} stays in row {{.row}} and is locked there.", locale.With{"name": name, "row": row})
 	}
 	r := g.Panel.Rows[row-1]
-	text := fmt.Sprintf("%s to row %d", name, row)
+	text := lang.L("{{.name}} to row {{.row}}", locale.With{"name": name, "row": row})
 	if b, ok := boards[strip]; ok && g.Way == plan.FlatPanel {
-		text += fmt.Sprintf(": it is %s thick, the row now %s", desk.Length(p.Project, b.Thickness), desk.Length(p.Project, r.Thickness))
+		text += lang.L(": it is {{.thickness}} thick, the row now {{.now}}", locale.With{"thickness": desk.Length(p.Project, b.Thickness), "now": desk.Length(p.Project, r.Thickness)})
 		limit := cmp.Or(p.Project.Piece.StepLimit, p.Project.Shop.StepLimit)
 		for _, k := range []int{row - 2, row} {
 			if k < 0 || k >= len(g.Panel.Rows) || k == from-1 {
 				continue
 			}
 			if step := b.Thickness - g.Panel.Rows[k].Thickness; max(step, -step) > limit {
-				text += fmt.Sprintf("; the step to row %d would be %s, over the limit of %s", k+1, desk.Length(p.Project, max(step, -step)), desk.Length(p.Project, limit))
+				text += lang.L("; the step to row {{.k}} would be {{.step}}, over the limit of {{.limit}}", locale.With{"k": k + 1, "step": desk.Length(p.Project, max(step, -step)), "limit": desk.Length(p.Project, limit)})
 			}
 		}
 	}
-	return text + ". Let go to lock it there; the rest is arranged anew."
+	return lang.L("{{.text}}. Let go to lock it there; the rest is arranged anew.", locale.With{"text": text})
 }

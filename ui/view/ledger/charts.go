@@ -6,12 +6,15 @@ import (
 	"slices"
 	"time"
 
+	"fyne.io/fyne/v2/lang"
+
 	"github.com/shopspring/decimal"
 
 	"pilewright/layout/drawing"
 	"pilewright/plan"
 	"pilewright/plan/cost"
 	"pilewright/plan/forecast"
+	"pilewright/ui/locale"
 )
 
 // chartWidth is the width of a chart on paper, in millimetres.
@@ -45,7 +48,7 @@ func phaseBars(l plan.Ledger) []drawing.Against {
 		}
 		text := minutes(t.Done) + " of " + minutes(t.Target)
 		out = append(out, drawing.Against{Ref: "phase:" + string(t.Phase), Label: string(t.Phase), Target: t.Target, Actual: t.Done, Text: text, Running: t.Left > 0.5,
-			Hover: fmt.Sprintf("%s: target %s, taken %s, to go %s", t.Phase, minutes(t.Target), minutes(t.Done), minutes(t.Left))})
+			Hover: lang.L("{{.phase}}: target {{.target}}, taken {{.done}}, to go {{.left}}", locale.With{"phase": t.Phase, "target": minutes(t.Target), "done": minutes(t.Done), "left": minutes(t.Left)})})
 	}
 	return out
 }
@@ -66,7 +69,7 @@ func sideBySide(list []pieceLine) []drawing.Against {
 // makeUp is the cost and its parts, with the price marked.
 func makeUp(p *plan.Plan) drawing.MakeUpView {
 	l := p.Ledger
-	v := drawing.MakeUpView{Title: "What the cost is made of"}
+	v := drawing.MakeUpView{Title: lang.L("What the cost is made of")}
 	var kinds []string
 	sums := map[string]decimal.Decimal{}
 	for _, x := range l.Lines {
@@ -92,7 +95,7 @@ const curvePoints = 49
 func hourCurve(p *plan.Plan) drawing.CurveView {
 	l := p.Ledger
 	amount := func(d decimal.Decimal) string { return show(p.Project, d) }
-	v := drawing.CurveView{Ref: "hour", XTitle: "asked price", YTitle: "an hour earns", Height: chartWidth * 0.36,
+	v := drawing.CurveView{Ref: "hour", XTitle: lang.L("asked price"), YTitle: lang.L("an hour earns"), Height: chartWidth * 0.36,
 		XFormat: func(x float64) string { return amount(decimalOf(math.Round(x))) }, YFormat: func(y float64) string { return amount(decimalOf(y)) }}
 	if l.Hours().Sign() <= 0 || !l.Result.BreakEven.Valid || !l.Result.PriceWish.Valid {
 		return v
@@ -115,7 +118,7 @@ func hourCurve(p *plan.Plan) drawing.CurveView {
 		}
 	}
 	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.BreakEven.Decimal.InexactFloat64(), Text: "break-even " + amount(l.Result.BreakEven.Decimal)})
-	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.PriceWish.Decimal.InexactFloat64(), Text: "for the wish " + amount(l.Result.PriceWish.Decimal)})
+	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.PriceWish.Decimal.InexactFloat64(), Text: lang.L("for the wish {{.amount}}", locale.With{"amount": amount(l.Result.PriceWish.Decimal)})})
 	if l.Wish.IsPositive() {
 		v.Across = append(v.Across, drawing.Guide{At: l.Wish.InexactFloat64(), Text: "wish " + amount(l.Wish)})
 	}
@@ -140,21 +143,23 @@ const mostForecasts = 10
 // closingIn is how the forecast of the whole time closed in, reckoned anew as it
 // would have stood after each day that time was logged on.
 func closingIn(p *plan.Plan, zone *time.Location) drawing.RangeView {
-	v := drawing.RangeView{YTitle: "hours in all", Height: chartWidth * 0.34, YFormat: func(h float64) string { return fmt.Sprintf("%g h", math.Round(h*10)/10) }}
+	v := drawing.RangeView{YTitle: lang.L("hours in all"), Height: chartWidth * 0.34, YFormat: func(h float64) string {
+		return lang.L("{{.hours}} h", locale.With{"hours": locale.Float(math.Round(h*10)/10, -1)})
+	}}
 	if len(p.Work.Steps) == 0 || len(p.Ledger.Forecast.Rates) == 0 {
 		return v
 	}
 	model := forecast.Learn(forecast.DefaultRates(), plan.Samples(p.Project.Log, p.Project.Piece.ID))
 	put := func(label string, f forecast.Forecast) {
 		low, mid, high := (f.P10+p.Ledger.Collect)/60, (f.P50+p.Ledger.Collect)/60, (f.P90+p.Ledger.Collect)/60
-		v.Points = append(v.Points, drawing.RangePoint{Ref: "forecast:" + label, Label: label, Low: low, Middle: mid, High: high, Hover: fmt.Sprintf("%s: 8 of 10 outcomes from %.1f to %.1f h, the middle %.1f h", label, low, high, mid)})
+		v.Points = append(v.Points, drawing.RangePoint{Ref: "forecast:" + label, Label: label, Low: low, Middle: mid, High: high, Hover: lang.L("{{.label}}: 8 of 10 outcomes from {{.low}} to {{.high}} h, the middle {{.mid}} h", locale.With{"label": label, "low": locale.Float(low, 1), "high": locale.Float(high, 1), "mid": locale.Float(mid, 1)})})
 	}
-	put("before", model.Predict(tasksBy(p, time.Time{})))
+	put(lang.L("before"), model.Predict(tasksBy(p, time.Time{})))
 	for _, day := range thinned(loggedDays(p.Project, zone), mostForecasts) {
-		put(day.Format("2 Jan"), model.Predict(tasksBy(p, day.AddDate(0, 0, 1))))
+		put(locale.Day(day, "2 Jan"), model.Predict(tasksBy(p, day.AddDate(0, 0, 1))))
 	}
 	if h, _ := p.Project.Piece.TargetHours.Float64(); h > 0 {
-		v.Across = append(v.Across, drawing.Guide{At: h, Text: "target"})
+		v.Across = append(v.Across, drawing.Guide{At: h, Text: lang.L("target")})
 	}
 	return v
 }
@@ -204,7 +209,7 @@ func tasksBy(p *plan.Plan, by time.Time) []forecast.Task {
 		out = append(out, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: then, Done: s.Done && then > 0 && then == all})
 	}
 	if n := p.Work.Setups; n > 0 {
-		out = append(out, forecast.Task{Rate: "set-up", Quantity: float64(n)})
+		out = append(out, forecast.Task{Rate: lang.L("set-up"), Quantity: float64(n)})
 	}
 	return out
 }

@@ -5,11 +5,14 @@ import (
 	"strconv"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/cost"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // figures are what a plan said about a piece, kept while another piece is open.
@@ -144,9 +147,9 @@ func (r *Room) allPieces() []pieceLine {
 
 func (r *Room) compareGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
-		{Title: "Piece", Width: 140, Stretch: true}, {Title: "Variant of", Width: 100}, {Title: "Planned", Width: 94, Numeric: true}, {Title: "Logged", Width: 94, Numeric: true, Tip: "with its boards' share of collecting"},
-		{Title: "Cost", Width: 84, Numeric: true}, {Title: "Asked", Width: 90, Numeric: true}, {Title: "Sold for", Width: 90, Numeric: true},
-		{Title: "An hour earns", Width: 112, Numeric: true, Tip: "finished pieces: over the hours logged; others: over the hours planned"}, {Title: "State", Width: 80},
+		{Title: lang.L("Piece"), Width: 140, Stretch: true}, {Title: lang.L("Variant of"), Width: 100}, {Title: lang.L("Planned"), Width: 94, Numeric: true}, {Title: lang.L("Logged"), Width: 94, Numeric: true, Tip: lang.L("with its boards' share of collecting")},
+		{Title: lang.L("Cost"), Width: 84, Numeric: true}, {Title: lang.L("Asked"), Width: 90, Numeric: true}, {Title: lang.L("Sold for"), Width: 90, Numeric: true},
+		{Title: lang.L("An hour earns"), Width: 112, Numeric: true, Tip: lang.L("finished pieces: over the hours logged; others: over the hours planned")}, {Title: lang.L("State"), Width: 80},
 	}, func() int { return len(r.pieces) }, func(row, col int) (string, control.CellState) {
 		all := r.pieces
 		if row >= len(all) {
@@ -156,7 +159,7 @@ func (r *Room) compareGrid() *control.Grid {
 	})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(r.pieces[row].id), 10) }
 	g.OnMessage = r.desk.Say
-	g.Empty = "There are no pieces yet."
+	g.Empty = lang.L("There are no pieces yet.")
 	g.OnOpen = func(row, _ int) {
 		if all := r.pieces; row < len(all) && !all[row].open {
 			r.desk.Fail(r.desk.Session().OpenPiece(all[row].id))
@@ -167,7 +170,7 @@ func (r *Room) compareGrid() *control.Grid {
 
 // pieceCell gives one cell of the comparison.
 func pieceCell(p *plan.Project, l pieceLine, col int) (string, control.CellState) {
-	unknown := control.CellState{Dim: true, Message: "Open the piece once and come here: its plan is then reckoned and kept."}
+	unknown := control.CellState{Dim: true, Message: lang.L("Open the piece once and come here: its plan is then reckoned and kept.")}
 	some := func(d decimal.Decimal) string {
 		if d.IsZero() {
 			return "–"
@@ -184,14 +187,14 @@ func pieceCell(p *plan.Project, l pieceLine, col int) (string, control.CellState
 			return "–", unknown
 		}
 		if !l.known {
-			return minutes(l.planned), control.CellState{Dim: true, Message: "Targets of what was logged. " + unknown.Message}
+			return minutes(l.planned), control.CellState{Dim: true, Message: lang.L("Targets of what was logged. {{.message}}", locale.With{"message": unknown.Message})}
 		}
 		return minutes(l.planned), control.CellState{}
 	case 3:
 		return minutes(l.logged), control.CellState{}
 	case 4:
 		if !l.known {
-			return some(l.cost), control.CellState{Dim: true, Message: "Its expenses only. " + unknown.Message}
+			return some(l.cost), control.CellState{Dim: true, Message: lang.L("Its expenses only. {{.message}}", locale.With{"message": unknown.Message})}
 		}
 		return show(p, l.cost), control.CellState{}
 	case 5:
@@ -206,9 +209,9 @@ func pieceCell(p *plan.Project, l pieceLine, col int) (string, control.CellState
 	}
 	switch {
 	case l.open:
-		return "open", control.CellState{Dim: true}
+		return lang.L("open"), control.CellState{Dim: true}
 	case l.done:
-		return "finished", control.CellState{Dim: true}
+		return lang.L("finished"), control.CellState{Dim: true}
 	}
 	return "", control.CellState{}
 }

@@ -2,17 +2,19 @@ package ledger
 
 import (
 	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
+
+	"fyne.io/fyne/v2/lang"
 
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/money"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 func (r *Room) lineGrid() *control.Grid {
@@ -23,19 +25,19 @@ func (r *Room) lineGrid() *control.Grid {
 		}
 		return 0
 	}
-	g := control.NewGrid([]control.Column{{Title: "Kind", Width: 90}, {Title: "What", Width: 150, Stretch: true}, {Title: "Amount", Width: 80, Numeric: true}, {Title: "How it was reckoned", Width: 280, Stretch: true}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Kind"), Width: 90}, {Title: lang.L("What"), Width: 150, Stretch: true}, {Title: lang.L("Amount"), Width: 80, Numeric: true}, {Title: lang.L("How it was reckoned"), Width: 280, Stretch: true}},
 		rows, func(row, col int) (string, control.CellState) {
 			l := r.plan().Ledger
 			if row > len(l.Lines) {
 				return "", control.CellState{}
 			}
 			if row == len(l.Lines) {
-				return []string{"in all", "", show(r.project(), l.Costs.Total()), ""}[col], control.CellState{Bold: true}
+				return []string{lang.L("in all"), "", show(r.project(), l.Costs.Total()), ""}[col], control.CellState{Bold: true}
 			}
 			x := l.Lines[row]
 			return []string{x.Kind, x.Text, show(r.project(), x.Amount), x.How}[col], control.CellState{Message: x.How}
 		})
-	g.Empty = "Nothing costs money yet. Prices of boards and lots are in the Pile; glue and finish at the shop; expenses here."
+	g.Empty = lang.L("Nothing costs money yet. Prices of boards and lots are in the Pile; glue and finish at the shop; expenses here.")
 	g.OnMessage = r.desk.Say
 	return g
 }
@@ -53,10 +55,10 @@ func spent(p *plan.Project) []plan.Expense {
 
 func (r *Room) expenseGrid() *control.Grid {
 	list := func() []plan.Expense { return spent(r.project()) }
-	kind := control.Column{Title: "Kind", Width: 100, Editable: true, Kind: control.Choice, Choices: func(int) []string { return plan.ExpenseKinds }}
+	kind := control.Column{Title: lang.L("Kind"), Width: 100, Editable: true, Kind: control.Choice, Choices: func(int) []string { return locale.WordsOf(plan.ExpenseKinds...) }}
 	g := control.NewGrid([]control.Column{
-		{Title: "Day", Width: 110, Editable: true, Tip: "YYYY-MM-DD"}, kind, {Title: "What", Width: 240, Stretch: true, Editable: true}, {Title: "Spent", Width: 100, Numeric: true, Editable: true},
-		{Title: "Used here", Width: 90, Numeric: true, Editable: true, Tip: "the part of it this piece uses, in per cent: a bottle of glue used to a third is 33"}, {Title: "Falls to this piece", Width: 140, Numeric: true},
+		{Title: lang.L("Day"), Width: 110, Editable: true, Tip: lang.L("YYYY-MM-DD")}, kind, {Title: lang.L("What"), Width: 240, Stretch: true, Editable: true}, {Title: lang.L("Spent"), Width: 100, Numeric: true, Editable: true},
+		{Title: lang.L("Used here"), Width: 90, Numeric: true, Editable: true, Tip: lang.L("the part of it this piece uses, in per cent: a bottle of glue used to a third is 33")}, {Title: lang.L("Falls to this piece"), Width: 140, Numeric: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		all := list()
 		if row >= len(all) {
@@ -65,7 +67,7 @@ func (r *Room) expenseGrid() *control.Grid {
 		return expenseCell(r.project(), all[row], col), control.CellState{}
 	})
 	g.RowID = func(row int) string { return strconv.FormatInt(int64(list()[row].ID), 10) }
-	g.CanAdd, g.AddHint = true, "a day"
+	g.CanAdd, g.AddHint = true, lang.L("a day")
 	g.OnMessage = r.desk.Say
 	g.Commit = r.commitExpense
 	g.Delete = func(rows []int) {
@@ -75,7 +77,7 @@ func (r *Room) expenseGrid() *control.Grid {
 				gone[all[row].ID] = true
 			}
 		}
-		r.desk.Fail(r.edit("delete expenses", "", func(q *plan.Project) error {
+		r.desk.Fail(r.edit(lang.L("delete expenses"), "", func(q *plan.Project) error {
 			q.Expenses = slices.DeleteFunc(slices.Clone(q.Expenses), func(e plan.Expense) bool { return gone[e.ID] })
 			return nil
 		}))
@@ -88,22 +90,22 @@ func expenseCell(p *plan.Project, e plan.Expense, col int) string {
 	case 0:
 		return e.Date
 	case 1:
-		return e.Kind
+		return locale.Word(e.Kind)
 	case 2:
 		return e.What
 	case 3:
 		return show(p, e.Amount)
 	case 4:
-		return money.FormatPercent(e.Share, 1)
+		return locale.Percent(e.Share, 1)
 	}
 	return show(p, e.Amount.Mul(e.Share))
 }
 
 func (r *Room) commitExpense(row, col int, text string) error {
 	all, now := spent(r.project()), r.now()
-	return r.edit("edit an expense", "", func(q *plan.Project) error {
+	return r.edit(lang.L("edit an expense"), "", func(q *plan.Project) error {
 		if q.Piece.ID == 0 {
-			return errors.New("there is no piece open; make one first")
+			return locale.Error("there is no piece open; make one first")
 		}
 		q.Expenses = slices.Clone(q.Expenses)
 		i := len(q.Expenses)
@@ -113,14 +115,14 @@ func (r *Room) commitExpense(row, col int, text string) error {
 			q.Expenses = append(q.Expenses, newExpense(q, now))
 		}
 		if i < 0 {
-			return errors.New("this expense is no longer there")
+			return locale.Error("this expense is no longer there")
 		}
 		return setExpense(q, &q.Expenses[i], col, strings.TrimSpace(text))
 	})
 }
 
 func newExpense(q *plan.Project, now time.Time) plan.Expense {
-	return plan.Expense{ID: q.Take(), Piece: q.Piece.ID, Date: now.Format(time.DateOnly), Kind: "other", What: "expense", Share: decimal.NewFromInt(1), Order: len(q.Expenses)}
+	return plan.Expense{ID: q.Take(), Piece: q.Piece.ID, Date: now.Format(time.DateOnly), Kind: "other", What: lang.L("expense"), Share: decimal.NewFromInt(1), Order: len(q.Expenses)}
 }
 
 // setExpense puts a typed text into an expense.
@@ -128,25 +130,26 @@ func setExpense(p *plan.Project, e *plan.Expense, col int, text string) error {
 	switch col {
 	case 0:
 		if text == "" {
-			return errors.New("an expense needs a day, written as 2026-03-21")
+			return locale.Error("an expense needs a day, written as 2026-03-21")
 		}
 		if err := plan.CheckDay(text); err != nil {
 			return err
 		}
 		e.Date = text
 	case 1:
-		if !slices.Contains(plan.ExpenseKinds, text) {
-			return fmt.Errorf("%q is no kind; they are %s", text, strings.Join(plan.ExpenseKinds, ", "))
+		kind := locale.ID(text, plan.ExpenseKinds...)
+		if !slices.Contains(plan.ExpenseKinds, kind) {
+			return locale.Error("“{{.text}}” is no kind; they are {{.kinds}}", locale.With{"text": text, "kinds": strings.Join(locale.WordsOf(plan.ExpenseKinds...), ", ")})
 		}
-		e.Kind = text
+		e.Kind = kind
 	case 2:
 		e.What = text
 	case 3:
 		return setAmount(p, &e.Amount, text)
 	case 4:
-		return setShare(&e.Share, text, "an expense can be used from 0 to 100 %")
+		return setShare(&e.Share, text, lang.L("an expense can be used from 0 to 100 %"))
 	default:
-		return errors.New("this is reckoned and can't be typed")
+		return locale.Error("this is reckoned and can't be typed")
 	}
 	return nil
 }
@@ -157,12 +160,12 @@ func setAmount(p *plan.Project, into *decimal.Decimal, text string) error {
 		*into = decimal.Zero
 		return nil
 	}
-	d, err := money.Of(p.Shop.Currency).Parse(text)
+	d, err := locale.ParseMoney(text, money.Of(p.Shop.Currency))
 	if err != nil {
 		return err
 	}
 	if d.IsNegative() {
-		return errors.New("the amount may not be below nothing")
+		return locale.Error("the amount may not be below nothing")
 	}
 	*into = d
 	return nil
@@ -174,7 +177,7 @@ func setShare(into *decimal.Decimal, text, otherwise string) error {
 		*into = decimal.Zero
 		return nil
 	}
-	d, err := money.ParsePercent(text)
+	d, err := locale.ParsePercent(text)
 	if err != nil {
 		return err
 	}
@@ -187,7 +190,7 @@ func setShare(into *decimal.Decimal, text, otherwise string) error {
 
 func (r *Room) hardwareGrid() *control.Grid {
 	list := func() []plan.Hardware { return r.project().Piece.Hardware }
-	g := control.NewGrid([]control.Column{{Title: "Hardware", Width: 110, Stretch: true, Editable: true, Tip: "bought fittings of this piece"}, {Title: "Count", Width: 58, Numeric: true, Editable: true}, {Title: "Each", Width: 72, Numeric: true, Editable: true}, {Title: "Together", Width: 82, Numeric: true}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Hardware"), Width: 110, Stretch: true, Editable: true, Tip: lang.L("bought fittings of this piece")}, {Title: lang.L("Count"), Width: 58, Numeric: true, Editable: true}, {Title: lang.L("Each"), Width: 72, Numeric: true, Editable: true}, {Title: lang.L("Together"), Width: 82, Numeric: true}},
 		func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 			all := list()
 			if row >= len(all) {
@@ -196,13 +199,13 @@ func (r *Room) hardwareGrid() *control.Grid {
 			h := all[row]
 			return []string{h.Name, strconv.Itoa(h.Count), show(r.project(), h.Each), show(r.project(), h.Each.Mul(decimal.NewFromInt(int64(h.Count))))}[col], control.CellState{}
 		})
-	g.CanAdd, g.AddHint = true, "Type to add"
+	g.CanAdd, g.AddHint = true, lang.L("Type to add")
 	g.OnMessage = r.desk.Say
 	g.Commit = func(row, col int, text string) error {
-		return r.edit("edit hardware", "", func(q *plan.Project) error { return setHardware(q, row, col, strings.TrimSpace(text)) })
+		return r.edit(lang.L("edit hardware"), "", func(q *plan.Project) error { return setHardware(q, row, col, strings.TrimSpace(text)) })
 	}
 	g.Delete = func(rows []int) {
-		r.desk.Fail(r.edit("delete hardware", "", func(q *plan.Project) error {
+		r.desk.Fail(r.edit(lang.L("delete hardware"), "", func(q *plan.Project) error {
 			var kept []plan.Hardware
 			for i, h := range q.Piece.Hardware {
 				if !slices.Contains(rows, i) {
@@ -222,7 +225,7 @@ const mostHardware = 10_000
 // setHardware puts a typed text into a line of hardware; a row past the end is new.
 func setHardware(q *plan.Project, row, col int, text string) error {
 	if q.Piece.ID == 0 {
-		return errors.New("there is no piece open; make one first")
+		return locale.Error("there is no piece open; make one first")
 	}
 	q.Piece.Hardware = slices.Clone(q.Piece.Hardware)
 	if row >= len(q.Piece.Hardware) {
@@ -233,19 +236,19 @@ func setHardware(q *plan.Project, row, col int, text string) error {
 	switch col {
 	case 0:
 		if text == "" {
-			return errors.New("hardware needs a name")
+			return locale.Error("hardware needs a name")
 		}
 		h.Name = text
 	case 1:
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 0 || n > mostHardware {
-			return fmt.Errorf("%q is not a count from 0 to %d", text, mostHardware)
+			return locale.Error("“{{.text}}” is not a count from 0 to {{.mostHardware}}", locale.With{"text": text, "mostHardware": mostHardware})
 		}
 		h.Count = n
 	case 2:
 		return setAmount(q, &h.Each, text)
 	default:
-		return errors.New("this is reckoned and can't be typed")
+		return locale.Error("this is reckoned and can't be typed")
 	}
 	return nil
 }

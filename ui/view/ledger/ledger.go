@@ -9,6 +9,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 	"github.com/shopspring/decimal"
 
@@ -72,13 +73,13 @@ func New(d desk.Desk) *Room {
 		return s
 	}
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Time", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export the log…", r.exportLog)), nil, nil, r.log)),
-		container.NewTabItem("Phases", r.phases),
-		container.NewTabItem("Costs", side("costs", r.lines, r.hardware, 0.62)),
-		container.NewTabItem("Expenses", container.NewBorder(nil, container.NewHBox(widget.NewButton("Export expenses…", r.exportExpenses)), nil, nil, r.expenses)),
-		container.NewTabItem("Price", r.price.content),
-		container.NewTabItem("Compare", r.compare),
-		container.NewTabItem("Lessons", r.lessons.content))
+		container.NewTabItem(lang.L("Time"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("Export the log…"), r.exportLog)), nil, nil, r.log)),
+		container.NewTabItem(lang.L("Phases"), r.phases),
+		container.NewTabItem(lang.L("Costs"), side("costs", r.lines, r.hardware, 0.62)),
+		container.NewTabItem(lang.L("Expenses"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("Export expenses…"), r.exportExpenses)), nil, nil, r.expenses)),
+		container.NewTabItem(lang.L("Price"), r.price.content),
+		container.NewTabItem(lang.L("Compare"), r.compare),
+		container.NewTabItem(lang.L("Lessons"), r.lessons.content))
 	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
 	below := container.NewBorder(container.NewHScroll(r.which), nil, nil, nil, r.view)
 	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.ledger"), 0.5))
@@ -122,7 +123,7 @@ func (r *Room) changeTab() {
 func (r *Room) ID() string { return desk.Ledger }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Ledger" }
+func (r *Room) Title() string { return lang.L("Ledger") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -137,9 +138,9 @@ func (r *Room) Commands() []desk.Command {
 		out = append(out, desk.Command{Name: "Chart: " + name, Run: func() { r.which.SetSelected(name) }})
 	}
 	return append(out,
-		desk.Command{Name: "Export the log…", Tip: "csv time", Run: r.exportLog},
-		desk.Command{Name: "Export the expenses…", Tip: "csv money", Run: r.exportExpenses},
-		desk.Command{Name: "Set the asked price to what the wish needs", Run: r.price.askWish},
+		desk.Command{Name: lang.L("Export the log…"), Tip: lang.L("csv time"), Run: r.exportLog},
+		desk.Command{Name: lang.L("Export the expenses…"), Tip: lang.L("csv money"), Run: r.exportExpenses},
+		desk.Command{Name: lang.L("Set the asked price to what the wish needs"), Run: r.price.askWish},
 	)
 }
 

@@ -1,17 +1,18 @@
 package ledger
 
 import (
-	"fmt"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/plan"
 	"pilewright/plan/forecast"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // lessons is the tab of what is carried to the next piece: notes and rates.
@@ -52,11 +53,11 @@ func newLessons(r *Room) *lessons {
 		if text == r.project().Piece.Lessons || r.project().Piece.ID == 0 {
 			return
 		}
-		r.desk.Fail(r.edit("lessons", "", func(q *plan.Project) error { q.Piece.Lessons = text; return nil }))
+		r.desk.Fail(r.edit(lang.L("lessons"), "", func(q *plan.Project) error { q.Piece.Lessons = text; return nil }))
 	})
-	l.note.SetPlaceHolder("What the next piece should know…")
+	l.note.SetPlaceHolder(lang.L("What the next piece should know…"))
 	l.rates = l.rateGrid()
-	left := container.NewBorder(widget.NewLabelWithStyle("Lessons of this piece", fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), nil, nil, nil,
+	left := container.NewBorder(widget.NewLabelWithStyle(lang.L("Lessons of this piece"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), nil, nil, nil,
 		container.NewGridWithRows(2, l.note, container.NewVScroll(l.past)))
 	right := container.NewBorder(l.held, nil, nil, nil, l.rates)
 	split := control.NewSplit(true, left, right, share(r.desk.Recall("split.lessons"), 0.3))
@@ -86,17 +87,17 @@ func pastLessons(p *plan.Project) string {
 		}
 	}
 	if len(out) == 0 {
-		return "Notes of earlier pieces will stand here."
+		return lang.L("Notes of earlier pieces will stand here.")
 	}
-	return "From earlier pieces:\n" + strings.Join(out, "\n")
+	return lang.L("From earlier pieces:") + "\n" + strings.Join(out, "\n")
 }
 
 func (l *lessons) rateGrid() *control.Grid {
 	r := l.room
 	list := func() []forecast.Learned { return r.plan().Ledger.Forecast.Rates }
 	g := control.NewGrid([]control.Column{
-		{Title: "Work", Width: 124, Stretch: true}, {Title: "For each", Width: 82}, {Title: "Guess", Width: 76, Numeric: true, Tip: "where every shop begins"}, {Title: "Learned", Width: 80, Numeric: true, Tip: "half of the tasks go faster"},
-		{Title: "8 of 10 tasks", Width: 128, Numeric: true}, {Title: "Logs", Width: 50, Numeric: true}, {Title: "From log", Width: 74, Numeric: true, Tip: "how much of the guess's doubt the log has removed"},
+		{Title: lang.L("Work"), Width: 124, Stretch: true}, {Title: lang.L("For each"), Width: 82}, {Title: lang.L("Guess"), Width: 76, Numeric: true, Tip: lang.L("where every shop begins")}, {Title: lang.L("Learned"), Width: 80, Numeric: true, Tip: lang.L("half of the tasks go faster")},
+		{Title: lang.L("8 of 10 tasks"), Width: 128, Numeric: true}, {Title: lang.L("Logs"), Width: 50, Numeric: true}, {Title: lang.L("From log"), Width: 74, Numeric: true, Tip: lang.L("how much of the guess's doubt the log has removed")},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		all := list()
 		if row >= len(all) {
@@ -124,7 +125,7 @@ func rateCell(x forecast.Learned, col int) string {
 	case 5:
 		return strconv.Itoa(x.Samples)
 	}
-	return fmt.Sprintf("%.0f %%", 100*x.FromLog)
+	return locale.Float(100*x.FromLog, 0) + " %"
 }
 
 // calibrate tells how past forecasts would have held; it is reckoned in the
@@ -132,7 +133,7 @@ func rateCell(x forecast.Learned, col int) string {
 func (l *lessons) calibrate() {
 	log := l.room.project().Log
 	if len(log) == 0 {
-		l.held.SetText("Nothing is logged yet: every rate is a starting guess. The log of a finished piece corrects them.")
+		l.held.SetText(lang.L("Nothing is logged yet: every rate is a starting guess. The log of a finished piece corrects them."))
 		return
 	}
 	if l.log == &log[0] && l.size == len(log) {
@@ -152,17 +153,17 @@ func calibrationText(c forecast.Calibration, m forecast.Model) string {
 	text := ""
 	switch c.Pieces {
 	case 0:
-		text = "No finished task was logged under a rate yet, so no forecast can be checked."
+		text = lang.L("No finished task was logged under a rate yet, so no forecast can be checked.")
 	case 1:
-		text = "One piece is logged; from two on, each is forecast from the others to see how far forecasts can be trusted."
+		text = lang.L("One piece is logged; from two on, each is forecast from the others to see how far forecasts can be trusted.")
 	default:
-		text = fmt.Sprintf("Each of %d pieces forecast from the others: %d took a time within its range (about eight in ten should), %d less, %d more.", c.Pieces, c.Held, c.Faster, c.Slower)
+		text = lang.L("Each of {{.pieces}} pieces forecast from the others: {{.held}} took a time within its range (about eight in ten should), {{.faster}} less, {{.slower}} more.", locale.With{"pieces": c.Pieces, "held": c.Held, "faster": c.Faster, "slower": c.Slower})
 	}
 	if d := m.Doubling(); d > 0 && d < 1 && c.Pieces > 1 {
-		text += fmt.Sprintf(" Each doubling of the pieces made leaves %.0f %% of the time.", 100*d)
+		text += lang.L(" Each doubling of the pieces made leaves {{.d}} % of the time.", locale.With{"d": locale.Float(100*d, 0)})
 	}
 	if n := len(m.Doubtful); n > 0 {
-		text += fmt.Sprintf(" %d logged tasks contradict all others and are set aside.", n)
+		text += lang.L(" {{.n}} logged tasks contradict all others and are set aside.", locale.With{"n": n})
 	}
 	return text
 }

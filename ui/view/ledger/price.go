@@ -1,21 +1,20 @@
 package ledger
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/cost"
-	"pilewright/plan/money"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // price is the tab of the sale: what is asked at the left, what comes of it in
@@ -36,7 +35,7 @@ func newPrice(r *Room) *price {
 	t.facts = control.NewFacts(func(id string) string { return t.whys[id] })
 	t.settings = t.settingGrid()
 	t.tags, t.off = t.tagGrid(), t.discountGrid()
-	right := container.NewAppTabs(container.NewTabItem("Prices to ask", container.NewBorder(nil, widget.NewButton("Ask the price chosen", t.askTag), nil, nil, t.tags)), container.NewTabItem("Discounts", t.off))
+	right := container.NewAppTabs(container.NewTabItem(lang.L("Prices to ask"), container.NewBorder(nil, widget.NewButton(lang.L("Ask the price chosen"), t.askTag), nil, nil, t.tags)), container.NewTabItem(lang.L("Discounts"), t.off))
 	inner := control.NewSplit(true, container.NewVScroll(t.facts), right, share(r.desk.Recall("split.price2"), 0.5))
 	inner.OnMoved = func(v float64) { r.desk.Remember("split.price2", strconv.FormatFloat(v, 'f', 3, 64)) }
 	outer := control.NewSplit(true, t.settings, inner, share(r.desk.Recall("split.price1"), 0.31))
@@ -67,43 +66,43 @@ func amountSetting(name, tip string, none string, of func(p *plan.Project) *deci
 }
 
 func shareSetting(name, tip string, of func(p *plan.Project) *decimal.Decimal) saleSetting {
-	return saleSetting{name, tip, func(p *plan.Project) string { return money.FormatPercent(*of(p), 3) },
+	return saleSetting{name, tip, func(p *plan.Project) string { return locale.Percent(*of(p), 3) },
 		func(q *plan.Project, text string) error {
-			return setShare(of(q), text, "a share is from 0 to 100 %")
+			return setShare(of(q), text, lang.L("a share is from 0 to 100 %"))
 		}}
 }
 
 // saleSettings are the lines of what is asked.
 func saleSettings() []saleSetting {
 	return []saleSetting{
-		amountSetting("Asked price", "of this piece", "not set", func(p *plan.Project) *decimal.Decimal { return &p.Piece.Price }),
-		amountSetting("Wished for an hour", "of this piece; empty = the shop's", "the shop's", func(p *plan.Project) *decimal.Decimal { return &p.Piece.WishHourly }),
-		amountSetting("Sold for", "what it really brought", "not sold", func(p *plan.Project) *decimal.Decimal { return &p.Piece.Sold }),
-		{"Finished", "yes once it is out of the shop", func(p *plan.Project) string { return yesNo(p.Piece.Done) }, func(q *plan.Project, text string) error { return setYes(&q.Piece.Done, text) }},
-		amountSetting("The shop's wish", "an hour, for every piece without a wish of its own", "none", func(p *plan.Project) *decimal.Decimal { return &p.Shop.WishHourly }),
-		shareSetting("Fees", "share of the price that the market place or card keeps", func(p *plan.Project) *decimal.Decimal { return &p.Shop.FeeRate }),
-		amountSetting("Fixed fee", "kept of every sale", "none", func(p *plan.Project) *decimal.Decimal { return &p.Shop.FeeFixed }),
-		amountSetting("Delivery", "what delivering costs you", "none", func(p *plan.Project) *decimal.Decimal { return &p.Shop.Delivery }),
-		shareSetting("Sales tax", "passed on, never yours", func(p *plan.Project) *decimal.Decimal { return &p.Shop.TaxRate }),
-		{"Price holds the tax", "yes, or no = it comes on top", func(p *plan.Project) string { return yesNo(p.Shop.TaxIncluded) }, func(q *plan.Project, text string) error { return setYes(&q.Shop.TaxIncluded, text) }},
+		amountSetting(lang.L("Asked price"), lang.L("of this piece"), lang.L("not set"), func(p *plan.Project) *decimal.Decimal { return &p.Piece.Price }),
+		amountSetting(lang.L("Wished for an hour"), lang.L("of this piece; empty = the shop's"), lang.L("the shop's"), func(p *plan.Project) *decimal.Decimal { return &p.Piece.WishHourly }),
+		amountSetting(lang.L("Sold for"), lang.L("what it really brought"), lang.L("not sold"), func(p *plan.Project) *decimal.Decimal { return &p.Piece.Sold }),
+		{lang.L("Finished"), lang.L("yes once it is out of the shop"), func(p *plan.Project) string { return yesNo(p.Piece.Done) }, func(q *plan.Project, text string) error { return setYes(&q.Piece.Done, text) }},
+		amountSetting(lang.L("The shop's wish"), lang.L("an hour, for every piece without a wish of its own"), lang.L("none"), func(p *plan.Project) *decimal.Decimal { return &p.Shop.WishHourly }),
+		shareSetting(lang.L("Fees"), lang.L("share of the price that the market place or card keeps"), func(p *plan.Project) *decimal.Decimal { return &p.Shop.FeeRate }),
+		amountSetting(lang.L("Fixed fee"), lang.L("kept of every sale"), lang.L("none"), func(p *plan.Project) *decimal.Decimal { return &p.Shop.FeeFixed }),
+		amountSetting(lang.L("Delivery"), lang.L("what delivering costs you"), lang.L("none"), func(p *plan.Project) *decimal.Decimal { return &p.Shop.Delivery }),
+		shareSetting(lang.L("Sales tax"), lang.L("passed on, never yours"), func(p *plan.Project) *decimal.Decimal { return &p.Shop.TaxRate }),
+		{lang.L("Price holds the tax"), lang.L("yes, or no = it comes on top"), func(p *plan.Project) string { return yesNo(p.Shop.TaxIncluded) }, func(q *plan.Project, text string) error { return setYes(&q.Shop.TaxIncluded, text) }},
 	}
 }
 
 func yesNo(b bool) string {
 	if b {
-		return "yes"
+		return lang.L("yes")
 	}
-	return "no"
+	return lang.L("no")
 }
 
 func setYes(into *bool, text string) error {
 	switch strings.ToLower(text) {
-	case "yes", "y", "true", "1":
+	case strings.ToLower(lang.L("yes")), "yes", "y", "true", "1":
 		*into = true
-	case "no", "n", "false", "0", "":
+	case strings.ToLower(lang.L("no")), "no", "n", "false", "0", "":
 		*into = false
 	default:
-		return errors.New("write yes or no")
+		return locale.Error("write yes or no")
 	}
 	return nil
 }
@@ -111,7 +110,7 @@ func setYes(into *bool, text string) error {
 func (t *price) settingGrid() *control.Grid {
 	r := t.room
 	list := saleSettings()
-	g := control.NewGrid([]control.Column{{Title: "Sale", Width: 140, Stretch: true}, {Title: "Is", Width: 108, Editable: true, Numeric: true}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Sale"), Width: 140, Stretch: true}, {Title: lang.L("Is"), Width: 108, Editable: true, Numeric: true}},
 		func() int { return len(list) }, func(row, col int) (string, control.CellState) {
 			s := list[row]
 			if col == 0 {
@@ -124,7 +123,7 @@ func (t *price) settingGrid() *control.Grid {
 		s := list[row]
 		return r.edit(strings.ToLower(s.name), "sale "+s.name, func(q *plan.Project) error {
 			if q.Piece.ID == 0 && row < 4 {
-				return errors.New("there is no piece open; make one first")
+				return locale.Error("there is no piece open; make one first")
 			}
 			return s.set(q, strings.TrimSpace(text))
 		})
@@ -167,36 +166,36 @@ func saleFacts(p *plan.Plan) []explained {
 		if !d.Valid {
 			return "–"
 		}
-		return money.FormatPercent(d.Decimal, 1)
+		return locale.Percent(d.Decimal, 1)
 	}
-	hours := l.Hours().Round(1).String() + " h"
+	hours := locale.Hours(l.Hours())
 	out := []explained{
-		{control.Fact{ID: "head", Head: true, Label: "The sale", Value: stateWord(res.State)}, ""},
-		{control.Fact{ID: "net", Label: "Received", Value: amount(res.Received), Note: feesNote(p.Project, res)}, "The asked price less tax, fees and delivery."},
-		{control.Fact{ID: "costs", Label: "Costs", Value: amount(l.Costs.Total())}, "Wood, glue, finish, sandpaper, hardware, machines and the piece's share of expenses; see Costs."},
-		{control.Fact{ID: "earned", Label: "Earned", Value: amount(res.Earned)}, "Received less costs: the pay for all the hours."},
-		{control.Fact{ID: "hour", Label: "An hour earns", Value: null(res.PerHour), Note: "over " + hours, Bold: true, Mark: hourMark(l)}, "Earned over the hours now expected: what is logged, what is still to do, and the boards' share of collecting."},
-		{control.Fact{ID: "wish", Label: "Chance of " + amount(l.Wish) + " an hour", Value: chanceText(l)}, "Share of the forecast's outcomes in which an hour earns at least the wish at this price."},
-		{control.Fact{ID: "prices", Head: true, Label: "Prices"}, ""},
-		{control.Fact{ID: "even", Label: "Break-even", Value: null(res.BreakEven), Note: "nothing earned, nothing lost"}, "The asked price at which received equals costs."},
-		{control.Fact{ID: "need", Label: "For the wish", Value: null(res.PriceWish), Note: amount(l.Wish) + " an hour over " + hours}, "The asked price at which an hour earns what is wished for."},
-		{control.Fact{ID: "most", Label: "Largest discount", Value: discountText(l), Note: "that still earns the wish"}, "How much may be taken off the asked price so that an hour still earns the wish."},
-		{control.Fact{ID: "within", Label: "Hours within the wish", Value: withinText(l)}, "So many hours in all still earn the wish at this price."},
-		{control.Fact{ID: "shares", Head: true, Label: "Margin and markup"}, ""},
-		{control.Fact{ID: "margin", Label: "Margin", Value: percent(res.Margin), Note: "earned, as a share of the price before tax"}, "A margin is a share of the price. It is always less than the markup."},
-		{control.Fact{ID: "markup", Label: "Markup", Value: percent(res.Markup), Note: "earned, as a share of what was laid out"}, "A markup is a share of costs, fees and delivery. A markup of 25 % is a margin of 20 %."},
+		{control.Fact{ID: "head", Head: true, Label: lang.L("The sale"), Value: stateWord(res.State)}, ""},
+		{control.Fact{ID: "net", Label: lang.L("Received"), Value: amount(res.Received), Note: feesNote(p.Project, res)}, lang.L("The asked price less tax, fees and delivery.")},
+		{control.Fact{ID: "costs", Label: lang.L("Costs"), Value: amount(l.Costs.Total())}, lang.L("Wood, glue, finish, sandpaper, hardware, machines and the piece's share of expenses; see Costs.")},
+		{control.Fact{ID: "earned", Label: lang.L("Earned"), Value: amount(res.Earned)}, lang.L("Received less costs: the pay for all the hours.")},
+		{control.Fact{ID: "hour", Label: lang.L("An hour earns"), Value: null(res.PerHour), Note: lang.L("over {{.hours}}", locale.With{"hours": hours}), Bold: true, Mark: hourMark(l)}, lang.L("Earned over the hours now expected: what is logged, what is still to do, and the boards' share of collecting.")},
+		{control.Fact{ID: "wish", Label: lang.L("Chance of {{.amount}} an hour", locale.With{"amount": amount(l.Wish)}), Value: chanceText(l)}, lang.L("Share of the forecast's outcomes in which an hour earns at least the wish at this price.")},
+		{control.Fact{ID: "prices", Head: true, Label: lang.L("Prices")}, ""},
+		{control.Fact{ID: "even", Label: lang.L("Break-even"), Value: null(res.BreakEven), Note: lang.L("nothing earned, nothing lost")}, lang.L("The asked price at which received equals costs.")},
+		{control.Fact{ID: "need", Label: lang.L("For the wish"), Value: null(res.PriceWish), Note: lang.L("{{.amount}} an hour over {{.hours}}", locale.With{"amount": amount(l.Wish), "hours": hours})}, lang.L("The asked price at which an hour earns what is wished for.")},
+		{control.Fact{ID: "most", Label: lang.L("Largest discount"), Value: discountText(l), Note: lang.L("that still earns the wish")}, lang.L("How much may be taken off the asked price so that an hour still earns the wish.")},
+		{control.Fact{ID: "within", Label: lang.L("Hours within the wish"), Value: withinText(l)}, lang.L("So many hours in all still earn the wish at this price.")},
+		{control.Fact{ID: "shares", Head: true, Label: lang.L("Margin and markup")}, ""},
+		{control.Fact{ID: "margin", Label: lang.L("Margin"), Value: percent(res.Margin), Note: lang.L("earned, as a share of the price before tax")}, lang.L("A margin is a share of the price. It is always less than the markup.")},
+		{control.Fact{ID: "markup", Label: lang.L("Markup"), Value: percent(res.Markup), Note: lang.L("earned, as a share of what was laid out")}, lang.L("A markup is a share of costs, fees and delivery. A markup of 25 % is a margin of 20 %.")},
 	}
 	if res.State == cost.NotPriced {
-		out[1].Value, out[1].Note, out[3].Value = "–", "no price is set", "–"
+		out[1].Value, out[1].Note, out[3].Value = "–", lang.L("no price is set"), "–"
 	}
 	return out
 }
 
 func stateWord(s cost.State) string {
 	if s == "" {
-		return string(cost.NotPriced)
+		return locale.Word(string(cost.NotPriced))
 	}
-	return string(s)
+	return locale.Word(string(s))
 }
 
 func feesNote(p *plan.Project, res cost.Result) string {
@@ -204,7 +203,7 @@ func feesNote(p *plan.Project, res cost.Result) string {
 	for _, x := range []struct {
 		name string
 		d    decimal.Decimal
-	}{{"tax", res.Tax}, {"fees", res.Fees}, {"delivery", res.Delivery}} {
+	}{{lang.L("tax"), res.Tax}, {lang.L("fees"), res.Fees}, {lang.L("delivery"), res.Delivery}} {
 		if x.d.IsPositive() {
 			parts = append(parts, x.name+" "+show(p, x.d))
 		}
@@ -212,7 +211,7 @@ func feesNote(p *plan.Project, res cost.Result) string {
 	if len(parts) == 0 {
 		return ""
 	}
-	return "after " + strings.Join(parts, ", ")
+	return lang.L("after {{.deductions}}", locale.With{"deductions": strings.Join(parts, ", ")})
 }
 
 func hourMark(l plan.Ledger) control.Mark {
@@ -231,7 +230,7 @@ func chanceText(l plan.Ledger) string {
 	if !l.Sale.Price.IsPositive() || !l.Wish.IsPositive() {
 		return "–"
 	}
-	return fmt.Sprintf("%.0f %%", 100*l.Forecast.ChanceOfWish)
+	return locale.Float(100*l.Forecast.ChanceOfWish, 0) + " %"
 }
 
 func discountText(l plan.Ledger) string {
@@ -240,9 +239,9 @@ func discountText(l plan.Ledger) string {
 		return "–"
 	}
 	if d.IsZero() {
-		return "none"
+		return lang.L("none")
 	}
-	return money.FormatPercent(d, 1)
+	return locale.Percent(d, 1)
 }
 
 func withinText(l plan.Ledger) string {
@@ -250,7 +249,7 @@ func withinText(l plan.Ledger) string {
 	if !ok {
 		return "–"
 	}
-	return h.Round(1).String() + " h"
+	return locale.Hours(h)
 }
 
 // tag is a price to ask, and what an hour earns at it.
@@ -288,7 +287,7 @@ func tags(l plan.Ledger) []tag {
 func (t *price) tagGrid() *control.Grid {
 	r := t.room
 	list := func() []tag { return t.tagsOf }
-	g := control.NewGrid([]control.Column{{Title: "Price", Width: 84, Numeric: true}, {Title: "Ending", Width: 110, Stretch: true}, {Title: "An hour", Width: 84, Numeric: true, Tip: "what an hour then earns"}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Price"), Width: 84, Numeric: true}, {Title: lang.L("Ending"), Width: 110, Stretch: true}, {Title: lang.L("An hour"), Width: 84, Numeric: true, Tip: lang.L("what an hour then earns")}},
 		func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 			all := list()
 			if row >= len(all) {
@@ -297,7 +296,7 @@ func (t *price) tagGrid() *control.Grid {
 			return tagCell(r.plan(), all[row], col)
 		})
 	g.RowID = func(row int) string { return list()[row].price.String() }
-	g.Empty = "No price earns the wish: fees and tax take all of it."
+	g.Empty = lang.L("No price earns the wish: fees and tax take all of it.")
 	g.OnMessage = r.desk.Say
 	g.OnOpen = func(row, _ int) { t.ask(row) }
 	return g
@@ -316,7 +315,7 @@ func tagCell(p *plan.Plan, x tag, col int) (string, control.CellState) {
 	below := x.hour.Decimal.LessThan(p.Ledger.Wish)
 	state := control.CellState{Warn: below}
 	if below {
-		state.Message = "Less than the " + show(p.Project, p.Ledger.Wish) + " wished for."
+		state.Message = lang.L("Less than the {{.wish}} wished for.", locale.With{"wish": show(p.Project, p.Ledger.Wish)})
 	}
 	return show(p.Project, x.hour.Decimal), state
 }
@@ -324,7 +323,7 @@ func tagCell(p *plan.Plan, x tag, col int) (string, control.CellState) {
 func (t *price) askTag() {
 	rows := t.tags.SelectedRows()
 	if len(rows) != 1 {
-		t.room.desk.Fail(errors.New("choose a price in the table first"))
+		t.room.desk.Fail(locale.Error("choose a price in the table first"))
 		return
 	}
 	t.ask(rows[0])
@@ -341,16 +340,16 @@ func (t *price) ask(row int) {
 func (t *price) askWish() {
 	need := t.room.plan().Ledger.Result.PriceWish
 	if !need.Valid {
-		t.room.desk.Fail(errors.New("no price earns the wish: fees and tax take all of it"))
+		t.room.desk.Fail(locale.Error("no price earns the wish: fees and tax take all of it"))
 		return
 	}
 	t.setPrice(cost.Endings()[0].Up(need.Decimal))
 }
 
 func (t *price) setPrice(d decimal.Decimal) {
-	t.room.desk.Fail(t.room.edit("asked price", "", func(q *plan.Project) error {
+	t.room.desk.Fail(t.room.edit(lang.L("asked price"), "", func(q *plan.Project) error {
 		if q.Piece.ID == 0 {
-			return errors.New("there is no piece open; make one first")
+			return locale.Error("there is no piece open; make one first")
 		}
 		q.Piece.Price = d
 		return nil
@@ -375,9 +374,9 @@ func (t *price) discountGrid() *control.Grid {
 		}
 		return len(discounts)
 	}
-	g := control.NewGrid([]control.Column{{Title: "Off", Width: 54, Numeric: true}, {Title: "Price", Width: 84, Numeric: true}, {Title: "Earned", Width: 84, Numeric: true, Stretch: true}, {Title: "An hour", Width: 84, Numeric: true}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Off"), Width: 54, Numeric: true}, {Title: lang.L("Price"), Width: 84, Numeric: true}, {Title: lang.L("Earned"), Width: 84, Numeric: true, Stretch: true}, {Title: lang.L("An hour"), Width: 84, Numeric: true}},
 		rows, func(row, col int) (string, control.CellState) { return discountCell(r.plan(), discounts[row], col) })
-	g.Empty = "Set an asked price to see what a discount does."
+	g.Empty = lang.L("Set an asked price to see what a discount does.")
 	g.OnMessage = r.desk.Say
 	return g
 }

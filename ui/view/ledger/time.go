@@ -1,17 +1,18 @@
 package ledger
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/plan/forecast"
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // Columns of the log.
@@ -51,12 +52,12 @@ func entries(p *plan.Project) []plan.Entry {
 
 func (r *Room) logGrid() *control.Grid {
 	list := func() []plan.Entry { return r.entries }
-	phases := control.Column{Title: "Phase", Width: 90, Editable: true, Kind: control.Choice, Choices: func(int) []string { return phaseNames() }}
-	rates := control.Column{Title: "Learned as", Width: 110, Editable: true, Kind: control.Choice, Tip: "the shop's rate this teaches; empty = counts in the totals only", Choices: func(int) []string { return rateNames() }}
+	phases := control.Column{Title: lang.L("Phase"), Width: 90, Editable: true, Kind: control.Choice, Choices: func(int) []string { return phaseNames() }}
+	rates := control.Column{Title: lang.L("Learned as"), Width: 110, Editable: true, Kind: control.Choice, Tip: lang.L("the shop's rate this teaches; empty = counts in the totals only"), Choices: func(int) []string { return rateNames() }}
 	g := control.NewGrid([]control.Column{
-		{Title: "Worked", Width: 90, Numeric: true, Editable: true, Tip: "1h20, 80 min or 1:20; a correction keeps the earlier value"}, {Title: "Begun", Width: 130, Editable: true, Tip: "2026-03-21 18:30"}, phases,
-		{Title: "Step", Width: 170, Stretch: true}, {Title: "Target", Width: 90, Numeric: true, Tip: "planned when it was worked"}, rates,
-		{Title: "Quantity", Width: 90, Numeric: true, Editable: true, Tip: "how much was done, in the rate's unit"}, {Title: "Note", Width: 110, Stretch: true, Editable: true}, {Title: "Before correction", Width: 140},
+		{Title: lang.L("Worked"), Width: 90, Numeric: true, Editable: true, Tip: lang.L("1h20, 80 min or 1:20; a correction keeps the earlier value")}, {Title: lang.L("Begun"), Width: 130, Editable: true, Tip: "2026-03-21 18:30"}, phases,
+		{Title: lang.L("Step"), Width: 170, Stretch: true}, {Title: lang.L("Target"), Width: 90, Numeric: true, Tip: lang.L("planned when it was worked")}, rates,
+		{Title: lang.L("Quantity"), Width: 90, Numeric: true, Editable: true, Tip: lang.L("how much was done, in the rate's unit")}, {Title: lang.L("Note"), Width: 110, Stretch: true, Editable: true}, {Title: lang.L("Before correction"), Width: 140},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		all := list()
 		if row >= len(all) {
@@ -75,7 +76,7 @@ func (r *Room) logGrid() *control.Grid {
 				gone[all[row].ID] = true
 			}
 		}
-		r.desk.Fail(r.edit("delete log entries", "", func(q *plan.Project) error {
+		r.desk.Fail(r.edit(lang.L("delete log entries"), "", func(q *plan.Project) error {
 			q.Log = slices.DeleteFunc(slices.Clone(q.Log), func(e plan.Entry) bool { return gone[e.ID] })
 			return nil
 		}))
@@ -83,15 +84,13 @@ func (r *Room) logGrid() *control.Grid {
 	return g
 }
 
-func phaseNames() []string {
-	var out []string
-	for _, ph := range plan.Phases {
-		out = append(out, string(ph))
-	}
-	return out
-}
+func phaseNames() []string { return locale.WordsOf(plan.Phases...) }
 
 func rateNames() []string {
+	return locale.WordsOf(rateIDs()...)
+}
+
+func rateIDs() []string {
 	out := []string{""}
 	for _, rate := range forecast.DefaultRates() {
 		out = append(out, rate.ID)
@@ -109,7 +108,7 @@ func entryCell(p *plan.Plan, e plan.Entry, zone *time.Location, col int) (string
 	case colStart:
 		return e.Start.In(zone).Format("2006-01-02 15:04"), control.CellState{}
 	case colPhase:
-		return string(e.Phase), control.CellState{}
+		return locale.Word(string(e.Phase)), control.CellState{}
 	case colStep:
 		return stepName(p, e), control.CellState{Dim: e.Step == ""}
 	case colTarget:
@@ -118,7 +117,7 @@ func entryCell(p *plan.Plan, e plan.Entry, zone *time.Location, col int) (string
 		}
 		return minutes(e.Target), control.CellState{}
 	case colRate:
-		return e.Rate, control.CellState{}
+		return locale.Word(e.Rate), control.CellState{}
 	case colQuantity:
 		if e.Quantity == 0 {
 			return "", control.CellState{}
@@ -132,21 +131,21 @@ func entryCell(p *plan.Plan, e plan.Entry, zone *time.Location, col int) (string
 
 func stepName(p *plan.Plan, e plan.Entry) string {
 	if s, ok := p.Work.Step(e.Step); ok {
-		return s.Title
+		return locale.Say(s.Title)
 	}
 	if e.Step == "" {
-		return "by hand"
+		return lang.L("by hand")
 	}
-	return "a step the plan no longer has"
+	return lang.L("a step the plan no longer has")
 }
 
-func quantity(q float64) string { return strconv.FormatFloat(q, 'g', 4, 64) }
+func quantity(q float64) string { return locale.Number(strconv.FormatFloat(q, 'g', 4, 64)) }
 
 // unitOf is what a rate's quantity counts.
 func unitOf(rate string) string {
 	for _, x := range forecast.DefaultRates() {
 		if x.ID == rate {
-			return " " + x.Unit
+			return " " + locale.Word(x.Unit)
 		}
 	}
 	return ""
@@ -159,10 +158,10 @@ func earlier(e plan.Entry, zone *time.Location) (string, control.CellState) {
 	}
 	var all []string
 	for _, x := range e.Earlier {
-		all = append(all, fmt.Sprintf("%s from %s, corrected %s", measure.FormatDuration(time.Duration(x.Seconds)*time.Second), x.Start.In(zone).Format("2 Jan 15:04"), x.At.In(zone).Format("2 Jan 15:04")))
+		all = append(all, lang.L("{{.time}} from {{.from}}, corrected {{.corrected}}", locale.With{"time": measure.FormatDuration(time.Duration(x.Seconds) * time.Second), "from": locale.Day(x.Start.In(zone), "2 Jan 15:04"), "corrected": locale.Day(x.At.In(zone), "2 Jan 15:04")}))
 	}
 	first := e.Earlier[0]
-	return "was " + measure.FormatDuration(time.Duration(first.Seconds)*time.Second), control.CellState{Dim: true, Message: strings.Join(all, "; ")}
+	return lang.L("was {{.time}}", locale.With{"time": measure.FormatDuration(time.Duration(first.Seconds) * time.Second)}), control.CellState{Dim: true, Message: strings.Join(all, "; ")}
 }
 
 // commitEntry takes a typed cell of the log.
@@ -173,11 +172,11 @@ func (r *Room) commitEntry(row, col int, text string) error {
 		return r.addEntry(col, text)
 	}
 	id := all[row].ID
-	return r.edit("correct the log", "", func(q *plan.Project) error {
+	return r.edit(lang.L("correct the log"), "", func(q *plan.Project) error {
 		q.Log = slices.Clone(q.Log)
 		i := slices.IndexFunc(q.Log, func(e plan.Entry) bool { return e.ID == id })
 		if i < 0 {
-			return errors.New("this entry is no longer there")
+			return locale.Error("this entry is no longer there")
 		}
 		return setEntry(&q.Log[i], col, text, now)
 	})
@@ -186,16 +185,16 @@ func (r *Room) commitEntry(row, col int, text string) error {
 func (r *Room) addEntry(col int, text string) error {
 	p, now := r.project(), r.now()
 	if p.Piece.ID == 0 {
-		return errors.New("there is no piece open; make one first")
+		return locale.Error("there is no piece open; make one first")
 	}
 	if col != colWorked {
-		return errors.New("type the time worked first: 1h20, 80 min or 1:20")
+		return locale.Error("type the time worked first: 1h20, 80 min or 1:20")
 	}
 	phase := plan.PhaseMill
 	if s, ok := nextStep(r.plan()); ok {
 		phase = s.Phase
 	}
-	return r.edit("add time by hand", "", func(q *plan.Project) error {
+	return r.edit(lang.L("add time by hand"), "", func(q *plan.Project) error {
 		e := plan.Entry{ID: q.Take(), Piece: p.Piece.ID, Phase: phase, Start: now.UTC().Truncate(time.Minute), ByHand: true}
 		d, err := parseWorked(text)
 		if err != nil {
@@ -217,12 +216,12 @@ func nextStep(p *plan.Plan) (plan.Step, bool) {
 }
 
 func parseWorked(text string) (time.Duration, error) {
-	d, err := measure.ParseMinutes(text)
+	d, err := locale.ParseMinutes(text)
 	if err != nil {
 		return 0, err
 	}
 	if d <= 0 {
-		return 0, errors.New("nothing was worked; delete the entry instead")
+		return 0, locale.Error("nothing was worked; delete the entry instead")
 	}
 	return d, nil
 }
@@ -251,21 +250,23 @@ func setEntry(e *plan.Entry, col int, text string, now time.Time) error {
 			e.Start = at.UTC()
 		}
 	case colPhase:
-		if !slices.Contains(plan.Phases, plan.Phase(text)) {
-			return fmt.Errorf("%q is no phase; they are %s", text, strings.Join(phaseNames(), ", "))
+		phase := locale.ID(text, plan.Phases...)
+		if !slices.Contains(plan.Phases, phase) {
+			return locale.Error("“{{.text}}” is no phase; they are {{.phaseNames}}", locale.With{"text": text, "phaseNames": strings.Join(phaseNames(), ", ")})
 		}
-		e.Phase = plan.Phase(text)
+		e.Phase = phase
 	case colRate:
-		if !slices.Contains(rateNames(), text) {
-			return fmt.Errorf("the shop has no rate %q", text)
+		rate := locale.ID(text, rateIDs()...)
+		if !slices.Contains(rateIDs(), rate) {
+			return locale.Error("the shop has no rate “{{.text}}”", locale.With{"text": text})
 		}
-		e.Rate = text
+		e.Rate = rate
 	case colQuantity:
 		return setQuantity(e, text)
 	case colNote:
 		e.Note = text
 	default:
-		return errors.New("this follows from the plan and can't be typed")
+		return locale.Error("this follows from the plan and can't be typed")
 	}
 	return nil
 }
@@ -276,9 +277,9 @@ func setQuantity(e *plan.Entry, text string) error {
 		return nil
 	}
 	number, _, _ := strings.Cut(text, " ")
-	q, err := strconv.ParseFloat(number, 64)
+	q, err := locale.ParseFloat(number)
 	if err != nil || !(q > 0) || q > 1e6 {
-		return fmt.Errorf("%q is not a quantity above nothing", text)
+		return locale.Error("“{{.text}}” is not a quantity above nothing", locale.With{"text": text})
 	}
 	e.Quantity = q
 	return nil
@@ -291,7 +292,7 @@ func parseMoment(text string, zone *time.Location) (time.Time, error) {
 			return t, nil
 		}
 	}
-	return time.Time{}, fmt.Errorf("%q is no moment; write it as 2026-03-21 18:30", text)
+	return time.Time{}, locale.Error("“{{.text}}” is no moment; write it as 2026-03-21 18:30", locale.With{"text": text})
 }
 
 func (r *Room) phaseGrid() *control.Grid {
@@ -302,14 +303,14 @@ func (r *Room) phaseGrid() *control.Grid {
 		}
 		return 0
 	}
-	g := control.NewGrid([]control.Column{{Title: "Phase", Width: 120}, {Title: "Target", Width: 120, Numeric: true, Tip: "planned: quantities at the shop's rates, set-ups with the milling"}, {Title: "Taken", Width: 120, Numeric: true, Tip: "logged; collecting is the boards' share of their lots"}, {Title: "To go", Width: 120, Numeric: true, Tip: "of the steps not done, less what is logged on them"}},
+	g := control.NewGrid([]control.Column{{Title: lang.L("Phase"), Width: 120}, {Title: lang.L("Target"), Width: 120, Numeric: true, Tip: lang.L("planned: quantities at the shop's rates, set-ups with the milling")}, {Title: lang.L("Taken"), Width: 120, Numeric: true, Tip: lang.L("logged; collecting is the boards' share of their lots")}, {Title: lang.L("To go"), Width: 120, Numeric: true, Tip: lang.L("of the steps not done, less what is logged on them")}},
 		rows, func(row, col int) (string, control.CellState) {
 			all := list()
 			if row > len(all) {
 				return "", control.CellState{}
 			}
 			l := r.plan().Ledger
-			t, state := plan.PhaseTime{Phase: "in all", Target: l.Target, Done: l.Done, Left: l.Left}, control.CellState{Bold: true}
+			t, state := plan.PhaseTime{Phase: plan.Phase(lang.L("in all")), Target: l.Target, Done: l.Done, Left: l.Left}, control.CellState{Bold: true}
 			if row < len(all) {
 				t, state = all[row], control.CellState{}
 			}
@@ -328,12 +329,12 @@ func phaseCell(t plan.PhaseTime, state control.CellState, col int) (string, cont
 	}
 	switch col {
 	case 0:
-		return string(t.Phase), state
+		return locale.Word(string(t.Phase)), state
 	case 1:
 		return some(t.Target), state
 	case 2:
 		if t.Done > t.Target+0.5 && t.Target > 0 {
-			state.Warn, state.Message = true, fmt.Sprintf("%s over the target.", minutes(t.Done-t.Target))
+			state.Warn, state.Message = true, lang.L("{{.done}} over the target.", locale.With{"done": minutes(t.Done - t.Target)})
 		}
 		return some(t.Done), state
 	}

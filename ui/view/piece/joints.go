@@ -6,10 +6,13 @@ import (
 	"strconv"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/plan/joinery"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -75,52 +78,52 @@ func parseRef(p *plan.Project, text string) (plan.CopyRef, error) {
 			}
 		}
 	}
-	return plan.CopyRef{}, fmt.Errorf("there is no part %q", text)
+	return plan.CopyRef{}, locale.Error("there is no part “{{.text}}”", locale.With{"text": text})
 }
 
 func (r *Room) jointGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Joint { return d.Session().Project().Joints }
 	size := func(title, tip string) control.Column {
-		return control.Column{Title: title, Width: 62, Editable: true, Tip: tip + "; empty = the trade's proportion"}
+		return control.Column{Title: title, Width: 62, Editable: true, Tip: lang.L("{{.tip}}; empty = the trade's proportion", locale.With{"tip": tip})}
 	}
 	yes := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Kind: control.Bool, Tip: tip}
 	}
 	g := control.NewGrid([]control.Column{
-		choice("Joint", 112, "what kind of joint", func() []string {
+		choice(lang.L("Joint"), 112, lang.L("what kind of joint"), func() []string {
 			var out []string
 			for _, k := range jointKinds {
-				out = append(out, plan.KindName(k))
+				out = append(out, locale.Say(plan.KindName(k)))
 			}
 			return out
 		}),
-		choice("Receives", 96, "the part with the mortise or housing; every place where the two parts meet, or one copy", r.refs),
-		choice("Enters", 100, "the part with the tenon", r.refs),
-		{Title: "Places", Width: 58, Numeric: true, Tip: "how often it is made"},
-		size("Thick", "of the tenon, dowel or screw"), size("Width", "of the tenon"), size("Depth", "of the mortise or housing"), size("Offset", "of the tenon from the middle"),
-		yes("Round", 62, "the mortise's ends stay as the router left them"), yes("Not glued", 84, "a top on buttons, a loose shelf"),
-		{Title: "Comes to", Width: 210, Stretch: true, Tip: "sizes at its first place"}, {Title: "Note", Width: 140, Stretch: true, Editable: true},
+		choice(lang.L("Receives"), 96, lang.L("the part with the mortise or housing; every place where the two parts meet, or one copy"), r.refs),
+		choice(lang.L("Enters"), 100, lang.L("the part with the tenon"), r.refs),
+		{Title: lang.L("Places"), Width: 58, Numeric: true, Tip: lang.L("how often it is made")},
+		size(lang.L("Thick"), lang.L("of the tenon, dowel or screw")), size(lang.L("Width"), lang.L("of the tenon")), size(lang.L("Depth"), lang.L("of the mortise or housing")), size(lang.L("Offset"), lang.L("of the tenon from the middle")),
+		yes(lang.L("Round"), 62, lang.L("the mortise's ends stay as the router left them")), yes(lang.L("Not glued"), 84, lang.L("a top on buttons, a loose shelf")),
+		{Title: lang.L("Comes to"), Width: 210, Stretch: true, Tip: lang.L("sizes at its first place")}, {Title: lang.L("Note"), Width: 140, Stretch: true, Editable: true},
 	}, func() int { return len(list()) }, r.jointCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
 	g.OnOpen = func(int, int) { r.which.Press(drawJoint) }
-	g.OnMessage, g.AddHint = d.Say, "choose to add a joint"
+	g.OnMessage, g.AddHint = d.Say, lang.L("choose to add a joint")
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && d.Session().Selection().Joint != list()[rows[0]].ID {
 			d.Session().Select(session.Selection{Joint: list()[rows[0]].ID})
 		}
 	}
 	g.Commit = func(row, col int, text string) error {
-		name, merge := "add a joint", ""
+		name, merge := lang.L("add a joint"), ""
 		if row < len(list()) {
-			name, merge = "change a joint", fmt.Sprintf("joint %d %d", list()[row].ID, col)
+			name, merge = lang.L("change a joint"), fmt.Sprintf("joint %d %d", list()[row].ID, col)
 		}
 		return d.Session().Edit(name, merge, func(p *plan.Project) (*plan.Project, error) {
 			return setJoint(p, row, col, strings.TrimSpace(text))
 		})
 	}
 	g.Delete = func(rows []int) {
-		d.Fail(d.Session().Edit("delete joints", "", func(p *plan.Project) (*plan.Project, error) {
+		d.Fail(d.Session().Edit(lang.L("delete joints"), "", func(p *plan.Project) (*plan.Project, error) {
 			return p.With(func(q *plan.Project) { q.Joints = without(p.Joints, rows) }), nil
 		}))
 	}
@@ -136,7 +139,7 @@ func (r *Room) jointCell(row, col int) (string, control.CellState) {
 	yes := func(b bool) string { return strconv.FormatBool(b) }
 	switch col {
 	case jointKind:
-		return plan.KindName(j.Kind), control.CellState{Bold: true}
+		return locale.Say(plan.KindName(j.Kind)), control.CellState{Bold: true}
 	case jointA:
 		return r.ref(j.A), control.CellState{}
 	case jointB:
@@ -170,11 +173,11 @@ func (r *Room) unmade(j plan.Joint) control.CellState {
 	if p := r.desk.Session().Plan(); p != nil {
 		for _, id := range []plan.ID{j.A.Part, j.B.Part} {
 			if sp, ok := p.Part(id); ok && sp.N == 0 {
-				return control.CellState{Dim: true, Message: "the piece has no " + sp.Name + " now, so this joint is not made"}
+				return control.CellState{Dim: true, Message: lang.L("the piece has no {{.name}} now, so this joint is not made", locale.With{"name": sp.Name})}
 			}
 		}
 	}
-	return control.CellState{Warn: true, Message: "the two meet nowhere, so this joint is not made"}
+	return control.CellState{Warn: true, Message: lang.L("the two meet nowhere, so this joint is not made")}
 }
 
 // made lists the places a joint's rule came to in the newest plan.
@@ -199,18 +202,17 @@ func (r *Room) sizes(id plan.ID) string {
 	p := r.desk.Session().Plan().Project
 	s := made[0].Result.Spec
 	var parts []string
-	add := func(name string, text string) { parts = append(parts, name+" "+text) }
 	if s.Thickness > 0 {
-		add("thick", desk.Length(p, s.Thickness))
+		parts = append(parts, lang.L("{{.size}} thick", locale.With{"size": desk.Length(p, s.Thickness)}))
 	}
 	if s.Width > 0 {
-		add("wide", desk.Length(p, s.Width))
+		parts = append(parts, lang.L("{{.size}} wide", locale.With{"size": desk.Length(p, s.Width)}))
 	}
 	if s.Depth > 0 {
-		add("deep", desk.Length(p, s.Depth))
+		parts = append(parts, lang.L("{{.size}} deep", locale.With{"size": desk.Length(p, s.Depth)}))
 	}
 	if s.Count > 0 {
-		parts = append(parts, fmt.Sprintf("%d of them", s.Count))
+		parts = append(parts, lang.L("{{.count}} of them", locale.With{"count": s.Count}))
 	}
 	return strings.Join(parts, ", ")
 }
@@ -229,20 +231,20 @@ func addJoint(p *plan.Project, j plan.Joint) *plan.Project {
 // kindNamed is the kind of joint of that name.
 func kindNamed(text string) (plan.JointKind, error) {
 	for _, k := range jointKinds {
-		if strings.EqualFold(plan.KindName(k), text) {
+		if strings.EqualFold(locale.Say(plan.KindName(k)), text) {
 			return k, nil
 		}
 	}
-	return "", fmt.Errorf("there is no joint %q", text)
+	return "", locale.Error("there is no joint “{{.text}}”", locale.With{"text": text})
 }
 
 func setJoint(p *plan.Project, row, col int, text string) (*plan.Project, error) {
 	if len(text) > plan.MaxText {
-		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+		return nil, locale.Error("the text is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 	}
 	if row >= len(p.Joints) {
 		if len(p.Parts) < 2 {
-			return nil, fmt.Errorf("a joint needs two parts")
+			return nil, locale.Error("a joint needs two parts")
 		}
 		p = addJoint(p, plan.Joint{Kind: joinery.StoppedTenon, A: plan.CopyRef{Part: p.Parts[0].ID}, B: plan.CopyRef{Part: p.Parts[1].ID}})
 		row = len(p.Joints) - 1

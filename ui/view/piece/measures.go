@@ -1,15 +1,17 @@
 package piece
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
+
+	"fyne.io/fyne/v2/lang"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // measureGrid is the table of named measures.
@@ -17,10 +19,10 @@ func (r *Room) measureGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Measure { return d.Session().Project().Measures }
 	g := control.NewGrid([]control.Column{
-		{Title: "Measure", Width: 130, Editable: true, Tip: "a name; renaming it renames it everywhere it is used"},
-		{Title: "Is", Width: 260, Editable: true, Stretch: true, Tip: "a length, or arithmetic on other measures: length - 2*overhang; a count is written 5 pcs"},
-		{Title: "Comes to", Width: 100, Numeric: true},
-		{Title: "Note", Width: 240, Editable: true, Stretch: true},
+		{Title: lang.L("Measure"), Width: 130, Editable: true, Tip: lang.L("a name; renaming it renames it everywhere it is used")},
+		{Title: lang.L("Is"), Width: 260, Editable: true, Stretch: true, Tip: lang.L("a length, or arithmetic on other measures: length - 2*overhang; a count is written 5 pcs")},
+		{Title: lang.L("Comes to"), Width: 100, Numeric: true},
+		{Title: lang.L("Note"), Width: 240, Editable: true, Stretch: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -37,17 +39,17 @@ func (r *Room) measureGrid() *control.Grid {
 		return m.Note, control.CellState{}
 	})
 	g.RowID = func(row int) string { return key(list()[row].ID) }
-	g.OnMessage, g.AddHint = d.Say, "type a name to add a measure"
+	g.OnMessage, g.AddHint = d.Say, lang.L("type a name to add a measure")
 	g.Commit = func(row, col int, text string) error {
 		text = strings.TrimSpace(text)
-		name, merge := "add a measure", ""
+		name, merge := lang.L("add a measure"), ""
 		if row < len(list()) {
 			name, merge = "change "+list()[row].Name, fmt.Sprintf("measure %d %d", list()[row].ID, col)
 		}
 		return d.Session().Edit(name, merge, func(p *plan.Project) (*plan.Project, error) { return setMeasure(p, row, col, text) })
 	}
 	g.Delete = func(rows []int) {
-		d.Fail(d.Session().Edit("delete measures", "", func(p *plan.Project) (*plan.Project, error) {
+		d.Fail(d.Session().Edit(lang.L("delete measures"), "", func(p *plan.Project) (*plan.Project, error) {
 			return p.With(func(q *plan.Project) { q.Measures = without(p.Measures, rows) }), nil
 		}))
 	}
@@ -107,13 +109,13 @@ func (r *Room) comesTo(m plan.Measure) string {
 // one is used.
 func setMeasure(p *plan.Project, row, col int, text string) (*plan.Project, error) {
 	if len(text) > plan.MaxText {
-		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+		return nil, locale.Error("the text is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 	}
 	list := slices.Clone(p.Measures)
 	q := p.With(func(q *plan.Project) { q.Measures = list })
 	if row >= len(list) {
 		if len(list) >= plan.MaxMeasures {
-			return nil, fmt.Errorf("a piece has at most %d measures", plan.MaxMeasures)
+			return nil, locale.Error("a piece has at most {{.maxMeasures}} measures", locale.With{"maxMeasures": plan.MaxMeasures})
 		}
 		m := plan.Measure{ID: q.Take(), Piece: p.Piece.ID, Name: freeName(p, "measure"), Text: "1 in", Order: nextOrder(list)}
 		list = append(list, m)
@@ -127,14 +129,14 @@ func setMeasure(p *plan.Project, row, col int, text string) (*plan.Project, erro
 			return nil, err
 		}
 		if slices.ContainsFunc(list, func(o plan.Measure) bool { return o.ID != m.ID && strings.EqualFold(o.Name, text) }) {
-			return nil, fmt.Errorf("there is a measure %s already", text)
+			return nil, locale.Error("there is a measure {{.text}} already", locale.With{"text": text})
 		}
 		old := m.Name
 		m.Name = text
 		q.Rename(old, text)
 	case 1:
 		if text == "" {
-			return nil, errors.New("a measure needs a size")
+			return nil, locale.Error("a measure needs a size")
 		}
 		m.Text = text
 	case 3:

@@ -1,14 +1,16 @@
 package piece
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
 
@@ -36,31 +38,31 @@ func choice(title string, width float32, tip string, of func() []string) control
 // wayName is a way for reading; the free choice says what was chosen.
 func wayName(w plan.Way) string {
 	if w == plan.AnyWay {
-		return "the plan chooses"
+		return lang.L("the plan chooses")
 	}
-	return string(w)
+	return locale.Word(string(w))
 }
 
 func (r *Room) partGrid() *control.Grid {
 	d := r.desk
 	list := func() []plan.Part { return d.Session().Project().Parts }
 	size := func(title string, width float32, tip string) control.Column {
-		return control.Column{Title: title, Width: width, Editable: true, Stretch: true, Tip: tip + ", as a size or arithmetic on the measures: length - 2*overhang"}
+		return control.Column{Title: title, Width: width, Editable: true, Stretch: true, Tip: lang.L("{{.tip}}, as a size or arithmetic on the measures: length - 2*overhang", locale.With{"tip": tip})}
 	}
 	g := control.NewGrid([]control.Column{
-		{Title: "Mark", Width: 50, Tip: "chalked on the part; its copies are numbered"}, {Title: "Part", Width: 100, Editable: true},
-		size("Length", 120, "along the grain, between shoulders"), size("Width", 80, "across the grain"), size("Thickness", 88, "finished"),
-		{Title: "Comes to", Width: 168, Tip: "finished size"}, {Title: "Copies", Width: 60, Numeric: true, Tip: "how many there are; they are placed under Places"},
-		choice("Made", 124, "how it is made: solid, laminated of layers, flat panel of rows, or strips on edge; the plan chooses the cheapest way, hours counted", func() []string {
+		{Title: lang.L("Mark"), Width: 50, Tip: lang.L("chalked on the part; its copies are numbered")}, {Title: lang.L("Part"), Width: 100, Editable: true},
+		size(lang.L("Length"), 120, lang.L("along the grain, between shoulders")), size(lang.L("Width"), 80, lang.L("across the grain")), size(lang.L("Thickness"), 88, lang.L("finished")),
+		{Title: lang.L("Comes to"), Width: 168, Tip: lang.L("finished size")}, {Title: lang.L("Copies"), Width: 60, Numeric: true, Tip: lang.L("how many there are; they are placed under Places")},
+		choice(lang.L("Made"), 124, lang.L("how it is made: solid, laminated of layers, flat panel of rows, or strips on edge; the plan chooses the cheapest way, hours counted"), func() []string {
 			out := []string{wayName(plan.AnyWay)}
 			for _, w := range plan.Ways {
-				out = append(out, string(w))
+				out = append(out, locale.Word(string(w)))
 			}
 			return out
 		}),
-		{Title: "Species", Width: 66, Editable: true, Tip: "empty = any of the pile"},
-		choice("Seen", 64, "show, or hidden: hidden parts may hold nail holes and stain", func() []string { return []string{string(plan.Show), string(plan.Hidden)} }),
-		choice("Does", 60, "what it does decides which checks apply: a top or a shelf sags, a leg leans", func() []string {
+		{Title: lang.L("Species"), Width: 66, Editable: true, Tip: lang.L("empty = any of the pile")},
+		choice(lang.L("Seen"), 64, lang.L("show, or hidden: hidden parts may hold nail holes and stain"), func() []string { return locale.WordsOf(plan.Show, plan.Hidden) }),
+		choice(lang.L("Does"), 60, lang.L("what it does decides which checks apply: a top or a shelf sags, a leg leans"), func() []string {
 			var out []string
 			for _, x := range roles {
 				out = append(out, string(x))
@@ -69,7 +71,7 @@ func (r *Room) partGrid() *control.Grid {
 		}),
 	}, func() int { return len(list()) }, r.partCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
-	g.OnMessage, g.AddHint = d.Say, "type a name to add a part"
+	g.OnMessage, g.AddHint = d.Say, lang.L("type a name to add a part")
 	g.OnOpen = func(int, int) { r.which.Press(drawPart) }
 	g.OnSelect = func(rows []int) {
 		if len(rows) == 1 && rows[0] < len(list()) && d.Session().Selection().Part != list()[rows[0]].ID {
@@ -78,16 +80,16 @@ func (r *Room) partGrid() *control.Grid {
 		}
 	}
 	g.Commit = func(row, col int, text string) error {
-		name, merge := "add a part", ""
+		name, merge := lang.L("add a part"), ""
 		if row < len(list()) {
-			name, merge = "change the "+list()[row].Name, fmt.Sprintf("part %d %d", list()[row].ID, col)
+			name, merge = lang.L("change the {{.name}}", locale.With{"name": list()[row].Name}), fmt.Sprintf("part %d %d", list()[row].ID, col)
 		}
 		return d.Session().Edit(name, merge, func(p *plan.Project) (*plan.Project, error) {
 			return setPart(p, row, col, strings.TrimSpace(text))
 		})
 	}
 	g.Delete = func(rows []int) {
-		d.Fail(d.Session().Edit("delete parts", "", func(p *plan.Project) (*plan.Project, error) {
+		d.Fail(d.Session().Edit(lang.L("delete parts"), "", func(p *plan.Project) (*plan.Project, error) {
 			gone := map[plan.ID]bool{}
 			for _, row := range rows {
 				if row < len(p.Parts) {
@@ -120,15 +122,15 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 		return sp.Letter, control.CellState{Bold: !unused, Dim: unused}
 	case partName:
 		if unused {
-			return part.Name, control.CellState{Dim: true, Message: "no copy of it is in the piece now; Places says how many"}
+			return part.Name, control.CellState{Dim: true, Message: lang.L("no copy of it is in the piece now; Places says how many")}
 		}
 		return part.Name, control.CellState{Bold: true}
 	case partLength:
-		return part.Length, r.sizeState(part.ID, "length")
+		return part.Length, r.sizeState(part.ID, lang.L("length"))
 	case partWidth:
-		return part.Width, r.sizeState(part.ID, "width")
+		return part.Width, r.sizeState(part.ID, lang.L("width"))
 	case partThick:
-		return part.Thickness, r.sizeState(part.ID, "thickness")
+		return part.Thickness, r.sizeState(part.ID, lang.L("thickness"))
 	case partFinished:
 		if sp.L == 0 {
 			return "", control.CellState{}
@@ -139,17 +141,17 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 	case partSpecies:
 		return part.Species, control.CellState{}
 	case partGrade:
-		return string(part.Grade), control.CellState{}
+		return locale.Word(string(part.Grade)), control.CellState{}
 	case partWay:
 		if part.Way != plan.AnyWay {
-			return string(part.Way), control.CellState{Bold: true, Message: "locked by you; “the plan chooses” takes the lock off"}
+			return locale.Word(string(part.Way)), control.CellState{Bold: true, Message: lang.L("locked by you; “the plan chooses” takes the lock off")}
 		}
 		if unused {
 			return "", control.CellState{}
 		}
 		return r.chosenWay(part.ID)
 	}
-	return string(part.Role), control.CellState{}
+	return locale.Word(string(part.Role)), control.CellState{}
 }
 
 // chosenWay says which way the plan chose for a part left free.
@@ -159,12 +161,12 @@ func (r *Room) chosenWay(id plan.ID) (string, control.CellState) {
 			if o, ok := w.Choice(); ok && w.Part == id {
 				text := string(o.Way)
 				if o.Rows > 1 {
-					text = fmt.Sprintf("%s, %d rows", o.Way, o.Rows)
+					text = lang.L("{{.way}}, {{.rows}} rows", locale.With{"way": o.Way, "rows": o.Rows})
 				}
 				if !o.Fits {
 					return text, control.CellState{Warn: true, Message: o.Why}
 				}
-				return text, control.CellState{Dim: true, Message: "chosen by the plan; choose one to lock it"}
+				return text, control.CellState{Dim: true, Message: lang.L("chosen by the plan; choose one to lock it")}
 			}
 		}
 	}
@@ -183,13 +185,13 @@ func (r *Room) sizeState(part plan.ID, field string) control.CellState {
 
 func setPart(p *plan.Project, row, col int, text string) (*plan.Project, error) {
 	if len(text) > plan.MaxText {
-		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+		return nil, locale.Error("the text is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 	}
 	list := slices.Clone(p.Parts)
 	q := p.With(func(q *plan.Project) { q.Parts = list })
 	if row >= len(list) {
 		if len(list) >= plan.MaxParts {
-			return nil, fmt.Errorf("a piece has at most %d parts", plan.MaxParts)
+			return nil, locale.Error("a piece has at most {{.maxParts}} parts", locale.With{"maxParts": plan.MaxParts})
 		}
 		order := 0
 		for _, o := range list {
@@ -204,25 +206,25 @@ func setPart(p *plan.Project, row, col int, text string) (*plan.Project, error) 
 	switch col {
 	case partName:
 		if text == "" {
-			return nil, errors.New("a part needs a name")
+			return nil, locale.Error("a part needs a name")
 		}
 		if slices.ContainsFunc(list, func(o plan.Part) bool { return o.ID != part.ID && strings.EqualFold(o.Name, text) }) {
-			return nil, fmt.Errorf("there is a part %s already", text)
+			return nil, locale.Error("there is a part {{.text}} already", locale.With{"text": text})
 		}
 		part.Name = text
 	case partLength, partWidth, partThick:
 		if text == "" {
-			return nil, errors.New("a part needs this size")
+			return nil, locale.Error("a part needs this size")
 		}
 		*map[int]*string{partLength: &part.Length, partWidth: &part.Width, partThick: &part.Thickness}[col] = text
 	case partSpecies:
 		part.Species = text
 	case partGrade:
-		part.Grade = plan.Grade(text)
+		part.Grade = locale.ID(text, plan.Show, plan.Hidden)
 	case partRole:
-		part.Role = plan.Role(text)
+		part.Role = locale.ID(text, roles...)
 	case partWay:
-		part.Way = plan.Way(text)
+		part.Way = locale.ID(text, plan.Ways...)
 		if text == wayName(plan.AnyWay) {
 			part.Way = plan.AnyWay
 		}

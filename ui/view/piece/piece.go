@@ -3,13 +3,13 @@
 package piece
 
 import (
-	"errors"
 	"fmt"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing"
@@ -17,6 +17,7 @@ import (
 	"pilewright/plan"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -30,7 +31,9 @@ const (
 	drawJoint
 )
 
-var drawings = []string{"From a corner", "Three sides", "Pulled apart", "The part", "The joint"}
+func drawings() []string {
+	return []string{lang.L("From a corner"), lang.L("Three sides"), lang.L("Pulled apart"), lang.L("The part"), lang.L("The joint")}
+}
 
 // Room is the Piece room.
 type Room struct {
@@ -61,34 +64,34 @@ func New(d desk.Desk) *Room {
 	r.measures, r.parts, r.places, r.joints = r.measureGrid(), r.partGrid(), r.placeGrid(), r.jointGrid()
 	r.view.OnStatus = d.Say
 	r.view.OnPick = r.pick
-	r.which = control.NewModes(drawings, func(int) { r.arrange(); r.draw(); r.view.Fit() })
-	r.corner = widget.NewSelect([]string{"front right", "front left", "back right", "back left"}, func(string) { r.draw() })
-	r.corner.Selected = "front right"
+	r.which = control.NewModes(drawings(), func(int) { r.arrange(); r.draw(); r.view.Fit() })
+	r.corner = widget.NewSelect([]string{lang.L("front right"), lang.L("front left"), lang.L("back right"), lang.L("back left")}, func(string) { r.draw() })
+	r.corner.Selected = lang.L("front right")
 	r.apart = widget.NewSlider(0, 1)
 	r.apart.Step, r.apart.Value = 0.02, 1
 	r.apart.OnChanged = func(float64) { r.draw() }
-	r.hidden = widget.NewCheck("hidden edges", func(bool) { r.draw() })
+	r.hidden = widget.NewCheck(lang.L("hidden edges"), func(bool) { r.draw() })
 	r.told = widget.NewLabel("")
 	r.told.Truncation = fyne.TextTruncateEllipsis
 	var kinds []string
 	for _, k := range jointKinds {
-		kinds = append(kinds, plan.KindName(k))
+		kinds = append(kinds, locale.Say(plan.KindName(k)))
 	}
 	r.kind = widget.NewSelect(kinds, nil)
 	r.kind.SetSelectedIndex(1)
-	r.join2 = widget.NewButton("Join two parts by picking them", func() { r.setJoining(!r.joining) })
+	r.join2 = widget.NewButton(lang.L("Join two parts by picking them"), func() { r.setJoining(!r.joining) })
 	slider := container.NewGridWrap(fyne.NewSize(120, 34), r.apart)
 	r.slider = slider
 	bar := container.NewBorder(nil, nil, container.NewHBox(r.which, r.corner, slider, r.hidden), nil, r.told)
-	joints := container.NewBorder(nil, container.NewHBox(r.join2, widget.NewLabel("with a"), r.kind), nil, nil, r.joints)
+	joints := container.NewBorder(nil, container.NewHBox(r.join2, widget.NewLabel(lang.L("with a")), r.kind), nil, nil, r.joints)
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem("Parts", r.parts), container.NewTabItem("Joints", joints),
-		container.NewTabItem("Measures", r.measures), container.NewTabItem("Places", r.places))
+		container.NewTabItem(lang.L("Parts"), r.parts), container.NewTabItem(lang.L("Joints"), joints),
+		container.NewTabItem(lang.L("Measures"), r.measures), container.NewTabItem(lang.L("Places"), r.places))
 	split := control.NewSplit(false, r.tabs, container.NewBorder(container.NewHScroll(bar), nil, nil, paint.NewTools(r.view, paint.Measure), desk.Sized(r.view, r.draw)), desk.Share(d.Recall("split.piece"), 0.42))
 	split.OnMoved = func(s float64) { d.Remember("split.piece", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
 	for name, g := range map[string]*control.Grid{"parts": r.parts, "joints": r.joints, "measures": r.measures, "places": r.places} {
-		g.Empty = "No piece is open. New piece… (Ctrl+N) begins one from a starting point."
+		g.Empty = lang.L("No piece is open. New piece… (Ctrl+N) begins one from a starting point.")
 		desk.SetWidths(g, d.Recall("widths."+name))
 		g.OnWidths = func() { d.Remember("widths."+name, desk.Widths(g)) }
 	}
@@ -115,7 +118,7 @@ func (r *Room) arrange() {
 func (r *Room) ID() string { return desk.Piece }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Piece" }
+func (r *Room) Title() string { return lang.L("Piece") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -123,13 +126,13 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	var list []desk.Command
-	for i, name := range drawings {
-		list = append(list, desk.Command{Name: "Draw: " + strings.ToLower(name), Run: func() { r.which.Press(i) }})
+	for i, name := range drawings() {
+		list = append(list, desk.Command{Name: lang.L("Draw: {{.drawing}}", locale.With{"drawing": strings.ToLower(name)}), Run: func() { r.which.Press(i) }})
 	}
 	for _, tab := range r.tabs.Items {
-		list = append(list, desk.Command{Name: "Table: " + strings.ToLower(tab.Text), Run: func() { r.show(tab) }})
+		list = append(list, desk.Command{Name: lang.L("Table: {{.table}}", locale.With{"table": strings.ToLower(tab.Text)}), Run: func() { r.show(tab) }})
 	}
-	return append(list, desk.Command{Name: "Join two parts by picking them", Tip: "joint tenon housing lap dowel screw", Run: func() {
+	return append(list, desk.Command{Name: lang.L("Join two parts by picking them"), Tip: lang.L("joint tenon housing lap dowel screw"), Run: func() {
 		r.show(r.tabs.Items[1])
 		r.setJoining(true)
 	}})
@@ -151,7 +154,7 @@ func (r *Room) setJoining(on bool) {
 		if at := r.which.At(); at == drawPart || at == drawJoint {
 			r.which.Press(drawIso)
 		}
-		r.desk.Say("Pick the part that receives the joint (mortise, housing) in the drawing, then the part that enters.")
+		r.desk.Say(lang.L("Pick the part that receives the joint (mortise, housing) in the drawing, then the part that enters."))
 	} else {
 		r.desk.Say("")
 	}
@@ -212,7 +215,7 @@ func (r *Room) draw() {
 	r.told.SetText("")
 	if p == nil || len(p.Copies) == 0 {
 		if s.Project().Piece.ID == 0 {
-			r.told.SetText("New piece… begins one from a starting point: a table, a bench, a stool, a shelf, a crate.")
+			r.told.SetText(lang.L("New piece… begins one from a starting point: a table, a bench, a stool, a shelf, a crate."))
 		}
 		r.view.SetPicture(r.base)
 		return
@@ -232,21 +235,21 @@ func (r *Room) draw() {
 			r.base = figure.PartPicture(p, i, max(100, width*height/h))
 		}
 		part, _ := p.Part(p.Copies[i].Part)
-		r.told.SetText(fmt.Sprintf("%s %s, with its joints marked out", part.Name, p.Copies[i].Mark))
+		r.told.SetText(lang.L("{{.name}} {{.mark}}, with its joints marked out", locale.With{"name": part.Name, "mark": p.Copies[i].Mark}))
 	case drawJoint:
 		if j, ok := r.chosenJoint(p); ok {
 			r.base = figure.JointPicture(p, j, width)
-			r.told.SetText(fmt.Sprintf("%s: %s into %s", plan.KindName(j.Rule.Kind), p.Copies[j.B].Mark, p.Copies[j.A].Mark))
+			r.told.SetText(lang.L("{{.joint}}: {{.enters}} into {{.receives}}", locale.With{"joint": locale.Say(plan.KindName(j.Rule.Kind)), "enters": p.Copies[j.B].Mark, "receives": p.Copies[j.A].Mark}))
 		} else {
-			r.told.SetText("The piece has no joints yet. Add one under Joints.")
+			r.told.SetText(lang.L("The piece has no joints yet. Add one under Joints."))
 		}
 	default:
 		r.base = figure.Isometric(p, width, height, corner)
 	}
 	if s.Failure() != "" && s.Stale() {
-		r.told.SetText("The last state that could be planned. " + s.Failure())
+		r.told.SetText(lang.L("The last state that could be planned. {{.failure}}", locale.With{"failure": locale.Say(s.Failure())}))
 	} else if n := len(r.faulty()); n > 0 && r.told.Text == "" {
-		r.told.SetText("Red: what the fit proof found wrong; see the findings.")
+		r.told.SetText(lang.L("Red: what the fit proof found wrong; see the findings."))
 	}
 	r.mark()
 }
@@ -346,7 +349,7 @@ func (r *Room) join(p *plan.Plan, c plan.PlacedCopy) {
 	if r.first == "" || r.first == c.Mark {
 		r.first = c.Mark
 		r.mark()
-		r.desk.Say(c.Mark + " receives the joint. Now pick the one that enters.")
+		r.desk.Say(lang.L("{{.mark}} receives the joint. Now pick the one that enters.", locale.With{"mark": c.Mark}))
 		return
 	}
 	a, _ := p.Copy(r.first)
@@ -355,7 +358,7 @@ func (r *Room) join(p *plan.Plan, c plan.PlacedCopy) {
 	kind := jointKinds[max(r.kind.SelectedIndex(), 0)]
 	err := r.desk.Session().Edit("join "+a.Mark+" and "+c.Mark, "", func(q *plan.Project) (*plan.Project, error) {
 		if a.Part == 0 || c.Part == 0 {
-			return nil, errors.New("pick two copies of the piece")
+			return nil, locale.Error("pick two copies of the piece")
 		}
 		return addJoint(q, plan.Joint{A: plan.CopyRef{Part: a.Part, Index: a.Index}, B: plan.CopyRef{Part: c.Part, Index: c.Index}, Kind: kind}), nil
 	})

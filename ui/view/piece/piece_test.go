@@ -194,7 +194,7 @@ func TestWhatTheFitProofFindsIsDrawnInRed(t *testing.T) {
 
 func TestEveryDrawingShowsSomething(t *testing.T) {
 	d, r := shown(t)
-	for i, name := range drawings {
+	for i, name := range drawings() {
 		r.which.Press(i)
 		if len(r.view.Picture().Marks) < 5 {
 			t.Errorf("%s draws %d marks", name, len(r.view.Picture().Marks))

@@ -1,13 +1,15 @@
 package piece
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/ui/control"
+	"pilewright/ui/locale"
 )
 
 // row of the places' table: copy number of part number.
@@ -40,10 +42,10 @@ func (r *Room) placeGrid() *control.Grid {
 	}
 	axis := func() []string { return axes }
 	g := control.NewGrid([]control.Column{
-		{Title: "Part", Width: 110},
-		text("x", "to the right"), text("y", "to the back"), text("z", "up from the floor"),
-		choice("Grain along", 86, "axis the grain runs along", axis), choice("Thick along", 84, "axis of the thickness", axis),
-		text("Repeat", "how many; empty = one, 0 pcs = none"), text("Step x", "from one to the next"), text("Step y", ""), text("Step z", ""),
+		{Title: lang.L("Part"), Width: 110},
+		text("x", lang.L("to the right")), text("y", lang.L("to the back")), text("z", lang.L("up from the floor")),
+		choice(lang.L("Grain along"), 86, lang.L("axis the grain runs along"), axis), choice(lang.L("Thick along"), 84, lang.L("axis of the thickness"), axis),
+		text(lang.L("Repeat"), lang.L("how many; empty = one, 0 pcs = none")), text(lang.L("Step x"), lang.L("from one to the next")), text(lang.L("Step y"), ""), text(lang.L("Step z"), ""),
 	}, func() int { return len(r.placeRows()) }, func(row, col int) (string, control.CellState) {
 		rows := r.placeRows()
 		if row >= len(rows) {
@@ -58,15 +60,15 @@ func (r *Room) placeGrid() *control.Grid {
 		}
 		return fields[col], state
 	})
-	g.OnMessage, g.AddHint = d.Say, "add a place for the part picked"
+	g.OnMessage, g.AddHint = d.Say, lang.L("add a place for the part picked")
 	g.Commit = func(row, col int, text string) error {
-		return d.Session().Edit("place a copy", fmt.Sprintf("place %d %d", row, col), func(p *plan.Project) (*plan.Project, error) {
+		return d.Session().Edit(lang.L("place a copy"), fmt.Sprintf("place %d %d", row, col), func(p *plan.Project) (*plan.Project, error) {
 			return r.setPlace(p, row, col, strings.TrimSpace(text))
 		})
 	}
 	g.Delete = func(rows []int) {
 		all := r.placeRows()
-		d.Fail(d.Session().Edit("remove copies", "", func(p *plan.Project) (*plan.Project, error) {
+		d.Fail(d.Session().Edit(lang.L("remove copies"), "", func(p *plan.Project) (*plan.Project, error) {
 			parts := slices.Clone(p.Parts)
 			for i := len(rows) - 1; i >= 0; i-- {
 				if rows[i] < len(all) {
@@ -82,14 +84,14 @@ func (r *Room) placeGrid() *control.Grid {
 
 func (r *Room) setPlace(p *plan.Project, row, col int, text string) (*plan.Project, error) {
 	if len(text) > plan.MaxText {
-		return nil, fmt.Errorf("the text is longer than %d characters", plan.MaxText)
+		return nil, locale.Error("the text is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 	}
 	rows := r.placeRows()
 	parts := slices.Clone(p.Parts)
 	if row >= len(rows) {
 		i := slices.IndexFunc(parts, func(x plan.Part) bool { return x.ID == r.desk.Session().Selection().Part })
 		if i < 0 {
-			return nil, errors.New("pick a part first, then add a place for it")
+			return nil, locale.Error("pick a part first, then add a place for it")
 		}
 		fresh := plan.Copy{X: "0", Y: "0", Z: "0", Along: plan.X, Thick: plan.Z}
 		if n := len(parts[i].Copies); n > 0 {
@@ -111,7 +113,7 @@ func (r *Room) setPlace(p *plan.Project, row, col int, text string) (*plan.Proje
 	case 4, 5:
 		a := plan.Axis(slices.Index(axes, text))
 		if a < 0 {
-			return nil, fmt.Errorf("%q is not an axis; choose x, y or z", text)
+			return nil, locale.Error("“{{.text}}” is not an axis; choose x, y or z", locale.With{"text": text})
 		}
 		own, other := &c.Along, &c.Thick
 		if col == 5 {

@@ -1,8 +1,6 @@
 package pile
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -10,6 +8,7 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/storage"
 
 	"pilewright/plan"
@@ -17,6 +16,7 @@ import (
 	"pilewright/plan/money"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 var lotSources = []string{"pallet", "crate", "framing", "bought", "leftover", "other"}
@@ -27,16 +27,16 @@ func (r *Room) lotGrid() *control.Grid {
 	text := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Tip: tip}
 	}
-	source := text("Source", 90, "")
+	source := text(lang.L("Source"), 90, "")
 	source.Kind = control.Choice
-	source.Choices = func(int) []string { return lotSources }
+	source.Choices = func(int) []string { return locale.WordsOf(lotSources...) }
 	columns := []control.Column{
-		text("Lot", 160, "name of boards that came together"), source, text("Day", 96, "YYYY-MM-DD"),
-		text("Time spent", 90, "to fetch and take apart: 1h20, 80 min, 1:20"), text("Money spent", 106, ""),
-		text("Held", 60, "boards it held when taken apart"), text("Broke", 60, "boards that broke on the way"),
-		text("Waiting", 70, "pallets or crates not yet taken apart"), text("Each holds", 92, "boards in one of them"),
-		text("Boards in it", 150, "their size when one is taken apart: 40 x 3 1/2 x 5/8"),
-		{Title: "Note", Width: 112, Stretch: true, Editable: true},
+		text(lang.L("Lot"), 160, lang.L("name of boards that came together")), source, text(lang.L("Day"), 96, lang.L("YYYY-MM-DD")),
+		text(lang.L("Time spent"), 90, lang.L("to fetch and take apart: 1h20, 80 min, 1:20")), text(lang.L("Money spent"), 106, ""),
+		text(lang.L("Held"), 60, lang.L("boards it held when taken apart")), text(lang.L("Broke"), 60, lang.L("boards that broke on the way")),
+		text(lang.L("Waiting"), 70, lang.L("pallets or crates not yet taken apart")), text(lang.L("Each holds"), 92, lang.L("boards in one of them")),
+		text(lang.L("Boards in it"), 150, lang.L("their size when one is taken apart: 40 x 3 1/2 x 5/8")),
+		{Title: lang.L("Note"), Width: 112, Stretch: true, Editable: true},
 	}
 	g := control.NewGrid(columns, func() int { return len(d.Session().Project().Lots) }, func(row, col int) (string, control.CellState) {
 		lots := d.Session().Project().Lots
@@ -49,18 +49,18 @@ func (r *Room) lotGrid() *control.Grid {
 	g.CanAdd = true
 	g.OnMessage = d.Say
 	g.Commit = func(row, col int, text string) error {
-		return d.Session().Edit("edit a lot", "", func(p *plan.Project) (*plan.Project, error) {
+		return d.Session().Edit(lang.L("edit a lot"), "", func(p *plan.Project) (*plan.Project, error) {
 			q := p.With(func(q *plan.Project) {
 				q.Lots = slices.Clone(q.Lots)
 				if row >= len(q.Lots) {
-					q.Lots = append(q.Lots, plan.Lot{ID: q.Take(), Name: fmt.Sprintf("Lot %d", len(q.Lots)+1), Source: "other", Order: len(q.Lots)})
+					q.Lots = append(q.Lots, plan.Lot{ID: q.Take(), Name: lang.L("Lot {{.lots}}", locale.With{"lots": len(q.Lots) + 1}), Source: "other", Order: len(q.Lots)})
 				}
 			})
 			return q, setLot(q, &q.Lots[min(row, len(q.Lots)-1)], col, strings.TrimSpace(text))
 		})
 	}
 	g.Delete = func(rows []int) {
-		d.Fail(d.Session().Edit("delete lots", "", func(p *plan.Project) (*plan.Project, error) {
+		d.Fail(d.Session().Edit(lang.L("delete lots"), "", func(p *plan.Project) (*plan.Project, error) {
 			gone := map[plan.ID]bool{}
 			for _, row := range rows {
 				if row < len(p.Lots) {
@@ -68,7 +68,7 @@ func (r *Room) lotGrid() *control.Grid {
 				}
 			}
 			if slices.ContainsFunc(p.Boards, func(b plan.Board) bool { return gone[b.Lot] }) {
-				return nil, errors.New("boards still belong to this lot; move or delete them first")
+				return nil, locale.Error("boards still belong to this lot; move or delete them first")
 			}
 			return p.With(func(q *plan.Project) {
 				q.Lots = slices.DeleteFunc(slices.Clone(p.Lots), func(l plan.Lot) bool { return gone[l.ID] })
@@ -127,7 +127,7 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 		}
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 0 || n > plan.MaxBoards {
-			return fmt.Errorf("%q is not a number from 0 to %d", text, plan.MaxBoards)
+			return locale.Error("“{{.text}}” is not a number from 0 to {{.maxBoards}}", locale.With{"text": text, "maxBoards": plan.MaxBoards})
 		}
 		*into = n
 		return nil
@@ -135,7 +135,7 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 	switch col {
 	case 0:
 		if text == "" {
-			return errors.New("a lot needs a name")
+			return locale.Error("a lot needs a name")
 		}
 		l.Name = text
 	case 1:
@@ -150,7 +150,7 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 			l.Minutes = 0
 			return nil
 		}
-		d, err := measure.ParseMinutes(text)
+		d, err := locale.ParseMinutes(text)
 		if err != nil {
 			return err
 		}
@@ -160,7 +160,7 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 			l.Spent = plan.Lot{}.Spent
 			return nil
 		}
-		d, err := money.Of(p.Shop.Currency).Parse(text)
+		d, err := locale.ParseMoney(text, money.Of(p.Shop.Currency))
 		if err != nil {
 			return err
 		}
@@ -181,7 +181,7 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 				return err
 			}
 			if n != 1 || read.Species != "" {
-				return errors.New("only length x width x thickness belongs here, for example 40 x 3 1/2 x 5/8")
+				return locale.Error("only length x width x thickness belongs here, for example 40 x 3 1/2 x 5/8")
 			}
 			b = read
 		}
@@ -203,18 +203,18 @@ func (r *Room) importBoards() {
 		defer u.Close()
 		list, err := plan.ReadBoards(u)
 		if err != nil {
-			r.desk.Fail(fmt.Errorf("nothing was imported: %w", err))
+			r.desk.Fail(locale.Wrap(err, lang.L("nothing was imported: {{.err}}", locale.With{"err": err})))
 			return
 		}
 		total := 0
 		for _, b := range list {
 			total += b.Count
 		}
-		dialog.ShowConfirm("Import boards", fmt.Sprintf("%d rows, %d boards. Add them to the pile?", len(list), total), func(ok bool) {
+		dialog.ShowConfirm(lang.L("Import boards"), lang.L("{{.list}} rows, {{.total}} boards. Add them to the pile?", locale.With{"list": len(list), "total": total}), func(ok bool) {
 			if !ok {
 				return
 			}
-			r.desk.Fail(r.desk.Session().Edit(fmt.Sprintf("import %d boards", total), "", func(p *plan.Project) (*plan.Project, error) {
+			r.desk.Fail(r.desk.Session().Edit(lang.L("import {{.total}} boards", locale.With{"total": total}), "", func(p *plan.Project) (*plan.Project, error) {
 				for _, b := range list {
 					next, err := p.AddBoards(b.Board, b.Count)
 					if err != nil {

@@ -3,14 +3,13 @@
 package pile
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/figure"
@@ -18,6 +17,7 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -42,12 +42,12 @@ func New(d desk.Desk) *Room {
 	r := &Room{desk: d, view: paint.NewView()}
 	r.entry = control.NewField(r.add)
 	r.entry.OnMessage = d.Say
-	r.entry.SetPlaceHolder("Add boards:  6 @ 38 1/2 x 3 1/2 x 5/8 pine  – how many @ length x width x thickness, species; then Enter")
+	r.entry.SetPlaceHolder(lang.L("Add boards:  6 @ 38 1/2 x 3 1/2 x 5/8 pine  – how many @ length x width x thickness, species; then Enter"))
 	r.boards = control.NewGrid(boardColumns(d), func() int { return len(r.shown) }, r.cell)
 	r.boards.RowID = func(row int) string { return strconv.FormatInt(int64(r.shown[row].ID), 10) }
 	r.boards.Commit, r.boards.Batch = r.commit, r.batch
 	r.boards.CanAdd = true
-	r.boards.AddHint = "type here for one more board"
+	r.boards.AddHint = lang.L("type here for one more board")
 	r.boards.OnWidths = func() { d.Remember("widths.boards", desk.Widths(r.boards)) }
 	desk.SetWidths(r.boards, d.Recall("widths.boards"))
 	r.boards.Delete = r.remove
@@ -78,10 +78,10 @@ func New(d desk.Desk) *Room {
 	r.kind = widget.NewSelect(kinds, func(k string) {
 		if k != "" {
 			r.view.SetTool(paint.Frame)
-			d.Say("Drag on the board from corner to corner of it: " + k + ". Esc gives up.")
+			d.Say(lang.L("Drag on the board from corner to corner of it: {{.kind}}. Esc gives up.", locale.With{"kind": k}))
 		}
 	})
-	r.kind.PlaceHolder = "Draw a defect…"
+	r.kind.PlaceHolder = lang.L("Draw a defect…")
 	tools := paint.NewTools(r.view, paint.Measure)
 	r.view.OnTool = func(paint.Tool) {
 		r.kind.ClearSelected()
@@ -89,8 +89,8 @@ func New(d desk.Desk) *Room {
 	}
 	r.told = widget.NewLabel("")
 	r.told.Truncation = fyne.TextTruncateEllipsis
-	bar := container.NewBorder(nil, nil, r.kind, widget.NewButton("Import CSV…", r.importBoards), r.told)
-	r.tabs = container.NewAppTabs(container.NewTabItem("Boards", container.NewBorder(r.entry, nil, nil, nil, r.boards)), container.NewTabItem("Lots", r.lots))
+	bar := container.NewBorder(nil, nil, r.kind, widget.NewButton(lang.L("Import CSV…"), r.importBoards), r.told)
+	r.tabs = container.NewAppTabs(container.NewTabItem(lang.L("Boards"), container.NewBorder(r.entry, nil, nil, nil, r.boards)), container.NewTabItem(lang.L("Lots"), r.lots))
 	split := control.NewSplit(false, r.tabs, container.NewBorder(bar, nil, nil, tools, desk.Sized(r.view, r.draw)), desk.Share(d.Recall("split.pile"), 0.6))
 	split.OnMoved = func(s float64) { d.Remember("split.pile", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
@@ -106,7 +106,7 @@ func distance(a, b paint.Place) measure.Length {
 func (r *Room) ID() string { return desk.Pile }
 
 // Title implements desk.Room.
-func (r *Room) Title() string { return "Pile" }
+func (r *Room) Title() string { return lang.L("Pile") }
 
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
@@ -114,12 +114,12 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
-		{Name: "Add boards", Tip: "quick entry line", Run: func() { r.desk.Window().Canvas().Focus(r.entry) }},
-		{Name: "Draw a defect on the board", Tip: "split crack knot nail wane stain", Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
-		{Name: "Measure on the board", Run: func() { r.view.SetTool(paint.Measure) }},
-		{Name: "Import boards from CSV…", Run: r.importBoards},
-		{Name: "Keep the board whole", Tip: "kept", Run: func() { r.setState(plan.Kept) }},
-		{Name: "Put the board back into the pile", Run: func() { r.setState(plan.InPile) }},
+		{Name: lang.L("Add boards"), Tip: lang.L("quick entry line"), Run: func() { r.desk.Window().Canvas().Focus(r.entry) }},
+		{Name: lang.L("Draw a defect on the board"), Tip: lang.L("split crack knot nail wane stain"), Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
+		{Name: lang.L("Measure on the board"), Run: func() { r.view.SetTool(paint.Measure) }},
+		{Name: lang.L("Import boards from CSV…"), Run: r.importBoards},
+		{Name: lang.L("Keep the board whole"), Tip: "kept", Run: func() { r.setState(plan.Kept) }},
+		{Name: lang.L("Put the board back into the pile"), Run: func() { r.setState(plan.InPile) }},
 	}
 }
 
@@ -153,7 +153,7 @@ func (r *Room) draw() {
 	width, height := desk.Paper(r.view.Size())
 	b, ok := s.Project().Board(id)
 	if !ok {
-		r.told.SetText("No boards yet. Type the first ones into the line above: how many, how long, how wide, how thick.")
+		r.told.SetText(lang.L("No boards yet. Type the first ones into the line above: how many, how long, how wide, how thick."))
 	} else {
 		r.told.SetText(r.describe(b))
 		if room := height - 34; b.Width > 0 && float64(b.Length)/float64(b.Width)*room < width-24 {
@@ -166,20 +166,20 @@ func (r *Room) draw() {
 // describe says of a board what its drawing does not.
 func (r *Room) describe(b plan.Board) string {
 	p := r.desk.Session().Project()
-	text := "Board " + b.Mark
+	text := lang.L("Board {{.mark}}", locale.With{"mark": b.Mark})
 	if l, ok := p.Lot(b.Lot); ok {
-		text += ", of " + l.Name
+		text += lang.L(", of {{.name}}", locale.With{"name": l.Name})
 	}
 	if b.Place != "" {
-		text += ", lies at: " + b.Place
+		text += lang.L(", lies at: {{.place}}", locale.With{"place": b.Place})
 	}
 	switch b.State {
 	case plan.Kept:
-		text += "; kept whole, never cut"
+		text += lang.L("; kept whole, never cut")
 	case plan.Cut:
-		text += "; cut up"
+		text += lang.L("; cut up")
 	case plan.Gone:
-		text += "; gone"
+		text += lang.L("; gone")
 	}
 	return text
 }
@@ -198,7 +198,7 @@ func (r *Room) pick(ref string, _ fyne.KeyModifier) {
 	r.view.Select(ref)
 	if i, ok := defectOf(ref); ok {
 		if b, found := r.desk.Session().Project().Board(r.drawn()); found && i < len(b.Defects) {
-			r.desk.Say(defectWords(r.desk.Session().Project(), b.Defects[i]) + ". Its menu (right button) takes it away.")
+			r.desk.Say(lang.L("{{.defect}}. Its menu (right button) takes it away.", locale.With{"defect": defectWords(r.desk.Session().Project(), b.Defects[i])}))
 		}
 	}
 }
@@ -229,12 +229,12 @@ func (r *Room) defectMenu(ref string, _ paint.Place) *fyne.Menu {
 			})
 		}))
 	}
-	items := []*fyne.MenuItem{fyne.NewMenuItem("Take this defect away", func() {
-		edit("take a defect away", func(list []plan.Defect) []plan.Defect { return slices.Delete(list, i, i+1) })
+	items := []*fyne.MenuItem{fyne.NewMenuItem(lang.L("Take this defect away"), func() {
+		edit(lang.L("take a defect away"), func(list []plan.Defect) []plan.Defect { return slices.Delete(list, i, i+1) })
 	}), fyne.NewMenuItemSeparator()}
 	for _, k := range plan.DefectKinds {
-		items = append(items, fyne.NewMenuItem("It is "+kindName(k), func() {
-			edit("change a defect", func(list []plan.Defect) []plan.Defect {
+		items = append(items, fyne.NewMenuItem(lang.L("It is {{.kind}}", locale.With{"kind": kindName(k)}), func() {
+			edit(lang.L("change a defect"), func(list []plan.Defect) []plan.Defect {
 				list[i].Kind = k
 				return list
 			})
@@ -253,9 +253,9 @@ func (r *Room) add(line string) error {
 	if err != nil {
 		return err
 	}
-	name := fmt.Sprintf("add %d boards", n)
+	name := lang.L("add {{.n}} boards", locale.With{"n": n})
 	if n == 1 {
-		name = "add a board"
+		name = lang.L("add a board")
 	}
 	err = s.Edit(name, "", func(p *plan.Project) (*plan.Project, error) { return p.AddBoards(b, n) })
 	if err == nil {
@@ -279,12 +279,12 @@ func (r *Room) chosen() []plan.ID {
 func (r *Room) setState(state plan.BoardState) {
 	ids := r.chosen()
 	if len(ids) == 0 {
-		r.desk.Fail(errors.New("choose a board in the table first"))
+		r.desk.Fail(locale.Error("choose a board in the table first"))
 		return
 	}
-	name := "keep boards whole"
+	name := lang.L("keep boards whole")
 	if state == plan.InPile {
-		name = "put boards back"
+		name = lang.L("put boards back")
 	}
 	r.desk.Fail(r.desk.Session().Edit(name, "", func(p *plan.Project) (*plan.Project, error) {
 		return p.EditBoards(ids, func(b *plan.Board) error { b.State = state; return nil })
@@ -293,9 +293,9 @@ func (r *Room) setState(state plan.BoardState) {
 
 func (r *Room) menu(rows []int) *fyne.Menu {
 	return fyne.NewMenu("",
-		fyne.NewMenuItem("Keep whole", func() { r.setState(plan.Kept) }),
-		fyne.NewMenuItem("Back into the pile", func() { r.setState(plan.InPile) }),
-		fyne.NewMenuItem("Delete", func() { r.remove(rows) }))
+		fyne.NewMenuItem(lang.L("Keep whole"), func() { r.setState(plan.Kept) }),
+		fyne.NewMenuItem(lang.L("Back into the pile"), func() { r.setState(plan.InPile) }),
+		fyne.NewMenuItem(lang.L("Delete"), func() { r.remove(rows) }))
 }
 
 func (r *Room) remove(rows []int) {
@@ -308,7 +308,7 @@ func (r *Room) remove(rows []int) {
 	if len(ids) == 0 {
 		return
 	}
-	r.desk.Fail(r.desk.Session().Edit(fmt.Sprintf("delete %d boards", len(ids)), "", func(p *plan.Project) (*plan.Project, error) {
+	r.desk.Fail(r.desk.Session().Edit(lang.L("delete {{.ids}} boards", locale.With{"ids": len(ids)}), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Boards = slices.DeleteFunc(slices.Clone(p.Boards), func(b plan.Board) bool { return slices.Contains(ids, b.ID) })
 			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return slices.Contains(ids, c.Board) })
@@ -322,7 +322,7 @@ func (r *Room) drawDefect(from, to paint.Place) {
 	r.view.SetTool(paint.Hand)
 	id := r.drawn()
 	if kind == "" || from.Ref != figure.BoardRef(id) {
-		r.desk.Fail(errors.New("choose the kind of defect first, then draw it on the board"))
+		r.desk.Fail(locale.Error("choose the kind of defect first, then draw it on the board"))
 		return
 	}
 	step := pointerStep(r.desk.Session().Project())

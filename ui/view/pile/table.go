@@ -8,12 +8,15 @@ import (
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2/lang"
+
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
 	"pilewright/plan/wood"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // Columns of the boards' table.
@@ -40,6 +43,11 @@ const (
 	sortNoGrain = "sheet, no grain"
 )
 
+var (
+	sorts  = []string{sortBoard, sortSheet, sortNoGrain}
+	states = []plan.BoardState{plan.InPile, plan.Kept, plan.Cut, plan.Gone}
+)
+
 func sortOf(b plan.Board) string {
 	switch {
 	case b.Sheet && b.NoGrain:
@@ -57,8 +65,8 @@ func boardColumns(d desk.Desk) []control.Column {
 	size := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Numeric: true, Tip: tip}
 	}
-	species := text("Species", 70, "any name makers use; what it is reckoned as is shown in the findings")
-	lots := text("Lot", 100, "the boards it came with; lots are kept under Lots")
+	species := text(lang.L("Species"), 70, lang.L("any name makers use; what it is reckoned as is shown in the findings"))
+	lots := text(lang.L("Lot"), 100, lang.L("the boards it came with; lots are kept under Lots"))
 	lots.Kind = control.Choice
 	lots.Choices = func(int) []string {
 		names := []string{""}
@@ -67,17 +75,17 @@ func boardColumns(d desk.Desk) []control.Column {
 		}
 		return names
 	}
-	state := text("State", 56, "empty: in the pile, free to be cut; kept: never cut; cut: cut up already; gone: burnt, sold or broken")
+	state := text(lang.L("State"), 56, lang.L("empty: in the pile, free to be cut; kept: never cut; cut: cut up already; gone: burnt, sold or broken"))
 	state.Kind = control.Choice
-	state.Choices = func(int) []string { return []string{"", string(plan.Kept), string(plan.Cut), string(plan.Gone)} }
-	sort := text("Sort", 76, "board, or sheet goods (plywood, hardboard) for parts cut edge to edge; no grain: parts may be turned on it")
+	state.Choices = func(int) []string { return locale.WordsOf(states...) }
+	sort := text(lang.L("Sort"), 76, lang.L("board, or sheet goods (plywood, hardboard) for parts cut edge to edge; no grain: parts may be turned on it"))
 	sort.Kind = control.Choice
-	sort.Choices = func(int) []string { return []string{sortBoard, sortSheet, sortNoGrain} }
+	sort.Choices = func(int) []string { return locale.WordsOf(sorts...) }
 	return []control.Column{
-		text("Mark", 50, "what is chalked on the board"), size("Length", 70, "as measured, before the ends are trimmed"), size("Width", 64, "the least of several readings"), size("Thick", 60, "the least of several readings"),
-		species, size("Trim left", 74, "lost at the left end: split, painted or out of square"), size("Trim right", 86, "lost at the right end"),
-		{Title: "Defects", Width: 130, Stretch: true, Editable: true, Tip: "what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain. Or draw it below."},
-		size("Price", 56, "what this board cost; empty = its share of its lot"), lots, text("Place", 76, "where to find it"), state, sort,
+		text(lang.L("Mark"), 50, lang.L("what is chalked on the board")), size(lang.L("Length"), 70, lang.L("as measured, before the ends are trimmed")), size(lang.L("Width"), 64, lang.L("the least of several readings")), size(lang.L("Thick"), 60, lang.L("the least of several readings")),
+		species, size(lang.L("Trim left"), 74, lang.L("lost at the left end: split, painted or out of square")), size(lang.L("Trim right"), 86, lang.L("lost at the right end")),
+		{Title: lang.L("Defects"), Width: 130, Stretch: true, Editable: true, Tip: lang.L("what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain. Or draw it below.")},
+		size(lang.L("Price"), 56, lang.L("what this board cost; empty = its share of its lot")), lots, text(lang.L("Place"), 76, lang.L("where to find it")), state, sort,
 	}
 }
 
@@ -134,9 +142,9 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 	case colPlace:
 		return b.Place, state
 	case colSort:
-		return sortOf(b), state
+		return locale.Word(sortOf(b)), state
 	}
-	return string(b.State), state
+	return locale.Word(string(b.State)), state
 }
 
 // defectsText writes defects in the shop's unit so that they can be read back; a
@@ -144,7 +152,7 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 func defectsText(p *plan.Project, list []plan.Defect) string {
 	unit := p.Shop.Unit()
 	bare := func(l measure.Length) string {
-		text := measure.ExactIn(l, unit)
+		text := locale.Number(measure.ExactIn(l, unit))
 		if unit == measure.Millimetres {
 			return strings.TrimSuffix(text, " mm")
 		}
@@ -152,7 +160,7 @@ func defectsText(p *plan.Project, list []plan.Defect) string {
 	}
 	var out []string
 	for _, d := range list {
-		text := fmt.Sprintf("%s@%s..%s", d.Kind, bare(d.From), bare(d.To))
+		text := fmt.Sprintf("%s@%s..%s", locale.Word(string(d.Kind)), bare(d.From), bare(d.To))
 		if d.AcrossTo != 0 {
 			text += fmt.Sprintf(":%s..%s", bare(d.AcrossFrom), bare(d.AcrossTo))
 		}
@@ -161,17 +169,43 @@ func defectsText(p *plan.Project, list []plan.Defect) string {
 	return strings.Join(out, "; ")
 }
 
-// kindNames are the kinds of defect for reading.
-var kindNames = map[plan.DefectKind]string{
-	plan.Split: "a split", plan.Crack: "a crack", plan.Knot: "a knot", plan.NailHole: "a nail hole", plan.Wane: "wane", plan.Stain: "stained wood",
+// readDefects reads what defectsText writes.
+func readDefects(text string, unit measure.Unit) ([]plan.Defect, error) {
+	plain, err := locale.Plain(text)
+	if err != nil {
+		return nil, err
+	}
+	for _, k := range defectKinds {
+		plain = strings.ReplaceAll(plain, locale.Word(string(k))+"@", string(k)+"@")
+	}
+	return plan.ParseDefects(plain, unit)
 }
 
-func kindName(k plan.DefectKind) string { return kindNames[k] }
+var defectKinds = []plan.DefectKind{plan.Split, plan.Crack, plan.Knot, plan.NailHole, plan.Wane, plan.Stain}
+
+// kindName is a kind of defect for reading in a sentence.
+func kindName(k plan.DefectKind) string {
+	switch k {
+	case plan.Split:
+		return lang.L("a split")
+	case plan.Crack:
+		return lang.L("a crack")
+	case plan.Knot:
+		return lang.L("a knot")
+	case plan.NailHole:
+		return lang.L("a nail hole")
+	case plan.Wane:
+		return lang.L("wane")
+	case plan.Stain:
+		return lang.L("stained wood")
+	}
+	return string(k)
+}
 
 // kindNamed is the kind of that name, "" for none.
 func kindNamed(name string) plan.DefectKind {
-	for k, n := range kindNames {
-		if n == name {
+	for _, k := range defectKinds {
+		if kindName(k) == name {
 			return k
 		}
 	}
@@ -181,12 +215,12 @@ func kindNamed(name string) plan.DefectKind {
 // defectWords tells of a defect in a sentence's part.
 func defectWords(p *plan.Project, d plan.Defect) string {
 	length := func(l measure.Length) string { return desk.Length(p, l) }
-	text := fmt.Sprintf("%s from %s to %s", kindName(d.Kind), length(d.From), length(d.To))
+	text := lang.L("{{.kind}} from {{.from}} to {{.to}}", locale.With{"kind": kindName(d.Kind), "from": length(d.From), "to": length(d.To)})
 	if d.AcrossTo != 0 {
-		text += fmt.Sprintf(", %s to %s across", length(d.AcrossFrom), length(d.AcrossTo))
+		text += lang.L(", {{.acrossFrom}} to {{.acrossTo}} across", locale.With{"acrossFrom": length(d.AcrossFrom), "acrossTo": length(d.AcrossTo)})
 	}
 	if d.Kind.HiddenMayHold() {
-		text += " (a hidden part may hold it)"
+		text += lang.L(" (a hidden part may hold it)")
 	}
 	return text
 }
@@ -196,9 +230,9 @@ func added(n int, p *plan.Project) string {
 	last := p.Boards[len(p.Boards)-1]
 	size := desk.Size(p, last.Length, last.Width, last.Thickness)
 	if n == 1 {
-		return fmt.Sprintf("Board %s added: %s %s.", last.Mark, size, last.Species)
+		return lang.L("Board {{.mark}} added: {{.size}} {{.species}}.", locale.With{"mark": last.Mark, "size": size, "species": last.Species})
 	}
-	return fmt.Sprintf("%d boards added, %s to %s: %s %s.", n, p.Boards[len(p.Boards)-n].Mark, last.Mark, size, last.Species)
+	return lang.L("{{.n}} boards added, {{.mark}} to {{.mark2}}: {{.size}} {{.species}}.", locale.With{"n": n, "mark": p.Boards[len(p.Boards)-n].Mark, "mark2": last.Mark, "size": size, "species": last.Species})
 }
 
 // commit takes one typed cell.
@@ -212,9 +246,9 @@ func (r *Room) commit(row, col int, text string) error {
 // batch takes many cells as one edit; a refused cell leaves the others.
 func (r *Room) batch(edits []control.Edit) []error {
 	errs := make([]error, len(edits))
-	name := "edit a board"
+	name := lang.L("edit a board")
 	if len(edits) > 1 {
-		name = "edit boards"
+		name = lang.L("edit boards")
 	}
 	key := ""
 	if len(edits) == 1 && edits[0].Row < len(r.shown) {
@@ -257,7 +291,7 @@ func (r *Room) batch(edits []control.Edit) []error {
 func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 	text = strings.TrimSpace(text)
 	if len(text) > 10_000 {
-		return errors.New("the text is too long")
+		return locale.Error("the text is too long")
 	}
 	unit := p.Shop.Unit()
 	length := func(into *measure.Length, least measure.Length) error {
@@ -265,12 +299,12 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 			*into = 0
 			return nil
 		}
-		l, err := measure.Parse(text, unit)
+		l, err := locale.ParseLength(text, unit)
 		if err != nil {
 			return err
 		}
 		if l < least {
-			return fmt.Errorf("it must be at least %s", measure.ExactIn(max(least, 0), unit))
+			return locale.Error("it must be at least {{.least}}", locale.With{"least": locale.Number(measure.ExactIn(max(least, 0), unit))})
 		}
 		*into = l
 		return nil
@@ -278,10 +312,10 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 	switch col {
 	case colMark:
 		if text == "" {
-			return errors.New("a board needs a mark")
+			return locale.Error("a board needs a mark")
 		}
 		if slices.ContainsFunc(p.Boards, func(o plan.Board) bool { return o.ID != b.ID && strings.EqualFold(o.Mark, text) }) {
-			return fmt.Errorf("another board has the mark %s", text)
+			return locale.Error("another board has the mark {{.text}}", locale.With{"text": text})
 		}
 		b.Mark = text
 	case colLength:
@@ -297,7 +331,7 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 	case colTrimRight:
 		return length(&b.TrimRight, 0)
 	case colDefects:
-		d, err := plan.ParseDefects(text, unit)
+		d, err := readDefects(text, unit)
 		if err != nil {
 			return err
 		}
@@ -307,7 +341,7 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 			b.Price = plan.Board{}.Price
 			return nil
 		}
-		d, err := money.Of(p.Shop.Currency).Parse(text)
+		d, err := locale.ParseMoney(text, money.Of(p.Shop.Currency))
 		if err != nil {
 			return err
 		}
@@ -320,18 +354,18 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 			}
 		}
 		if text != "" && b.Lot == 0 {
-			return fmt.Errorf("there is no lot %q; add it under Lots", text)
+			return locale.Error("there is no lot “{{.text}}”; add it under Lots", locale.With{"text": text})
 		}
 	case colPlace:
 		b.Place = text
 	case colState:
-		b.State = plan.BoardState(text)
+		b.State = locale.ID(text, states...)
 	case colSort:
-		switch text {
+		switch text = locale.ID(text, sorts...); text {
 		case "", sortBoard, sortSheet, sortNoGrain:
 			b.Sheet, b.NoGrain = text == sortSheet || text == sortNoGrain, text == sortNoGrain
 		default:
-			return fmt.Errorf("%q is no sort; it is %s, %s or %q", text, sortBoard, sortSheet, sortNoGrain)
+			return locale.Error("“{{.text}}” is no sort; it is {{.board}}, {{.sheet}} or “{{.noGrain}}”", locale.With{"text": text, "board": locale.Word(sortBoard), "sheet": locale.Word(sortSheet), "noGrain": locale.Word(sortNoGrain)})
 		}
 	}
 	return nil

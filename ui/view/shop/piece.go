@@ -1,13 +1,12 @@
 package shop
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/lang"
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
@@ -15,6 +14,7 @@ import (
 	"pilewright/plan/trade"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // pieceSetting is one line about the open piece.
@@ -29,7 +29,7 @@ type pieceSetting struct {
 func PiecePage(d desk.Desk) fyne.CanvasObject {
 	list := pieceSettings()
 	g := control.NewGrid([]control.Column{
-		{Title: "Of this piece", Width: 220}, {Title: "Is", Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
+		{Title: lang.L("Of this piece"), Width: 220}, {Title: lang.L("Is"), Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
 	}, func() int { return len(list) }, func(row, col int) (string, control.CellState) {
 		switch col {
 		case 0:
@@ -42,9 +42,9 @@ func PiecePage(d desk.Desk) fyne.CanvasObject {
 	g.OnMessage = d.Say
 	g.Commit = func(row, _ int, text string) error {
 		s := list[row]
-		return d.Session().Edit("change the piece's "+strings.ToLower(s.name), "piece "+s.name, func(p *plan.Project) (*plan.Project, error) {
+		return d.Session().Edit(lang.L("change the piece's {{.name}}", locale.With{"name": strings.ToLower(s.name)}), "piece "+s.name, func(p *plan.Project) (*plan.Project, error) {
 			if p.Piece.ID == 0 {
-				return nil, errors.New("begin a piece first")
+				return nil, locale.Error("begin a piece first")
 			}
 			piece := p.Piece
 			if err := s.set(p, &piece, strings.TrimSpace(text)); err != nil {
@@ -58,23 +58,23 @@ func PiecePage(d desk.Desk) fyne.CanvasObject {
 
 func pieceSettings() []pieceSetting {
 	return []pieceSetting{
-		{"Name", "", func(p *plan.Project) string { return p.Piece.Name }, func(p *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Name"), "", func(p *plan.Project) string { return p.Piece.Name }, func(p *plan.Project, q *plan.Piece, v string) error {
 			if v == "" || len(v) > plan.MaxText {
-				return errors.New("a piece needs a name, not too long")
+				return locale.Error("a piece needs a name, not too long")
 			}
 			if slices.ContainsFunc(p.Pieces, func(o plan.Piece) bool { return o.ID != q.ID && strings.EqualFold(o.Name, v) }) {
-				return fmt.Errorf("there is a piece called %s already", v)
+				return locale.Error("there is a piece called {{.v}} already", locale.With{"v": v})
 			}
 			q.Name = v
 			return nil
 		}},
-		{"Target hours", "what you want to need for it; empty = none", func(p *plan.Project) string { return some(p.Piece.TargetHours) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Target hours"), lang.L("what you want to need for it; empty = none"), func(p *plan.Project) string { return some(p.Piece.TargetHours) }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			if v == "" {
 				q.TargetHours = decimal.Zero
 				return nil
 			}
-			d, err := measure.ParseMinutes(v)
-			if n, bad := decimal.NewFromString(v); bad == nil {
+			d, err := locale.ParseMinutes(v)
+			if n, bad := locale.ParseDecimal(v); bad == nil {
 				q.TargetHours = n // a bare number is hours here
 				return within(n, 10_000)
 			}
@@ -84,24 +84,24 @@ func pieceSettings() []pieceSetting {
 			q.TargetHours = decimal.NewFromFloat(d.Hours()).Round(4)
 			return nil
 		}},
-		{"Load, kg", "spread over it, for the checks of sag; empty = 60 kg is taken", func(p *plan.Project) string { return plainNumber(p.Piece.LoadKG) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Load, kg"), lang.L("spread over it, for the checks of sag; empty = 60 kg is taken"), func(p *plan.Project) string { return plainNumber(p.Piece.LoadKG) }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			return optional(v, 2000, &q.LoadKG)
 		}},
-		{"Glue", "empty = the shop's; " + ids(trade.Glues, func(g trade.Glue) string { return g.ID }), func(p *plan.Project) string { return p.Piece.Glue }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Glue"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Glues, func(g trade.Glue) string { return g.ID })}), func(p *plan.Project) string { return p.Piece.Glue }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			if _, ok := trade.GlueByID(v); !ok && v != "" {
-				return fmt.Errorf("there is no glue %q", v)
+				return locale.Error("there is no glue “{{.v}}”", locale.With{"v": v})
 			}
 			q.Glue = v
 			return nil
 		}},
-		{"Finish", "empty = the shop's; " + ids(trade.Finishes, func(f trade.Finish) string { return f.ID }), func(p *plan.Project) string { return p.Piece.Finish }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Finish"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Finishes, func(f trade.Finish) string { return f.ID })}), func(p *plan.Project) string { return p.Piece.Finish }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			if _, ok := trade.FinishByID(v); !ok && v != "" {
-				return fmt.Errorf("there is no finish %q", v)
+				return locale.Error("there is no finish “{{.v}}”", locale.With{"v": v})
 			}
 			q.Finish = v
 			return nil
 		}},
-		{"Coats", "empty = the finish's usual number", func(p *plan.Project) string {
+		{lang.L("Coats"), lang.L("empty = the finish's usual number"), func(p *plan.Project) string {
 			if p.Piece.Coats == 0 {
 				return ""
 			}
@@ -113,20 +113,20 @@ func pieceSettings() []pieceSetting {
 			}
 			n, err := strconv.Atoi(v)
 			if err != nil || n < 1 || n > 20 {
-				return fmt.Errorf("%q is not a number of coats from 1 to 20", v)
+				return locale.Error("“{{.v}}” is not a number of coats from 1 to 20", locale.With{"v": v})
 			}
 			q.Coats = n
 			return nil
 		}},
-		{"Stagger of end joints", "empty = the shop's", func(p *plan.Project) string { return someLength(p, p.Piece.Stagger) }, func(p *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Stagger of end joints"), lang.L("empty = the shop's"), func(p *plan.Project) string { return someLength(p, p.Piece.Stagger) }, func(p *plan.Project, q *plan.Piece, v string) error {
 			return readLength(&p.Shop, v, &q.Stagger)
 		}},
-		{"Step between rows", "empty = the shop's", func(p *plan.Project) string { return someLength(p, p.Piece.StepLimit) }, func(p *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Step between rows"), lang.L("empty = the shop's"), func(p *plan.Project) string { return someLength(p, p.Piece.StepLimit) }, func(p *plan.Project, q *plan.Piece, v string) error {
 			return readLength(&p.Shop, v, &q.StepLimit)
 		}},
-		{"Note", "", func(p *plan.Project) string { return p.Piece.Note }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Note"), "", func(p *plan.Project) string { return p.Piece.Note }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			if len(v) > 4*plan.MaxText {
-				return errors.New("the note is too long")
+				return locale.Error("the note is too long")
 			}
 			q.Note = v
 			return nil
@@ -138,21 +138,21 @@ func some(d decimal.Decimal) string {
 	if d.IsZero() {
 		return ""
 	}
-	return d.String()
+	return locale.Number(d.String())
 }
 
 func someLength(p *plan.Project, l measure.Length) string {
 	if l == 0 {
 		return ""
 	}
-	return measure.Format(l, p.Shop.Style())
+	return locale.Length(l, p.Shop.Style())
 }
 
 func plainNumber(f float64) string {
 	if f == 0 {
 		return ""
 	}
-	return strconv.FormatFloat(f, 'f', -1, 64)
+	return locale.Float(f, -1)
 }
 
 func optional(v string, high float64, into *float64) error {
@@ -165,7 +165,7 @@ func optional(v string, high float64, into *float64) error {
 
 func within(d decimal.Decimal, high int64) error {
 	if d.IsNegative() || d.GreaterThan(decimal.NewFromInt(high)) {
-		return fmt.Errorf("it must be from 0 to %d", high)
+		return locale.Error("it must be from 0 to {{.high}}", locale.With{"high": high})
 	}
 	return nil
 }

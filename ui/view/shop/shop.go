@@ -3,14 +3,13 @@
 package shop
 
 import (
-	"errors"
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/container"
+	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/widget"
 	"github.com/shopspring/decimal"
 
@@ -20,21 +19,22 @@ import (
 	"pilewright/plan/trade"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 )
 
 // Page makes the page: one table for each sort of tool, one for the rest.
 func Page(d desk.Desk) fyne.CanvasObject {
 	tabs := container.NewAppTabs(
-		container.NewTabItem("General", settings(d, general())),
-		container.NewTabItem("Allowances", settings(d, allowances())),
-		container.NewTabItem("Air, glue, finish", settings(d, air())),
-		container.NewTabItem("Money", settings(d, prices())),
-		container.NewTabItem("Machines", machines(d)),
-		container.NewTabItem("Blades", blades(d)),
-		container.NewTabItem("Bits", bits(d)),
-		container.NewTabItem("Clamps", clamps(d)),
+		container.NewTabItem(lang.L("General"), settings(d, general())),
+		container.NewTabItem(lang.L("Allowances"), settings(d, allowances())),
+		container.NewTabItem(lang.L("Air, glue, finish"), settings(d, air())),
+		container.NewTabItem(lang.L("Money"), settings(d, prices())),
+		container.NewTabItem(lang.L("Machines"), machines(d)),
+		container.NewTabItem(lang.L("Blades"), blades(d)),
+		container.NewTabItem(lang.L("Bits"), bits(d)),
+		container.NewTabItem(lang.L("Clamps"), clamps(d)),
 	)
-	note := widget.NewLabel("Figures you have not changed are starting guesses. Limits of machines come from their manuals.")
+	note := widget.NewLabel(lang.L("Figures you have not changed are starting guesses. Limits of machines come from their manuals."))
 	return container.NewBorder(nil, note, nil, nil, tabs)
 }
 
@@ -50,7 +50,7 @@ type setting struct {
 func settings(d desk.Desk, list []setting) *control.Grid {
 	shop := func() *plan.Shop { s := d.Session().Project().Shop; return &s }
 	g := control.NewGrid([]control.Column{
-		{Title: "Setting", Width: 260}, {Title: "Is", Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
+		{Title: lang.L("Setting"), Width: 260}, {Title: lang.L("Is"), Width: 220, Editable: true}, {Title: "", Width: 320, Stretch: true},
 	}, func() int { return len(list) }, func(row, col int) (string, control.CellState) {
 		s := list[row]
 		switch col {
@@ -82,7 +82,7 @@ func edit(d desk.Desk, name string, change func(*plan.Shop) error) error {
 func text(name, tip string, of func(*plan.Shop) *string, check func(string) error) setting {
 	return setting{name: name, tip: tip, get: func(s *plan.Shop) string { return *of(s) }, set: func(s *plan.Shop, v string) error {
 		if len(v) > plan.MaxText {
-			return errors.New("the text is too long")
+			return locale.Error("the text is too long")
 		}
 		if check != nil {
 			if err := check(v); err != nil {
@@ -97,7 +97,7 @@ func text(name, tip string, of func(*plan.Shop) *string, check func(string) erro
 func oneOf(list ...string) func(string) error {
 	return func(v string) error {
 		if !slices.Contains(list, v) {
-			return fmt.Errorf("it is one of %s", strings.Join(list, ", "))
+			return locale.Error("it is one of {{.list}}", locale.With{"list": strings.Join(locale.WordsOf(list...), ", ")})
 		}
 		return nil
 	}
@@ -105,7 +105,7 @@ func oneOf(list ...string) func(string) error {
 
 func length(name, tip string, of func(*plan.Shop) *measure.Length) setting {
 	return setting{name: name, tip: tip,
-		get: func(s *plan.Shop) string { return measure.Format(*of(s), s.Style()) },
+		get: func(s *plan.Shop) string { return locale.Length(*of(s), s.Style()) },
 		set: func(s *plan.Shop, v string) error { return readLength(s, v, of(s)) }}
 }
 
@@ -115,12 +115,12 @@ func readLength(s *plan.Shop, v string, into *measure.Length) error {
 		*into = 0
 		return nil
 	}
-	l, err := measure.Parse(strings.TrimPrefix(v, "≈"), s.Unit())
+	l, err := locale.ParseLength(strings.TrimPrefix(v, "≈"), s.Unit())
 	if err != nil {
 		return err
 	}
 	if l < 0 || l > plan.SizeLimit {
-		return errors.New("it must be from nothing to 100 m")
+		return locale.Error("it must be from nothing to 100 m")
 	}
 	*into = l
 	return nil
@@ -128,11 +128,11 @@ func readLength(s *plan.Shop, v string, into *measure.Length) error {
 
 func amount(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
 	return setting{name: name, tip: tip,
-		get: func(s *plan.Shop) string { return of(s).String() },
+		get: func(s *plan.Shop) string { return locale.Number(of(s).String()) },
 		set: func(s *plan.Shop, v string) error {
-			d, err := money.Of(s.Currency).Parse(v)
+			d, err := locale.ParseMoney(v, money.Of(s.Currency))
 			if err == nil && d.IsNegative() {
-				err = errors.New("it can't be less than nothing")
+				err = locale.Error("it can't be less than nothing")
 			}
 			if err != nil {
 				return err
@@ -144,11 +144,11 @@ func amount(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
 
 func percent(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
 	return setting{name: name, tip: tip,
-		get: func(s *plan.Shop) string { return money.FormatPercent(*of(s), 2) },
+		get: func(s *plan.Shop) string { return locale.Percent(*of(s), 2) },
 		set: func(s *plan.Shop, v string) error {
-			d, err := money.ParsePercent(v)
+			d, err := locale.ParsePercent(v)
 			if err == nil && (d.IsNegative() || d.GreaterThan(decimal.NewFromInt(1))) {
-				err = errors.New("it must be from 0 to 100 %")
+				err = locale.Error("it must be from 0 to 100 %")
 			}
 			if err != nil {
 				return err
@@ -160,21 +160,21 @@ func percent(name, tip string, of func(*plan.Shop) *decimal.Decimal) setting {
 
 func number(name, tip string, low, high float64, of func(*plan.Shop) *float64) setting {
 	return setting{name: name, tip: tip,
-		get: func(s *plan.Shop) string { return strconv.FormatFloat(*of(s), 'f', -1, 64) },
+		get: func(s *plan.Shop) string { return locale.Float(*of(s), -1) },
 		set: func(s *plan.Shop, v string) error { return readNumber(v, low, high, of(s)) }}
 }
 
 func readNumber(v string, low, high float64, into *float64) error {
-	n, err := strconv.ParseFloat(v, 64)
+	n, err := locale.ParseFloat(v)
 	if err != nil || !(n >= low && n <= high) {
-		return fmt.Errorf("%q is not a number from %g to %g", v, low, high)
+		return locale.Error("“{{.v}}” is not a number from {{.low}} to {{.high}}", locale.With{"v": v, "low": locale.Float(low, -1), "high": locale.Float(high, -1)})
 	}
 	*into = n
 	return nil
 }
 
 func general() []setting {
-	unit := setting{name: "Sizes in", tip: "in or mm", get: func(s *plan.Shop) string {
+	unit := setting{name: lang.L("Sizes in"), tip: lang.L("in or mm"), get: func(s *plan.Shop) string {
 		if s.Inches {
 			return "in"
 		}
@@ -186,7 +186,7 @@ func general() []setting {
 		s.Inches = v == "in"
 		return nil
 	}}
-	fraction := setting{name: "Finest fraction shown", tip: "8, 16, 32 or 64; what is rounded shows a ≈", get: func(s *plan.Shop) string { return "1/" + strconv.Itoa(s.Denominator) }, set: func(s *plan.Shop, v string) error {
+	fraction := setting{name: lang.L("Finest fraction shown"), tip: lang.L("8, 16, 32 or 64; what is rounded shows a ≈"), get: func(s *plan.Shop) string { return "1/" + strconv.Itoa(s.Denominator) }, set: func(s *plan.Shop, v string) error {
 		v = strings.TrimPrefix(v, "1/")
 		if err := oneOf("8", "16", "32", "64")(v); err != nil {
 			return err
@@ -195,29 +195,29 @@ func general() []setting {
 		return nil
 	}}
 	return []setting{
-		text("Name of the shop", "", func(s *plan.Shop) *string { return &s.Name }, nil), unit, fraction,
-		text("Paper", "letter or a4", func(s *plan.Shop) *string { return &s.Paper }, oneOf("letter", "a4")),
-		text("Currency", "ISO code: USD, EUR, MXN ...", func(s *plan.Shop) *string { return &s.Currency }, func(v string) error {
+		text(lang.L("Name of the shop"), "", func(s *plan.Shop) *string { return &s.Name }, nil), unit, fraction,
+		text(lang.L("Paper"), lang.L("letter or a4"), func(s *plan.Shop) *string { return &s.Paper }, oneOf("letter", "a4")),
+		text(lang.L("Currency"), lang.L("ISO code: USD, EUR, MXN ..."), func(s *plan.Shop) *string { return &s.Currency }, func(v string) error {
 			if len(v) != 3 || strings.ToUpper(v) != v {
-				return errors.New("write the three capital letters of its code, such as USD")
+				return locale.Error("write the three capital letters of its code, such as USD")
 			}
 			return nil
 		}),
-		text("Time zone", "IANA name such as Europe/Madrid; empty = the computer's", func(s *plan.Shop) *string { return &s.TimeZone }, nil),
+		text(lang.L("Time zone"), lang.L("IANA name such as Europe/Madrid; empty = the computer's"), func(s *plan.Shop) *string { return &s.TimeZone }, nil),
 	}
 }
 
 func allowances() []setting {
 	return []setting{
-		length("Longer than needed", "added to a blank's length, cut off when it is squared", func(s *plan.Shop) *measure.Length { return &s.LengthAllowance }),
-		length("Wider than needed", "for jointing both edges", func(s *plan.Shop) *measure.Length { return &s.WidthAllowance }),
-		length("Thicker than needed", "for planing both faces", func(s *plan.Shop) *measure.Length { return &s.PlaneAllowance }),
-		length("Most planed off a board", "a thicker board is not planed down further; nothing = no limit", func(s *plan.Shop) *measure.Length { return &s.PlaneLimit }),
-		length("Planed off a glued panel", "both faces together", func(s *plan.Shop) *measure.Length { return &s.CleanUp }),
-		length("Leftovers kept from", "shorter ones are waste", func(s *plan.Shop) *measure.Length { return &s.LeftoverMin }),
-		length("Shortest piece in a row", "", func(s *plan.Shop) *measure.Length { return &s.PieceMin }),
-		length("Stagger of end joints", "least offset in neighbouring rows; common practice", func(s *plan.Shop) *measure.Length { return &s.Stagger }),
-		length("Step between rows", "most difference in thickness before planing", func(s *plan.Shop) *measure.Length { return &s.StepLimit }),
+		length(lang.L("Longer than needed"), lang.L("added to a blank's length, cut off when it is squared"), func(s *plan.Shop) *measure.Length { return &s.LengthAllowance }),
+		length(lang.L("Wider than needed"), lang.L("for jointing both edges"), func(s *plan.Shop) *measure.Length { return &s.WidthAllowance }),
+		length(lang.L("Thicker than needed"), lang.L("for planing both faces"), func(s *plan.Shop) *measure.Length { return &s.PlaneAllowance }),
+		length(lang.L("Most planed off a board"), lang.L("a thicker board is not planed down further; nothing = no limit"), func(s *plan.Shop) *measure.Length { return &s.PlaneLimit }),
+		length(lang.L("Planed off a glued panel"), lang.L("both faces together"), func(s *plan.Shop) *measure.Length { return &s.CleanUp }),
+		length(lang.L("Leftovers kept from"), lang.L("shorter ones are waste"), func(s *plan.Shop) *measure.Length { return &s.LeftoverMin }),
+		length(lang.L("Shortest piece in a row"), "", func(s *plan.Shop) *measure.Length { return &s.PieceMin }),
+		length(lang.L("Stagger of end joints"), lang.L("least offset in neighbouring rows; common practice"), func(s *plan.Shop) *measure.Length { return &s.Stagger }),
+		length(lang.L("Step between rows"), lang.L("most difference in thickness before planing"), func(s *plan.Shop) *measure.Length { return &s.StepLimit }),
 	}
 }
 
@@ -230,27 +230,27 @@ func air() []setting {
 		finishes = append(finishes, f.ID)
 	}
 	return []setting{
-		number("Air in the shop, °C", "glue cures slower in the cold", -30, 50, func(s *plan.Shop) *float64 { return &s.TempC }),
-		number("Relative humidity, %", "", 0, 100, func(s *plan.Shop) *float64 { return &s.Humidity }),
-		number("Moisture of the wood, %", "by a meter; glue wants 6 to 10", 0, 60, func(s *plan.Shop) *float64 { return &s.WoodMoisture }),
-		number("Moisture where it will stand, %", "a heated room settles at 6 to 9", 0, 30, func(s *plan.Shop) *float64 { return &s.HomeMoisture }),
-		number("Swing between the seasons, points", "", 0, 20, func(s *plan.Shop) *float64 { return &s.SeasonSwing }),
-		text("Glue", strings.Join(glues, ", "), func(s *plan.Shop) *string { return &s.Glue }, oneOf(glues...)),
-		text("Finish", strings.Join(finishes, ", "), func(s *plan.Shop) *string { return &s.Finish }, oneOf(finishes...)),
+		number(lang.L("Air in the shop, °C"), lang.L("glue cures slower in the cold"), -30, 50, func(s *plan.Shop) *float64 { return &s.TempC }),
+		number(lang.L("Relative humidity, %"), "", 0, 100, func(s *plan.Shop) *float64 { return &s.Humidity }),
+		number(lang.L("Moisture of the wood, %"), lang.L("by a meter; glue wants 6 to 10"), 0, 60, func(s *plan.Shop) *float64 { return &s.WoodMoisture }),
+		number(lang.L("Moisture where it will stand, %"), lang.L("a heated room settles at 6 to 9"), 0, 30, func(s *plan.Shop) *float64 { return &s.HomeMoisture }),
+		number(lang.L("Swing between the seasons, points"), "", 0, 20, func(s *plan.Shop) *float64 { return &s.SeasonSwing }),
+		text(lang.L("Glue"), strings.Join(glues, ", "), func(s *plan.Shop) *string { return &s.Glue }, oneOf(glues...)),
+		text(lang.L("Finish"), strings.Join(finishes, ", "), func(s *plan.Shop) *string { return &s.Finish }, oneOf(finishes...)),
 	}
 }
 
 func prices() []setting {
 	return []setting{
-		amount("Wished earning of an hour", "", func(s *plan.Shop) *decimal.Decimal { return &s.WishHourly }),
-		percent("Selling fee", "share of the price the market place or the card keeps", func(s *plan.Shop) *decimal.Decimal { return &s.FeeRate }),
-		amount("Fixed fee of a sale", "", func(s *plan.Shop) *decimal.Decimal { return &s.FeeFixed }),
-		amount("Delivery", "what it costs you", func(s *plan.Shop) *decimal.Decimal { return &s.Delivery }),
-		percent("Sales tax", "kept apart; your local rate", func(s *plan.Shop) *decimal.Decimal { return &s.TaxRate }),
-		amount("Glue, a litre", "", func(s *plan.Shop) *decimal.Decimal { return &s.GluePrice }),
-		amount("Finish, a litre", "", func(s *plan.Shop) *decimal.Decimal { return &s.FinishCost }),
-		amount("Sandpaper, a m² and grit", "", func(s *plan.Shop) *decimal.Decimal { return &s.SandCost }),
-		amount("Electricity, a machine hour", "nothing = not counted", func(s *plan.Shop) *decimal.Decimal { return &s.PowerCost }),
-		amount("Wear, a machine hour", "nothing = not counted", func(s *plan.Shop) *decimal.Decimal { return &s.WearCost }),
+		amount(lang.L("Wished earning of an hour"), "", func(s *plan.Shop) *decimal.Decimal { return &s.WishHourly }),
+		percent(lang.L("Selling fee"), lang.L("share of the price the market place or the card keeps"), func(s *plan.Shop) *decimal.Decimal { return &s.FeeRate }),
+		amount(lang.L("Fixed fee of a sale"), "", func(s *plan.Shop) *decimal.Decimal { return &s.FeeFixed }),
+		amount(lang.L("Delivery"), lang.L("what it costs you"), func(s *plan.Shop) *decimal.Decimal { return &s.Delivery }),
+		percent(lang.L("Sales tax"), lang.L("kept apart; your local rate"), func(s *plan.Shop) *decimal.Decimal { return &s.TaxRate }),
+		amount(lang.L("Glue, a litre"), "", func(s *plan.Shop) *decimal.Decimal { return &s.GluePrice }),
+		amount(lang.L("Finish, a litre"), "", func(s *plan.Shop) *decimal.Decimal { return &s.FinishCost }),
+		amount(lang.L("Sandpaper, a m² and grit"), "", func(s *plan.Shop) *decimal.Decimal { return &s.SandCost }),
+		amount(lang.L("Electricity, a machine hour"), lang.L("nothing = not counted"), func(s *plan.Shop) *decimal.Decimal { return &s.PowerCost }),
+		amount(lang.L("Wear, a machine hour"), lang.L("nothing = not counted"), func(s *plan.Shop) *decimal.Decimal { return &s.WearCost }),
 	}
 }
