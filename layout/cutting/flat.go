@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"slices"
 	"sort"
 
 	"pilewright/layout/cutting/knapsack"
@@ -15,7 +16,7 @@ import (
 // all boards share one knapsack table a section length (strip width).
 //
 // The values of sections and strips depend on prices, the runs do not: they
-// are found once a board.
+// are found once a board (see survey).
 type flat struct {
 	r      *reduced
 	boards []*flatBoard // by group, nil for lines
@@ -28,34 +29,21 @@ type flat struct {
 	scrap  knapsack.List
 	// scrapTrains is scrap where short pieces need a train.
 	scrapTrains knapsack.Trains
-	g           []int64 // graded: best from a place on
-	from        []int32 // graded: blank that begins there, -1 none
+	front       front // of sweep
+	cache       []int64
+	cursor      []int
+	stained     front // of graded
 	pieces      []gradedPiece
-}
-
-// run is a stretch clear of hard defects, and the soft ones in it.
-type run struct {
-	a, b int
-	soft []span
+	stops       []int
+	gradedPath  []step
+	orders      [2][]int // kinds by width and by length, the shortest first
 }
 
 // flatBoard is the geometry of one board.
 type flatBoard struct {
-	g     int
-	xs    []int     // section starts, ascending, then the end
-	lens  []int     // section lengths, descending
-	secAt [][]int32 // by start and length: index in runs, -1 when too long
-	next  [][]int32 // by start and length: the next start
-	ys    []int
-	wids  []int
-	strAt [][]int32
-	nextY [][]int32
-	runs  [][]run // distinct run lists
-	f     []int64 // by section start
-	fb    []int32 // chosen length, -1: go on
-	gy    []int64
-	gb    []int32
-	down  bool // the last price preferred strips
+	along, across axis    // into sections, into strips
+	lists         [][]run // distinct run lists of both
+	down          bool    // the last price preferred strips
 }
 
 // flatClass is the tables of boards that carry the same blanks.
@@ -71,13 +59,6 @@ type flatClass struct {
 	maxL    int
 	fresh   bool
 }
-
-// maxStarts bounds the section starts of a board, maxCells those of all boards
-// times their lengths; with more, sections are tried at fewer places.
-const (
-	maxStarts = 6000
-	maxCells  = 12_000_000
-)
 
 func newFlat(r *reduced) *flat {
 	f := &flat{r: r, boards: make([]*flatBoard, len(r.groups)), scrapTrains: knapsack.Trains{Safe: r.safe, Kerf: r.kc}}
@@ -114,9 +95,9 @@ func newFlat(r *reduced) *flat {
 // tables fills a class's knapsacks.
 func (f *flat) tables(c *flatClass) {
 	c.fresh = true
-	pick := func(fits func(k *kind) bool, size func(k *kind) int) (index []int) {
+	pick := func(along bool, fits func(k *kind) bool, size func(k *kind) int) (index []int) {
 		f.items = f.items[:0]
-		for n := range f.r.kinds {
+		for _, n := range f.order(along) {
 			k := &f.r.kinds[n]
 			if c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 && fits(k) {
 				f.items = append(f.items, knapsack.Item{Size: size(k), Limit: f.limit[n], Value: f.pi[n]})
@@ -126,13 +107,13 @@ func (f *flat) tables(c *flatClass) {
 		return index
 	}
 	for n, l := range c.lens {
-		c.acrossI[n] = pick(func(k *kind) bool { return k.l <= l }, func(k *kind) int { return k.w + f.r.kr })
+		c.acrossI[n] = pick(false, func(k *kind) bool { return k.l <= l }, func(k *kind) int { return k.w + f.r.kr })
 		before := c.across[n].Work()
 		c.across[n].Fill(c.maxW+f.r.kr, f.items)
 		f.work += c.across[n].Work() - before
 	}
 	for n, w := range c.wids {
-		c.alongI[n] = pick(func(k *kind) bool { return k.w <= w }, func(k *kind) int { return k.l + f.r.kc })
+		c.alongI[n] = pick(true, func(k *kind) bool { return k.w <= w }, func(k *kind) int { return k.l + f.r.kc })
 		if _, dense := c.along[n].(*knapsack.Table); dense && c.maxL > 25_000 {
 			c.along[n] = &knapsack.List{} // fine units: only sums that occur
 		}
@@ -140,6 +121,21 @@ func (f *flat) tables(c *flatClass) {
 		c.along[n].Fill(c.maxL+f.r.kc, f.items)
 		f.work += c.along[n].Work() - before
 	}
+}
+
+// order lists the kinds by length (along) or width, the shortest first.
+func (f *flat) order(along bool) []int {
+	o := &f.orders[0]
+	if along {
+		o = &f.orders[1]
+	}
+	if *o == nil {
+		for n := range f.r.kinds {
+			*o = append(*o, n)
+		}
+		slices.SortStableFunc(*o, func(a, b int) int { return f.side(a, along) - f.side(b, along) })
+	}
+	return *o
 }
 
 // lenTable is the class's table for sections of length l: blanks no longer.
@@ -167,34 +163,30 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 		if !c.fresh {
 			f.tables(c)
 		}
-		va := b.best(b.xs, b.lens, b.secAt, b.next, b.f, b.fb, f.active(c, b.lens, true), func(k int, runs []run) int64 {
-			n := c.lenTable(b.lens[k])
-			v := int64(0)
-			for _, s := range runs {
-				if len(s.soft) > 0 {
-					v += f.graded(&c.across[n], c.acrossI[n], s, f.r.kr, false)
-				} else {
-					v += c.across[n].Best(s.b - s.a + f.r.kr)
-				}
-			}
-			return v
+		va := f.sweep(&b.along, b.lists, f.active(c, b.along.sizes, true), func(k int, runs []run) int64 {
+			n := c.lenTable(b.along.sizes[k])
+			return f.worth(&c.across[n], c.acrossI[n], runs, f.r.kr, false)
 		})
-		vb := b.best(b.ys, b.wids, b.strAt, b.nextY, b.gy, b.gb, f.active(c, b.wids, false), func(k int, runs []run) int64 {
-			n := c.widTable(b.wids[k])
-			v := int64(0)
-			for _, s := range runs {
-				if len(s.soft) > 0 {
-					v += f.graded(c.along[n], c.alongI[n], s, f.r.kc, true)
-				} else {
-					v += c.along[n].Best(s.b - s.a + f.r.kc)
-				}
-			}
-			return v
+		vb := f.sweep(&b.across, b.lists, f.active(c, b.across.sizes, false), func(k int, runs []run) int64 {
+			n := c.widTable(b.across.sizes[k])
+			return f.worth(c.along[n], c.alongI[n], runs, f.r.kc, true)
 		})
-		f.work += int64(len(b.xs)*len(b.lens) + len(b.ys)*len(b.wids))
 		b.down = vb > va
 		value[g] = max(va, vb)
 	}
+}
+
+// worth is the value of the runs of one section or strip.
+func (f *flat) worth(t knapsack.Filler, index []int, runs []run, kerf int, along bool) int64 {
+	v := int64(0)
+	for _, s := range runs {
+		if len(s.soft) > 0 {
+			v += f.graded(t, index, s, kerf, along)
+		} else {
+			v += t.Best(s.b - s.a + kerf)
+		}
+	}
+	return v
 }
 
 func (c *flatClass) widTable(w int) int {
@@ -207,10 +199,11 @@ func (c *flatClass) widTable(w int) int {
 }
 
 // active are the section lengths (strip widths) that some blank worth cutting
-// has: sections of other lengths can only waste.
+// has, the shortest first: sections of other lengths can only waste.
 func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
 	var out []int
-	for k, s := range sizes {
+	for k := len(sizes) - 1; k >= 0; k-- {
+		s := sizes[k]
 		for n := range f.r.kinds {
 			size := f.side(n, along)
 			if along {
@@ -223,35 +216,6 @@ func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
 		}
 	}
 	return out
-}
-
-// best is the dynamic program over starts: the greatest total of sections.
-func (b *flatBoard) best(at, sizes []int, where, next [][]int32, f []int64, choice []int32, active []int, worth func(k int, runs []run) int64) int64 {
-	cache := make([]int64, len(b.runs)*len(sizes))
-	for k := range cache {
-		cache[k] = -1
-	}
-	n := len(at)
-	f[n] = 0
-	for x := n - 1; x >= 0; x-- {
-		v, c := f[x+1], int32(-1)
-		lists, nexts := where[x], next[x]
-		for _, k := range active {
-			list := lists[k]
-			if list < 0 {
-				continue
-			}
-			w := &cache[int(list)*len(sizes)+k]
-			if *w < 0 {
-				*w = worth(k, b.runs[list])
-			}
-			if t := *w + f[nexts[k]]; t > v {
-				v, c = t, int32(k)
-			}
-		}
-		f[x], choice[x] = v, c
-	}
-	return f[0]
 }
 
 // pattern rebuilds the best pattern of the last price: parts carry their corner
@@ -271,21 +235,16 @@ func (f *flat) pattern(g int) *pattern.Column {
 		for _, s := range runs {
 			if len(s.soft) > 0 {
 				f.graded(t, index, s, kerf, along)
-				x, end := s.a, s.a+s.tail()
-				for x < end {
-					k := f.from[x-s.a]
-					if k < 0 {
-						x++
-						continue
-					}
-					i := index[k]
+				end := s.a + s.tail()
+				for _, q := range f.gradedPath {
+					i := index[q.pick]
 					if left[i] > 0 {
 						left[i]--
-						put(i, x)
+						put(i, s.a+q.at)
 					}
-					x += f.side(i, along) + kerf
+					end = max(end, s.a+q.at+f.side(i, along)+kerf)
 				}
-				if s.a = x; s.a >= s.b {
+				if s.a = end; s.a >= s.b {
 					continue
 				}
 			}
@@ -325,30 +284,18 @@ func (f *flat) pattern(g int) *pattern.Column {
 		}
 	}
 	if r := f.r; b.down {
-		for y := 0; y < len(b.ys); {
-			k := b.gb[y]
-			if k < 0 {
-				y++
-				continue
-			}
-			n := c.widTable(b.wids[k])
-			line(c.along[n], c.alongI[n], b.runs[b.strAt[y][k]], r.kc, true, func(i, x int) {
-				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 1, X: int64(x), Y: int64(b.ys[y])})
+		for _, q := range b.across.path {
+			n := c.widTable(b.across.sizes[q.pick])
+			line(c.along[n], c.alongI[n], b.lists[b.across.runsAt(q.pick, q.at)], r.kc, true, func(i, x int) {
+				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 1, X: int64(x), Y: int64(q.at)})
 			})
-			y = int(b.nextY[y][k])
 		}
 	} else {
-		for x := 0; x < len(b.xs); {
-			k := b.fb[x]
-			if k < 0 {
-				x++
-				continue
-			}
-			n := c.lenTable(b.lens[k])
-			line(&c.across[n], c.acrossI[n], b.runs[b.secAt[x][k]], r.kr, false, func(i, y int) {
-				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 0, X: int64(b.xs[x]), Y: int64(y)})
+		for _, q := range b.along.path {
+			n := c.lenTable(b.along.sizes[q.pick])
+			line(&c.across[n], c.acrossI[n], b.lists[b.along.runsAt(q.pick, q.at)], r.kr, false, func(i, y int) {
+				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 0, X: int64(q.at), Y: int64(y)})
 			})
-			x = int(b.next[x][k])
 		}
 	}
 	if len(parts) == 0 {
@@ -363,67 +310,4 @@ func (f *flat) side(i int, along bool) int {
 		return f.r.kinds[i].l
 	}
 	return f.r.kinds[i].w
-}
-
-// graded fills a run that holds soft defects: behind the last of them from the
-// table t, before it place by place, hidden blanks anywhere and others clear of
-// defects. Place by place it does not know how many copies are left, so its
-// value is an upper bound; there, short pieces that need a train are left out.
-func (f *flat) graded(t knapsack.Filler, index []int, s run, kerf int, along bool) int64 {
-	n := s.b - s.a
-	if cap(f.g) < n+kerf+1 {
-		f.g, f.from = make([]int64, n+kerf+1), make([]int32, n+kerf+1)
-	}
-	g, from := f.g[:n+kerf+1], f.from[:n+kerf+1]
-	tail := s.tail()
-	for x := n; x <= n+kerf; x++ {
-		g[x] = 0
-	}
-	for x := n - 1; x >= tail; x-- {
-		g[x] = t.Best(n - x + kerf)
-	}
-	f.pieces = f.pieces[:0]
-	for k, i := range index {
-		if size := f.side(i, along); size <= n && (!along || size >= f.r.safe) {
-			f.pieces = append(f.pieces, gradedPiece{size, f.pi[i], f.r.kinds[i].hidden, int32(k)})
-		}
-	}
-	for x := tail - 1; x >= 0; x-- {
-		best, who := g[x+1], int32(-1)
-		clear := n - x // length free of soft defects from here
-		for _, d := range s.soft {
-			if d.b > s.a+x {
-				clear = min(clear, max(0, d.a-s.a-x))
-			}
-		}
-		for k := range f.pieces {
-			q := &f.pieces[k]
-			if q.size > clear && (!q.hidden || q.size > n-x) {
-				continue
-			}
-			if v := q.value + g[x+q.size+kerf]; v > best {
-				best, who = v, q.at
-			}
-		}
-		g[x], from[x] = best, who
-	}
-	f.work += int64(tail * len(index))
-	return g[0]
-}
-
-// gradedPiece is what graded needs of a blank.
-type gradedPiece struct {
-	size   int
-	value  int64
-	hidden bool
-	at     int32
-}
-
-// tail is where the part of a run behind its last soft defect begins.
-func (s *run) tail() int {
-	t := 0
-	for _, d := range s.soft {
-		t = max(t, min(d.b, s.b)-s.a)
-	}
-	return t
 }

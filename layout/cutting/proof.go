@@ -365,8 +365,12 @@ func (v *valuer) fills(room int, limit []int, allowed []bool, along bool, other 
 	return best
 }
 
-// flat is the best value of sections (across first) or strips (along first),
-// beginning anywhere.
+// flat is the best value of sections (across first) or strips (along first).
+//
+// A section need begin only where a defect ends, or at a place whose total is
+// above that of every earlier place: any other section can be moved towards the
+// begin until one of the two holds, touches no more defects there, and the
+// pieces it held still fit in it.
 func (v *valuer) flat(g int, strips bool) int64 {
 	gr := &v.r.groups[g]
 	r := v.r
@@ -389,18 +393,32 @@ func (v *valuer) flat(g int, strips bool) int64 {
 		list = append(list, s)
 	}
 	sort.Ints(list)
-	f := make([]int64, end+kerf+1)
-	for x := end - 1; x >= begin; x-- {
-		f[x] = f[x+1]
+	stop := map[int]bool{}
+	for _, d := range append(append([]box(nil), gr.hard...), gr.soft...) {
+		if strips {
+			stop[d.y1] = true
+		} else {
+			stop[d.x1] = true
+		}
+	}
+	f := make([]int64, end+kerf+1) // total of sections that end there
+	top := int64(-1)
+	for x := begin; x <= end+kerf; x++ {
+		better := f[x] > top
+		if better {
+			top = f[x]
+		}
+		if !better && !stop[x] {
+			continue
+		}
 		for _, s := range list {
 			if x+s > end {
 				break
 			}
-			t := v.section(gr, x, s, strips) + f[x+s+kerf]
-			f[x] = max(f[x], t)
+			f[x+s+kerf] = max(f[x+s+kerf], top+v.section(gr, x, s, strips))
 		}
 	}
-	return f[begin]
+	return top
 }
 
 // section is the best value of one section or strip.
@@ -462,20 +480,31 @@ func (v *valuer) stained(gr *group, a, b int, soft []span, along bool, other int
 	if along {
 		kerf = v.r.kc
 	}
-	// Behind the last soft defect copies are counted, before it they are not.
-	f := make([]int64, b+kerf+1)
+	// Behind the last soft defect copies are counted, before it they are not;
+	// places as in flat.
 	tail := a
+	stop := map[int]bool{}
 	for _, s := range soft {
 		tail = max(tail, min(s.b, b))
+		stop[s.b] = true
 	}
+	behind := []int64{0}
 	if tail < b {
-		behind := v.fills(b-tail+kerf, v.limit, gr.allowed, along, other)
-		for x := tail; x < b; x++ {
-			f[x] = behind[b-x+kerf]
-		}
+		behind = v.fills(b-tail+kerf, v.limit, gr.allowed, along, other)
 	}
-	for x := tail - 1; x >= a; x-- {
-		f[x] = f[x+1]
+	f := make([]int64, b+kerf+1)
+	top, best := int64(-1), int64(0)
+	for x := a; x <= b+kerf; x++ {
+		better := f[x] > top
+		if better {
+			top = f[x]
+		}
+		if x >= tail {
+			best = max(best, top+behind[min(max(b-x+kerf, 0), len(behind)-1)])
+		}
+		if x >= tail || (!better && !stop[x]) {
+			continue
+		}
 		for i, k := range v.r.kinds {
 			size, side := k.w, k.l
 			if along {
@@ -491,10 +520,10 @@ func (v *valuer) stained(gr *group, a, b int, soft []span, along bool, other int
 				}
 			}
 			if clear {
-				f[x] = max(f[x], v.pi[i]+f[x+size+kerf])
+				f[x+size+kerf] = max(f[x+size+kerf], top+v.pi[i])
 			}
 		}
 	}
-	v.memo[key] = f[a]
-	return f[a]
+	v.memo[key] = best
+	return best
 }

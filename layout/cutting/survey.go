@@ -1,6 +1,10 @@
 package cutting
 
-import "sort"
+import (
+	"encoding/binary"
+	"slices"
+	"sort"
+)
 
 // surveyed is a board's geometry, found once and shared, with room of its own
 // for one goroutine to price it.
@@ -14,8 +18,6 @@ func (r *reduced) surveyed(g int, c *flatClass) *flatBoard {
 		r.surveys[g] = r.survey(g, c)
 	}
 	b := *r.surveys[g]
-	b.f, b.fb = make([]int64, len(b.xs)+1), make([]int32, len(b.xs)+1)
-	b.gy, b.gb = make([]int64, len(b.ys)+1), make([]int32, len(b.ys)+1)
 	return &b
 }
 
@@ -33,72 +35,27 @@ func (r *reduced) distinct(allowed []bool, size func(*kind) int) []int {
 	return out
 }
 
-// starts are the places where a section or strip may begin: from each given
-// place on, every sum of sizes with kerfs.
-func starts(from []int, sizes []int, kerf, end int) []int {
-	reach := make([]bool, end+1)
-	for _, a := range from {
-		if a <= end {
-			reach[a] = true
-		}
-	}
-	var out []int
-	for x := 0; x <= end; x++ {
-		if !reach[x] {
-			continue
-		}
-		out = append(out, x)
-		for _, s := range sizes {
-			if n := x + s + kerf; n <= end {
-				reach[n] = true
-			}
-		}
-	}
-	return out
-}
-
-func thin(xs []int, most int) []int {
-	if len(xs) <= most {
-		return xs
-	}
-	step := (len(xs) + most - 1) / most
-	var out []int
-	for k := 0; k < len(xs); k += step {
-		out = append(out, xs[k])
-	}
-	return out
-}
-
-// survey finds a board's starts and runs.
+// survey finds a board's sizes, stops and run lists.
 func (r *reduced) survey(g int, c *flatClass) *flatBoard {
 	gr := &r.groups[g]
-	b := &flatBoard{g: g}
-	all := append(append([]box(nil), gr.hard...), gr.soft...)
-	// Section lengths shorter than the safe length are cut at the safe length.
+	b := &flatBoard{along: axis{begin: gr.x0, end: gr.x1, kerf: r.kc}, across: axis{end: gr.w, kerf: r.kr}}
+	// Sections shorter than the safe length are cut at the safe length.
 	seen := map[int]bool{}
 	for _, l := range c.lens {
 		if l = max(l, r.safe); l <= gr.x1-gr.x0 && !seen[l] {
 			seen[l] = true
-			b.lens = append(b.lens, l)
+			b.along.sizes = append(b.along.sizes, l)
 		}
 	}
 	for _, w := range c.wids {
 		if w <= gr.w {
-			b.wids = append(b.wids, w)
+			b.across.sizes = append(b.across.sizes, w)
 		}
 	}
-	from := []int{gr.x0}
-	fromY := []int{0}
-	for _, d := range all {
-		from = append(from, max(d.x1, gr.x0))
-		fromY = append(fromY, d.y1)
-	}
-	b.xs = thin(starts(from, b.lens, r.kc, gr.x1), max(100, min(maxStarts, maxCells/(len(r.groups)*max(1, len(b.lens))))))
-	b.ys = thin(starts(fromY, b.wids, r.kr, gr.w), maxStarts)
-	index := map[string]int32{}
-	intern := func(s []run) int32 {
+	index := map[string]int{}
+	intern := func(s []run) int {
 		key := make([]byte, 0, 16*len(s))
-		add := func(v int) { key = append(key, byte(v), byte(v>>8), byte(v>>16), byte(v>>24)) }
+		add := func(v int) { key = binary.LittleEndian.AppendUint64(key, uint64(v)) }
 		for _, x := range s {
 			add(x.a)
 			add(x.b)
@@ -108,70 +65,78 @@ func (r *reduced) survey(g int, c *flatClass) *flatBoard {
 				add(d.b)
 			}
 		}
-		if k, ok := index[string(key)]; ok {
-			return k
+		k, ok := index[string(key)]
+		if !ok {
+			k = len(b.lists)
+			index[string(key)] = k
+			b.lists = append(b.lists, s)
 		}
-		index[string(key)] = int32(len(b.runs))
-		b.runs = append(b.runs, s)
-		return int32(len(b.runs) - 1)
+		return k
 	}
-	var blocked []span
-	fill := func(at []int, sizes []int, kerf, end int, side func(lo, hi int) []run) (where, next [][]int32) {
-		for _, x := range at {
-			row, nx := make([]int32, len(sizes)), make([]int32, len(sizes))
-			for k, s := range sizes {
-				if x+s > end {
-					row[k] = -1
-					continue
-				}
-				row[k] = intern(side(x, x+s))
-				nx[k] = int32(sort.SearchInts(at, x+s+kerf))
+	// A defect's reach along the axis (lo, hi) and the other way (a, b).
+	type reach struct{ lo, hi, a, b int }
+	fill := func(x *axis, hard, soft []reach, a, z, kerf int) {
+		all := append(slices.Clone(hard), soft...)
+		for _, d := range all {
+			if d.hi > x.begin && d.hi < x.end {
+				x.stops = append(x.stops, d.hi)
 			}
-			where, next = append(where, row), append(next, nx)
 		}
-		return where, next
-	}
-	var spots []span
-	runs := func(a, b, kerf int) []run {
-		var out []run
-		for _, s := range gaps(a, b, blocked, kerf) {
-			n := run{a: s.a, b: s.b}
-			for _, d := range spots {
-				if d.a < s.b && d.b > s.a {
-					n.soft = append(n.soft, d)
+		slices.Sort(x.stops)
+		x.stops = slices.Compact(x.stops)
+		for _, size := range x.sizes {
+			// The defects a section touches change where one ends before it, or
+			// begins inside it.
+			at := append([]int{x.begin}, x.stops...)
+			for _, d := range all {
+				if p := d.lo - size + 1; p > x.begin && p < x.end {
+					at = append(at, p)
 				}
 			}
-			out = append(out, n)
+			slices.Sort(at)
+			var marks []mark
+			for _, p := range slices.Compact(at) {
+				var blocked, spots []span
+				for _, d := range hard {
+					if d.lo < p+size && d.hi > p {
+						blocked = append(blocked, span{d.a, d.b})
+					}
+				}
+				for _, d := range soft {
+					if d.lo < p+size && d.hi > p {
+						spots = append(spots, span{d.a, d.b})
+					}
+				}
+				var runs []run
+				for _, s := range gaps(a, z, blocked, kerf) {
+					n := run{a: s.a, b: s.b}
+					for _, d := range spots {
+						if d.a < s.b && d.b > s.a {
+							n.soft = append(n.soft, d)
+						}
+					}
+					runs = append(runs, n)
+				}
+				k := intern(runs)
+				if len(marks) == 0 || marks[len(marks)-1].runs != k {
+					marks = append(marks, mark{p, k})
+				}
+			}
+			x.runs = append(x.runs, marks)
+		}
+	}
+	turn := func(boxes []box, strips bool) []reach {
+		out := make([]reach, 0, len(boxes))
+		for _, d := range boxes {
+			if strips {
+				out = append(out, reach{d.y0, d.y1, d.x0, d.x1})
+			} else {
+				out = append(out, reach{d.x0, d.x1, d.y0, d.y1})
+			}
 		}
 		return out
 	}
-	b.secAt, b.next = fill(b.xs, b.lens, r.kc, gr.x1, func(lo, hi int) []run {
-		blocked, spots = blocked[:0], spots[:0]
-		for _, d := range gr.hard {
-			if d.x0 < hi && d.x1 > lo {
-				blocked = append(blocked, span{d.y0, d.y1})
-			}
-		}
-		for _, d := range gr.soft {
-			if d.x0 < hi && d.x1 > lo {
-				spots = append(spots, span{d.y0, d.y1})
-			}
-		}
-		return runs(0, gr.w, r.kr)
-	})
-	b.strAt, b.nextY = fill(b.ys, b.wids, r.kr, gr.w, func(lo, hi int) []run {
-		blocked, spots = blocked[:0], spots[:0]
-		for _, d := range gr.hard {
-			if d.y0 < hi && d.y1 > lo {
-				blocked = append(blocked, span{d.x0, d.x1})
-			}
-		}
-		for _, d := range gr.soft {
-			if d.y0 < hi && d.y1 > lo {
-				spots = append(spots, span{d.x0, d.x1})
-			}
-		}
-		return runs(gr.x0, gr.x1, r.kc)
-	})
+	fill(&b.along, turn(gr.hard, false), turn(gr.soft, false), 0, gr.w, r.kr)
+	fill(&b.across, turn(gr.hard, true), turn(gr.soft, true), gr.x0, gr.x1, r.kc)
 	return b
 }
