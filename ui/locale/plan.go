@@ -37,3 +37,21 @@ func ID[T ~string](text string, ids ...T) T {
 	}
 	return T(text)
 }
+
+// Unit is what a rate counts, such as board or metre, for reading.
+func Unit(id string) string { return lang.X("unit."+id, id) }
+
+// words are the identities that Word is asked for.
+var words = []string{
+	"pallet", "crate", "framing", "bought", "leftover", "other", // lots
+	"kept", "cut", "gone", "board", "sheet", "sheet, no grain", "split", "crack", "knot", "nail", "wane", "stain", // boards
+	"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench", "crosscut", "rip", "both", "dado", "chisel", // tools
+	"show", "hidden", "solid", "laminated", "flat", "on-edge", "top", "shelf", "slat", "leg", "rail", "side", // parts
+	"collect", "prepare", "mill", "joinery", "glue-up", "assemble", "sand", "finish", "deliver", // phases
+	"load", "take-apart", "pull-nails", "trim-end", "joint", "plane", "set-up", "mark-out", "tenon", "mortise", "housing", "dowel", "dry-fit", "clamp", "flatten", "repair", "chamfer", "hardware", "coat", // rates
+	"wood", "glue", "sandpaper", "tool", "travel", // expenses
+	"not priced", "below fees", "loss", "breaks even", "earns", // sales
+}
+
+// units are those that Unit is asked for.
+var units = []string{"load", "board", "end", "metre", "metre of pass", "cut", "change", "joint", "metre of joint", "clamp", "m²", "part", "m² and grit", "fitting", "trip"}

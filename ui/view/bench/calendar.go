@@ -174,9 +174,6 @@ func dueFact(due string, chance float64) control.Fact {
 
 func lostFact(p *plan.Plan, n int, now time.Time) control.Fact {
 	f := control.Fact{ID: fmt.Sprintf("lost%d", n), Label: lang.N("If {{.n}} sessions are lost", n, locale.With{"n": n})}
-	if n > 1 {
-		f.Label = lang.L("If {{.n}} sessions are lost", locale.With{"n": n})
-	}
 	ready, err := readyWithout(p, n)
 	if err != nil {
 		f.Value = "–"
