@@ -11,6 +11,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 
@@ -18,23 +19,40 @@ import (
 	"pilewright/storage"
 )
 
-// repoRoot walks up to go.mod.
-func repoRoot(t *testing.T) string {
+// built is the program, built once for all tests.
+var built = sync.OnceValues(func() (string, error) {
+	dir, err := os.MkdirTemp("", "pilewright-window-")
+	if err != nil {
+		return "", err
+	}
+	binary := filepath.Join(dir, "pilewright")
+	c := exec.Command("go", "build", "-o", binary, "pilewright")
+	if out, err := c.CombinedOutput(); err != nil {
+		return dir, fmt.Errorf("build the program: %w\n%s", err, out)
+	}
+	return binary, nil
+})
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	if builtOnce {
+		if binary, err := built(); err == nil {
+			os.RemoveAll(filepath.Dir(binary))
+		}
+	}
+	os.Exit(code)
+}
+
+var builtOnce bool
+
+func build(t *testing.T) string {
 	t.Helper()
-	dir, err := os.Getwd()
+	builtOnce = true
+	binary, err := built()
 	if err != nil {
 		t.Fatal(err)
 	}
-	for {
-		if _, err := os.Stat(filepath.Join(dir, "go.mod")); err == nil {
-			return dir
-		}
-		up := filepath.Dir(dir)
-		if up == dir {
-			t.Fatal("no go.mod above the test")
-		}
-		dir = up
-	}
+	return binary
 }
 
 // desktop is a display of the test's own with a window manager.
@@ -298,12 +316,7 @@ func TestAnEditInTheWindowIsPlannedPrintedKeptAndUndone(t *testing.T) {
 	}
 	d := newDesktop(t)
 	dir := t.TempDir()
-	binary, shop := filepath.Join(dir, "pilewright"), filepath.Join(dir, "demo.pile")
-	build := exec.Command("go", "build", "-o", binary, ".")
-	build.Dir = repoRoot(t)
-	if out, err := build.CombinedOutput(); err != nil {
-		t.Fatalf("build the program: %v\n%s", err, out)
-	}
+	binary, shop := build(t), filepath.Join(dir, "demo.pile")
 
 	p := d.open(binary, "demo", "-shop", shop)
 	before, _, _ := measureIs(t, shop, "height")
