@@ -3,6 +3,7 @@ package plan
 import (
 	"fmt"
 	"slices"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -219,6 +220,7 @@ func (m *making) expenseLines(l *Ledger) {
 // times sums targets, the log and what is left, phase by phase.
 func (m *making) times(l *Ledger) {
 	p := m.plan.Project
+	logged := m.plan.Work.Logged(p, time.Time{})
 	for _, ph := range Phases {
 		t := PhaseTime{Phase: ph}
 		if ph == PhaseCollect {
@@ -233,7 +235,7 @@ func (m *making) times(l *Ledger) {
 			if st.Phase == ph {
 				t.Target += st.Minutes
 				if !st.Done {
-					t.Left += max(0, st.Minutes-m.loggedOn(st.Key))
+					t.Left += max(0, st.Minutes-logged[st.Key])
 				}
 			}
 		}
@@ -249,15 +251,16 @@ func (m *making) times(l *Ledger) {
 	}
 }
 
-// loggedOn is the minutes logged on one step of the open piece.
-func (m *making) loggedOn(step string) float64 {
-	sum := 0.0
-	for _, e := range m.plan.Project.Log {
-		if e.Piece == m.plan.Project.Piece.ID && e.Step == step {
-			sum += float64(e.Seconds) / 60
+// untimed counts the steps that are done and have no time in the log, and adds up
+// what was planned for them.
+func (m *making) untimed() (n int, minutes float64) {
+	logged := m.plan.Work.Logged(m.plan.Project, time.Time{})
+	for _, s := range m.plan.Work.Steps {
+		if s.Done && logged[s.Key] <= 0 {
+			n, minutes = n+1, minutes+s.Minutes
 		}
 	}
-	return sum
+	return n, minutes
 }
 
 func (m *making) priceFindings(l *Ledger) {
@@ -275,6 +278,13 @@ func (m *making) priceFindings(l *Ledger) {
 			note("price.wish", Note, fmt.Sprintf("At %s an hour earns about %s, less than the %s wished for.", show(l.Sale.Price), show(l.Result.PerHour.Decimal), show(l.Wish)),
 				fmt.Sprintf("%s would do it, or fewer hours.", show(l.Result.PriceWish.Decimal)))
 		}
+	}
+	if n, minutes := m.untimed(); n > 0 {
+		what := fmt.Sprintf("%d steps are done with no time in the log", n)
+		if n == 1 {
+			what = "One step is done with no time in the log"
+		}
+		note("time.untimed", Note, fmt.Sprintf("%s (planned %s): the hours, and what an hour earns, are without it, and nothing is learned from it.", what, measure.FormatDuration(time.Duration(minutes+0.5)*time.Minute)), "Type the time in the Ledger if it is known.")
 	}
 	if l.Collect > 0 && !slices.ContainsFunc(l.Lines, func(x Line) bool { return x.Kind == "wood" }) {
 		note("wood.free", Note, fmt.Sprintf("The wood cost no money but %.1f h to collect; those hours count.", l.Collect/60), "")

@@ -137,7 +137,7 @@ func spoil(r *rand.Rand, p *plan.Project) {
 		b.Defects = append(b.Defects, plan.Defect{Kind: plan.DefectKind(name), From: measure.Length(r.Int64()) - math.MaxInt64/2, To: measure.Length(r.Int64()) - math.MaxInt64/2, AcrossFrom: -5, AcrossTo: 3})
 		b.Price = pickOf(r, decimal.New(-5, 0), decimal.New(1, 30), decimal.New(1, -30))
 	case k == 9: // times
-		p.Steps = append(p.Steps, plan.StepEdit{ID: p.Take(), Key: pickOf(r, "nails", "dry-fit", "mine", "coat/1"), Own: r.IntN(2) == 0, Title: name, Phase: plan.Phase(pickOf(r, "mill", "", "none")), Machine: pickOf(r, "bench", "planer", name),
+		p.Steps = append(p.Steps, plan.StepEdit{ID: p.Take(), Key: pickOf(r, "nails", "nails#2", "joint#3", "dry-fit", "mine", "coat/1"), Split: pickOf(r, nil, []float64{1, 1}, []float64{-3, 0, 1e300, 2}), Own: r.IntN(2) == 0, Title: name, Phase: plan.Phase(pickOf(r, "mill", "", "none")), Machine: pickOf(r, "bench", "planer", name),
 			Minutes: pickOf(r, 0, 10, -5, math.MaxInt), Wait: pickOf(r, 0, 60, -5, math.MaxInt), After: pickOf(r, "", "dry-fit", "deliver", "mine"), Needs: []string{pickOf(r, "deliver", "nails", "mine", "no")}, Done: r.IntN(4) == 0})
 	case k == 10:
 		for d := range p.Shop.Hours {

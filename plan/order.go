@@ -68,35 +68,72 @@ func (m *making) steps() error {
 	return nil
 }
 
-// withEdits applies what the maker changed about steps, and adds the maker's own.
+// withEdits applies what the maker changed about steps: first to whole steps and
+// the maker's own, then to the parts of those that were split.
 func (m *making) withEdits(steps []Step) []Step {
-	for _, e := range m.plan.Project.Steps {
+	edits := m.plan.Project.Steps
+	for _, e := range edits {
+		if WholeKey(e.Key) != e.Key {
+			continue
+		}
 		i := slices.IndexFunc(steps, func(s Step) bool { return s.Key == e.Key })
 		if i < 0 {
 			if !e.Own {
 				continue // a step that the plan no longer has
 			}
-			steps = append(steps, Step{Key: e.Key, Own: true, Title: clip(e.Title), Phase: e.Phase, Machine: clip(e.Machine), Setup: clip(e.Setup)})
+			steps = append(steps, Step{Key: e.Key, Own: true, Phase: e.Phase, Machine: clip(e.Machine), Setup: clip(e.Setup)})
 			i = len(steps) - 1
 		}
-		s := &steps[i]
-		if e.Title != "" {
-			s.Title = clip(e.Title)
+		steps[i].change(e, e.Own || len(e.Split) < 2)
+	}
+	steps = m.dealOut(steps)
+	for _, e := range edits {
+		i := slices.IndexFunc(steps, func(s Step) bool { return s.Key == e.Key })
+		if i < 0 {
+			continue
 		}
-		if e.Minutes > 0 {
+		s := &steps[i]
+		if s.Part > 1 {
+			s.change(e, true)
+		} else if s.Part == 1 && !s.Own && e.Minutes > 0 {
 			s.Minutes = float64(min(e.Minutes, mostMinutes))
 		}
-		if e.Wait > 0 {
-			s.Wait = time.Duration(min(e.Wait, mostWait)) * time.Minute
-		}
-		for _, n := range e.Needs {
-			if !slices.Contains(s.Needs, n) {
-				s.Needs = append(s.Needs, n)
-			}
-		}
-		s.After, s.Done = e.After, e.Done
+		s.After, s.Done = lastPartOf(steps, e.After), e.Done
 	}
 	return steps
+}
+
+// change puts the maker's name, times and needs into a step.
+func (s *Step) change(e StepEdit, minutes bool) {
+	if e.Title != "" {
+		s.Title = clip(e.Title)
+	}
+	if e.Minutes > 0 && minutes {
+		s.Minutes = float64(min(e.Minutes, mostMinutes))
+	}
+	if e.Wait > 0 {
+		s.Wait = time.Duration(min(e.Wait, mostWait)) * time.Minute
+	}
+	for _, n := range e.Needs {
+		if !slices.Contains(s.Needs, n) {
+			s.Needs = append(s.Needs, n)
+		}
+	}
+}
+
+// lastPartOf gives the key itself where the plan has that step; of a part that it no
+// longer has, the last part there is of the same step.
+func lastPartOf(steps []Step, key string) string {
+	last := key
+	for _, s := range steps {
+		if s.Key == key {
+			return key
+		}
+		if WholeKey(s.Key) == WholeKey(key) {
+			last = s.Key
+		}
+	}
+	return last
 }
 
 // operations turns the steps still to do into the scheduler's terms.
@@ -115,6 +152,9 @@ func (m *making) operations(steps []Step) []schedule.Operation {
 			op.Setup = "" // nothing is set up at the bench
 		}
 		if len(s.Methods) > 1 {
+			if s.Parts > 1 {
+				op.Group = WholeKey(s.Key) // all parts are done by one method
+			}
 			for _, x := range s.Methods {
 				setup := x.Setup
 				if x.Machine == "bench" {
@@ -216,7 +256,7 @@ func (m *making) order(w *Work) error {
 	for _, c := range answer.Chosen {
 		for i := range w.Steps {
 			s := &w.Steps[i]
-			if k := slices.IndexFunc(s.Methods, func(x StepMethod) bool { return x.Name == c.Method }); s.Key == c.Group && k >= 0 {
+			if k := slices.IndexFunc(s.Methods, func(x StepMethod) bool { return x.Name == c.Method }); (s.Key == c.Group || s.Parts > 1 && WholeKey(s.Key) == c.Group) && k >= 0 {
 				s.take(k)
 				s.Minutes *= s.Methods[k].Share
 			}

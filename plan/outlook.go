@@ -2,6 +2,7 @@ package plan
 
 import (
 	"strconv"
+	"time"
 
 	"pilewright/plan/forecast"
 )
@@ -51,14 +52,49 @@ func (m *making) minutes(s Step) float64 {
 	return r.Median * s.Quantity
 }
 
-// tasks is the work of the piece as the forecast sees it.
-func (m *making) tasks(w Work) []forecast.Task {
+// Home gives the key of the step that time logged under a key counts on: of a part
+// of a step that is whole again, the whole; empty where the plan has no such step.
+func (w Work) Home(key string) string {
+	whole, found := WholeKey(key), ""
+	for _, s := range w.Steps {
+		if s.Key == key {
+			return key
+		}
+		if s.Key == whole {
+			found = whole
+		}
+	}
+	return found
+}
+
+// Logged gives the minutes in the log of the open piece by step, those that no
+// step of the plan holds, such as the cuts of boards that are cut up, under the
+// empty key. Only entries begun before by count; a zero by lets all count.
+func (w Work) Logged(p *Project, by time.Time) map[string]float64 {
+	out, homes := map[string]float64{}, map[string]string{}
+	for _, e := range p.Log {
+		if e.Piece != p.Piece.ID || e.Piece == 0 || !by.IsZero() && !e.Start.Before(by) {
+			continue
+		}
+		home, ok := homes[e.Step]
+		if !ok {
+			home = w.Home(e.Step)
+			homes[e.Step] = home
+		}
+		out[home] += float64(e.Seconds) / 60
+	}
+	return out
+}
+
+// Tasks is the work of the piece as the forecast sees it. A step that is done
+// counts with what was logged on it. Where that is nothing, nobody knows how long
+// it took: it is neither work to come nor a lesson.
+func (w Work) Tasks(logged map[string]float64) []forecast.Task {
 	var tasks []forecast.Task
 	for _, s := range w.Steps {
-		done := m.loggedOn(s.Key)
-		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: done, Done: s.Done && done > 0})
+		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: logged[s.Key], Done: s.Done})
 	}
-	if other := m.loggedElsewhere(w); other > 0 {
+	if other := logged[""]; other > 0 {
 		tasks = append(tasks, forecast.Task{DoneMinutes: other, Done: true})
 	}
 	if w.Setups > 0 {
@@ -67,20 +103,9 @@ func (m *making) tasks(w Work) []forecast.Task {
 	return tasks
 }
 
-// loggedElsewhere is the minutes logged on the piece under no step that the plan
-// still has, such as the cuts of boards that are cut up.
-func (m *making) loggedElsewhere(w Work) float64 {
-	here := map[string]bool{}
-	for _, s := range w.Steps {
-		here[s.Key] = true
-	}
-	sum := 0.0
-	for _, e := range m.plan.Project.Log {
-		if e.Piece == m.plan.Project.Piece.ID && e.Piece != 0 && !here[e.Step] {
-			sum += float64(e.Seconds) / 60
-		}
-	}
-	return max(sum, 0)
+// tasks is the work of the piece at the present state of the log.
+func (m *making) tasks(w Work) []forecast.Task {
+	return w.Tasks(w.Logged(m.plan.Project, time.Time{}))
 }
 
 // forecast reckons the range of the whole time and of the hourly earning.

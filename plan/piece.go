@@ -191,20 +191,21 @@ type Choice struct {
 // StepEdit is what the maker changed about a derived step, or a step of the
 // maker's own. Key names the derived step; an own step has a key of its own.
 type StepEdit struct {
-	ID      ID       `json:"id"`
-	Piece   ID       `json:"piece"`
-	Key     string   `json:"key"`
-	Own     bool     `json:"own,omitempty"`
-	Title   string   `json:"title,omitempty"`
-	Phase   Phase    `json:"phase,omitempty"`
-	Machine string   `json:"machine,omitempty"`
-	Setup   string   `json:"setup,omitempty"`
-	Minutes int      `json:"minutes,omitempty"` // zero = the plan's
-	Wait    int      `json:"wait,omitempty"`    // minutes waited after it
-	After   string   `json:"after,omitempty"`   // locked: directly after that step's key
-	Needs   []string `json:"needs,omitempty"`   // keys that must come before
-	Done    bool     `json:"done,omitempty"`
-	Order   int      `json:"order"`
+	ID      ID        `json:"id"`
+	Piece   ID        `json:"piece"`
+	Key     string    `json:"key"`
+	Own     bool      `json:"own,omitempty"`
+	Title   string    `json:"title,omitempty"`
+	Phase   Phase     `json:"phase,omitempty"`
+	Machine string    `json:"machine,omitempty"`
+	Setup   string    `json:"setup,omitempty"`
+	Minutes int       `json:"minutes,omitempty"` // zero = the plan's
+	Wait    int       `json:"wait,omitempty"`    // minutes waited after it
+	After   string    `json:"after,omitempty"`   // locked: directly after that step's key
+	Needs   []string  `json:"needs,omitempty"`   // keys that must come before
+	Done    bool      `json:"done,omitempty"`
+	Split   []float64 `json:"split,omitempty"` // shares of the step's amount, see SplitStep
+	Order   int       `json:"order"`
 }
 
 // ReadyBlank is a blank that was cut: the plan no longer asks for it.

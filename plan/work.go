@@ -14,12 +14,13 @@ type Step struct {
 	Key      string // stays the same from plan to plan
 	Phase    Phase
 	Title    string
-	Detail   []string // sizes to set, one a line
-	Marks    []string // copies, blanks or boards it is done to
-	Machine  string   // kind of machine
-	Setup    string   // tool and setting; equal set-ups are worked in one go
-	Rate     string   // forecast rate its time is learned under
-	Quantity float64  // in the rate's unit
+	Detail   []string  // sizes to set, one a line
+	Marks    []string  // copies, blanks or boards it is done to
+	Amounts  []float64 // how much of the quantity falls to each mark; empty where that is not known
+	Machine  string    // kind of machine
+	Setup    string    // tool and setting; equal set-ups are worked in one go
+	Rate     string    // forecast rate its time is learned under
+	Quantity float64   // in the rate's unit
 	Unit     string
 	Minutes  float64 // target, hands on
 	Wait     time.Duration
@@ -30,6 +31,8 @@ type Step struct {
 	Own      bool     // the maker's own
 	Done     bool
 	After    string       // locked right after that step
+	Part     int          // which part of a split step it is, from 1; 0 where it is whole
+	Parts    int          // how many parts the step is split into
 	Methods  []StepMethod // ways to do it, where there are several; the order chooses
 	Method   string       // the one chosen
 }
@@ -130,25 +133,27 @@ func (s *stepper) prepare() {
 	m := s.m
 	var marks, trims []string
 	var subjects, trimmed []string
+	var one, cutOff []float64 // of each board
 	ends := 0
 	for _, cb := range m.plan.Cuts.Boards {
 		b, ok := m.plan.Project.Board(cb.Board)
 		if !ok {
 			continue
 		}
-		marks, subjects = append(marks, clip(b.Mark)), append(subjects, boardRef(b.ID))
+		marks, subjects, one = append(marks, clip(b.Mark)), append(subjects, boardRef(b.ID)), append(one, 1)
 		if n := boolInt(b.TrimLeft > 0) + boolInt(b.TrimRight > 0); n > 0 {
 			trims, trimmed = append(trims, clip(b.Mark)), append(trimmed, boardRef(b.ID))
+			cutOff = append(cutOff, float64(n))
 			ends += n
 		}
 	}
 	if len(marks) == 0 {
 		return
 	}
-	s.add(Step{Key: "nails", Phase: PhasePrepare, Title: "Pull nails and scan for metal", Marks: marks, Machine: "bench", Setup: "bench",
+	s.add(Step{Key: "nails", Phase: PhasePrepare, Title: "Pull nails and scan for metal", Marks: marks, Amounts: one, Machine: "bench", Setup: "bench",
 		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
 	if ends > 0 {
-		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
+		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Amounts: cutOff, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
 			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"support-long"}}, trimmed...)
 	}
 }
@@ -161,6 +166,7 @@ func (s *stepper) saw() {
 		stop     measure.Length
 		setup    int
 		marks    []string
+		amounts  []float64
 		subjects []string
 		cuts     int
 		length   measure.Length
@@ -185,9 +191,15 @@ func (s *stepper) saw() {
 				continue // see divide
 			}
 			g := find(c)
-			if mark := clip(b.Mark); !slices.Contains(g.marks, mark) {
-				g.marks, g.subjects = append(g.marks, mark), append(g.subjects, boardRef(b.ID))
+			mark := clip(b.Mark)
+			if !slices.Contains(g.marks, mark) {
+				g.marks, g.subjects, g.amounts = append(g.marks, mark), append(g.subjects, boardRef(b.ID)), append(g.amounts, 0)
 			}
+			amount := 1.0
+			if g.rip {
+				amount = metres(c.To - c.From)
+			}
+			g.amounts[slices.Index(g.marks, mark)] += amount
 			g.cuts++
 			g.length += c.To - c.From
 		}
@@ -214,7 +226,7 @@ func (s *stepper) saw() {
 		if times[st.Key]++; times[st.Key] > 1 { // the same setting once more, later
 			st.Key = fmt.Sprintf("%s/%d", st.Key, times[st.Key])
 		}
-		st.Marks = g.marks
+		st.Marks, st.Amounts = g.marks, g.amounts
 		s.add(st, g.subjects...)
 	}
 	for _, cb := range s.m.plan.Cuts.Boards {

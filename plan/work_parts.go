@@ -23,6 +23,7 @@ func (s *stepper) square() {
 		names []string
 		subs  []string
 		marks []string
+		each  []float64 // cuts or metres of each
 		cuts  int
 		long  measure.Length
 	}
@@ -51,6 +52,11 @@ func (s *stepper) square() {
 				if !slices.Contains(g.names, sp.Name) {
 					g.names = append(g.names, sp.Name)
 				}
+				if g.rip {
+					g.each = append(g.each, metres(full))
+				} else {
+					g.each = append(g.each, 2)
+				}
 				g.cuts++
 				g.long += full
 				g.cross = max(g.cross, sp.W)
@@ -63,11 +69,11 @@ func (s *stepper) square() {
 	for _, g := range groups {
 		size := m.setting(g.size)
 		if g.rip {
-			s.add(Step{Key: fmt.Sprintf("width/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Rip to finished width %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Machine: "table-saw",
+			s.add(Step{Key: fmt.Sprintf("width/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Rip to finished width %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Amounts: g.each, Machine: "table-saw",
 				Setup: "rip blade, fence " + size, Rate: "rip", Quantity: metres(g.long), Detail: []string{"Fence at " + size + ", jointed edge against it."}, Cautions: []string{"kickback", "push-stick", "dust"}}, g.subs...)
 			continue
 		}
-		st := Step{Key: fmt.Sprintf("length/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Crosscut to finished length %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks,
+		st := Step{Key: fmt.Sprintf("length/%d", g.size), Phase: PhaseMill, Title: fmt.Sprintf("Crosscut to finished length %s: %s", size, strings.Join(g.names, ", ")), Marks: g.marks, Amounts: g.each,
 			Rate: "crosscut", Quantity: float64(2 * g.cuts)}
 		m.endCut(&st, size, g.size, g.cross)
 		s.add(st, g.subs...)
@@ -116,8 +122,9 @@ func (s *stepper) joinery() {
 		}
 		groups[i].n++
 		if !slices.Contains(groups[i].subs, mark) {
-			groups[i].subs = append(groups[i].subs, mark)
+			groups[i].subs, groups[i].each = append(groups[i].subs, mark), append(groups[i].each, 0)
 		}
+		groups[i].each[slices.Index(groups[i].subs, mark)]++
 	}
 	for _, j := range m.plan.Frame.Joints {
 		a, b := m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark
@@ -140,7 +147,7 @@ func (s *stepper) joinery() {
 	}
 	slices.SortStableFunc(groups, func(x, y *cutGroup) int { return cmp.Compare(x.key, y.key) })
 	for _, g := range groups {
-		st := Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Rate: g.rate, Quantity: float64(g.n), Methods: g.methods}
+		st := Step{Key: g.key, Phase: PhaseJoinery, Title: g.title, Marks: g.subs, Amounts: g.each, Rate: g.rate, Quantity: float64(g.n), Methods: g.methods}
 		st.take(0)
 		s.add(st, g.subs...)
 	}
@@ -164,6 +171,7 @@ type cutGroup struct {
 	key, title, rate string
 	methods          []StepMethod
 	subs             []string
+	each             []float64 // cuts in each
 	n                int
 }
 
