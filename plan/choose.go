@@ -260,13 +260,17 @@ func (m *making) cut(first bool) error {
 		m.shortFindings()
 		return nil
 	}
-	var failed error
+	var failed, refused error
 	shown := false // a checked plan of this job is shown already
 	var better func(Cuts)
 	if !first {
 		better = func(c Cuts) {
-			if failed != nil || take(c) != nil {
-				return // a plan that fails its check is passed over
+			if failed != nil {
+				return
+			}
+			if err := take(c); err != nil {
+				refused = err // it is passed over
+				return
 			}
 			if failed = m.rest(); failed == nil {
 				shown = true
@@ -285,7 +289,7 @@ func (m *making) cut(first bool) error {
 		if !shown {
 			return err
 		}
-		m.cuts = append(m.cuts, Finding{Code: "cuts.check", Severity: Warn, Subject: Subject{Room: "cuts"}, Text: "A further cutting plan failed its check and is not shown; the last good one stays.", Do: "Nothing need be done. A report of it helps the makers of the program."})
+		refused = err
 	}
 	if first {
 		return nil
@@ -293,6 +297,10 @@ func (m *making) cut(first bool) error {
 	m.plan.Phase = ""
 	if c.Final {
 		m.cure()
+	}
+	var check *CheckError
+	if errors.As(refused, &check) {
+		m.cuts = append(m.cuts, Finding{Code: "cuts.check", Severity: Warn, Subject: Subject{Room: "cuts"}, Text: "A further cutting plan failed its check and is not shown; the last good one stays.", Do: "Nothing need be done. A report of it helps the makers of the program.", Refused: check})
 	}
 	return m.rest()
 }

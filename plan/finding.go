@@ -39,6 +39,7 @@ type Finding struct {
 	Text     string
 	Do       string
 	Source   string
+	Refused  *CheckError // the answer that failed its check; nil for all other findings
 }
 
 // mostAlike is how many findings of one code are listed.

@@ -25,11 +25,16 @@ var day = time.Date(2026, 3, 2, 12, 0, 0, 0, time.UTC)
 // a plain text instead of the build sheet.
 func run(t *testing.T, args ...string) (status int, stdout, stderr string) {
 	t.Helper()
+	return runWith(t, plantest.FirstCut(layout.Tools(day)), args...)
+}
+
+// runWith is run with these solvers. The tests of the solver are elsewhere.
+func runWith(t *testing.T, tools plan.Tools, args ...string) (status int, stdout, stderr string) {
+	t.Helper()
 	var out, fault bytes.Buffer
 	env := command.Env{
 		Stdout: &out, Stderr: &fault, Now: func() time.Time { return day }, DataDir: t.TempDir(),
-		// The tests of the solver are elsewhere.
-		Tools: func(*plan.Project) plan.Tools { return plantest.FirstCut(layout.Tools(day)) },
+		Tools: func(*plan.Project) plan.Tools { return tools },
 		Starts: func(id string) (plan.Start, error) {
 			return plan.OpenStart(assets.Starts, id)
 		},
@@ -164,5 +169,26 @@ func TestCutsPrintsTheContract(t *testing.T) {
 	status, out, _ = run(t, "cuts", "-boards", boards, "-parts", file(t, "q.csv", "part,count,length,width\nlong,1,60,2\nP1,1,20,2\n"), "-json")
 	if status != command.Short || !strings.Contains(out, `"complete":false`) || !strings.Contains(out, `{"part":"long","count":1}`) {
 		t.Errorf("a blank longer than any board: status %d, %s", status, out)
+	}
+}
+
+func TestAPlanThatFailsItsCheckLeavesAReport(t *testing.T) {
+	dir := t.TempDir()
+	shop, sheet := filepath.Join(dir, "d.pile"), filepath.Join(dir, "d.pdf")
+	tools := plantest.FirstCut(layout.Tools(day))
+	tools.Check = func(plan.CutJob, plan.Cuts) []string { return []string{"a kerf is missing"} }
+	status, out, fault := runWith(t, tools, "demo", "-shop", shop, "-no-window", "-o", sheet)
+	if status == command.Done || out != "" {
+		t.Errorf("status %d, %s", status, out)
+	}
+	if _, err := os.Stat(sheet); err == nil {
+		t.Error("a sheet of the plan was written")
+	}
+	reports, err := filepath.Glob(shop + ".reports/*.json")
+	if err != nil || len(reports) != 1 || !strings.Contains(fault, reports[0]) {
+		t.Fatalf("reports %q, %v; told: %s", reports, err, fault)
+	}
+	if body, err := os.ReadFile(reports[0]); err != nil || !strings.Contains(string(body), "a kerf is missing") || strings.Contains(string(body), "Potting") {
+		t.Errorf("the report: %.300s, %v", body, err)
 	}
 }

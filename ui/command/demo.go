@@ -59,7 +59,7 @@ func demonstrate(ctx context.Context, args []string, env Env) error {
 	if err != nil {
 		return err
 	}
-	made, err := make1(ctx, p, env)
+	made, err := make1(ctx, path, p, env)
 	if err != nil {
 		return err
 	}

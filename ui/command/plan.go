@@ -12,16 +12,28 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
+	"pilewright/ui/session"
 )
 
 // mostTime is how long a command searches for better cuts and their proof.
 const mostTime = 15 * time.Second
 
-// make1 plans a project, for so long at most.
-func make1(ctx context.Context, p *plan.Project, env Env) (*plan.Plan, error) {
+// make1 plans a project of the shop file, for so long at most. Of an answer that
+// failed its check a report is left beside the file.
+func make1(ctx context.Context, shop string, p *plan.Project, env Env) (*plan.Plan, error) {
 	ctx, cancel := context.WithTimeout(ctx, mostTime)
 	defer cancel()
-	return plan.Make(ctx, p, env.Tools(p), nil)
+	made, err := plan.Make(ctx, p, env.Tools(p), nil)
+	findings := session.Reported(shop, env.Now(), p, made, err)
+	switch {
+	case findings == nil:
+		return made, err
+	case err != nil:
+		return nil, fmt.Errorf("%w. %s", err, findings[0].Do)
+	}
+	with := *made
+	with.Findings = findings
+	return &with, nil
 }
 
 // shortOf is the error of a plan that can't fully be built.
@@ -51,7 +63,7 @@ func showPlan(ctx context.Context, args []string, env Env) error {
 	if err != nil {
 		return err
 	}
-	made, err := make1(ctx, p, env)
+	made, err := make1(ctx, *shop, p, env)
 	if err != nil {
 		return err
 	}
@@ -82,7 +94,7 @@ func writeSheet(ctx context.Context, args []string, env Env) error {
 	if err != nil {
 		return err
 	}
-	made, err := make1(ctx, p, env)
+	made, err := make1(ctx, *shop, p, env)
 	if err != nil {
 		return err
 	}

@@ -275,22 +275,24 @@ func (s *Session) replan() {
 	ctx, cancel := context.WithCancel(context.Background())
 	s.cancel = cancel
 	s.run++
-	run, project, tools := s.run, s.project, s.tools
+	run, project, tools, path, now := s.run, s.project, s.tools, s.file.Path(), s.now()
 	s.busy, s.phase = true, "planning"
 	s.workers.Add(1)
 	go func() {
 		defer s.workers.Done()
 		defer cancel()
 		p, err := plan.Make(ctx, project, tools, func(better *plan.Plan) {
-			s.post(func() { s.arrived(run, better, nil, false) })
+			s.post(func() { s.arrived(run, better, nil, nil, false) })
 		})
-		s.post(func() { s.arrived(run, p, err, true) })
+		findings := Reported(path, now, project, p, err)
+		s.post(func() { s.arrived(run, p, findings, err, true) })
 	}()
 	s.notify(Change{Busy: true})
 }
 
-// arrived takes a plan from the planner.
-func (s *Session) arrived(run int, p *plan.Plan, err error, last bool) {
+// arrived takes a plan from the planner. findings stand in for the plan's own
+// where they are not nil.
+func (s *Session) arrived(run int, p *plan.Plan, findings []plan.Finding, err error, last bool) {
 	if run != s.run {
 		return
 	}
@@ -306,6 +308,9 @@ func (s *Session) arrived(run int, p *plan.Plan, err error, last bool) {
 	}
 	if err != nil {
 		s.failure = err.Error()
+	}
+	if findings != nil {
+		s.findings, c.Plan = findings, true
 	}
 	if last {
 		s.busy, s.phase = false, ""
