@@ -293,7 +293,7 @@ func (w *window) variant() {
 		if p.Piece.ID == 0 {
 			return nil, locale.Error("there is no piece to copy yet")
 		}
-		return p.Variant(p.Piece.Name + " variant")
+		return p.Variant(lang.L("{{.name}} variant", locale.With{"name": p.Piece.Name}))
 	}))
 }
 

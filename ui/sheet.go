@@ -69,10 +69,8 @@ type sheetDialog struct {
 }
 
 // Names of the papers as shown.
-const (
-	letterPaper = "Letter"
-	a4Paper     = "A4"
-)
+func letterPaper() string { return lang.L("Letter") }
+func a4Paper() string     { return "A4" }
 
 func newSheetDialog(w *window) *sheetDialog {
 	d := &sheetDialog{w: w, state: widget.NewLabel(""), progress: control.NewProgress()}
@@ -82,7 +80,7 @@ func newSheetDialog(w *window) *sheetDialog {
 		titles = append(titles, locale.Say(p.Title))
 	}
 	d.pages = widget.NewCheckGroup(titles, func([]string) { d.refresh() })
-	d.paper = widget.NewRadioGroup([]string{letterPaper, a4Paper}, nil)
+	d.paper = widget.NewRadioGroup([]string{letterPaper(), a4Paper()}, nil)
 	d.paper.Required = true
 	d.paper.Horizontal = true
 	d.recall()
@@ -149,14 +147,14 @@ func (d *sheetDialog) recall() {
 	if paper == "" {
 		paper = d.w.session.Project().Shop.Paper
 	}
-	d.paper.SetSelected(a4Paper)
+	d.paper.SetSelected(a4Paper())
 	if paper == "letter" {
-		d.paper.SetSelected(letterPaper)
+		d.paper.SetSelected(letterPaper())
 	}
 }
 
 func (d *sheetDialog) paperID() string {
-	if d.paper.Selected == letterPaper {
+	if d.paper.Selected == letterPaper() {
 		return "letter"
 	}
 	return "a4"

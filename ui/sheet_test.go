@@ -177,7 +177,7 @@ func TestTheSheetDialogOffersPagesPaperAndWaysOut(t *testing.T) {
 		t.Error("tables can't be saved without a page")
 	}
 	d.pages.SetSelected([]string{"Cuts"})
-	d.paper.SetSelected(letterPaper)
+	d.paper.SetSelected(letterPaper())
 	if got := d.options(nil); got.Paper != "letter" || !got.Pages["cuts"] || got.Pages["cover"] || got.Now != "2026-03-02" {
 		t.Errorf("the options are %+v", got)
 	}

@@ -94,7 +94,7 @@ func (s *sidebar) refresh() {
 			why += "\n\n" + lang.L("What to do: {{.do}}", locale.With{"do": locale.Say(f.Do)})
 		}
 		if f.Source != "" {
-			why += "\n\nRule: " + f.Source
+			why += "\n\n" + lang.L("Rule: {{.source}}", locale.With{"source": locale.Say(f.Source)})
 		}
 		s.whys[findingID(i)] = why
 	}

@@ -215,3 +215,31 @@ func TestEveryFigureOfTheSidebarExplainsItself(t *testing.T) {
 		}
 	}
 }
+
+func TestEveryTableIsReachedByACommand(t *testing.T) {
+	w, settle := windowOn(t, shopFile(t, oneBoard()))
+	settle()
+	for room, names := range map[string][]string{
+		desk.Pile: {"Show the boards of the pile", "Show the lots"}, desk.Piece: {"Table: parts", "Table: joints", "Table: measures", "Table: places"},
+		desk.Cuts: {"Show the boards that are cut", "Show the order of cuts", "Show aims and proof", "Show locks"}, desk.GlueUps: {"Show the glue-ups", "Show the rows of the glue-up", "Show the ways to make each part", "Show locked strips"},
+		desk.Bench: {"Show the steps", "Show the calendar", "Show the shop's hours"}, desk.Ledger: {"Ledger: Time", "Ledger: Phases", "Ledger: Costs", "Ledger: Expenses", "Ledger: Price", "Ledger: Compare"},
+	} {
+		w.enter(w.roomIndex(room))
+		seen := map[fyne.Focusable]bool{}
+		for _, name := range names {
+			i := slices.IndexFunc(w.rooms[w.shown].Commands(), func(c desk.Command) bool { return c.Name == name })
+			if i < 0 {
+				t.Errorf("%s has no command %q", room, name)
+				continue
+			}
+			w.win.Canvas().Unfocus()
+			w.rooms[w.shown].Commands()[i].Run()
+			grid, ok := w.win.Canvas().Focused().(*control.Grid)
+			if !ok || seen[grid] {
+				t.Errorf("%q puts the keyboard into %T", name, w.win.Canvas().Focused())
+				continue
+			}
+			seen[grid] = true
+		}
+	}
+}

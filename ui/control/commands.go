@@ -54,6 +54,7 @@ func ShowCommands(c fyne.Canvas, commands []Command) {
 	p.entry.SetPlaceHolder(lang.L("What do you want to do?"))
 	p.entry.OnChanged = func(string) { p.narrow() }
 	p.options = newOptionList(nil, 0, p.do)
+	p.options.empty = lang.L("Nothing is called that. Fewer letters find more.")
 	p.narrow()
 	p.popup = widget.NewPopUp(container.NewBorder(p.entry, nil, nil, nil, p.options), c)
 	w := max(min(560, c.Size().Width-32), p.popup.MinSize().Width)

@@ -262,7 +262,17 @@ func TestCommandListByKeyboard(t *testing.T) {
 	if did != "two" || w.Canvas().Overlays().Top() != nil {
 		t.Errorf("did %q, overlay %v; want two and the list shut", did, w.Canvas().Overlays().Top())
 	}
-	ShowCommands(w.Canvas(), nil)
+	ShowCommands(w.Canvas(), []Command{{Title: "Alpha"}})
+	typeText(w, "omega")
+	said := ""
+	for _, o := range test.LaidOutObjects(w.Canvas().Overlays().Top()) {
+		if text, ok := o.(*canvas.Text); ok && text.Visible() && text.Text != "" {
+			said += text.Text
+		}
+	}
+	if !strings.Contains(said, "Nothing is called that") {
+		t.Errorf("a list with nothing in it says %q", said)
+	}
 	press(w, fyne.KeyReturn, fyne.KeyEscape)
 	if w.Canvas().Overlays().Top() != nil {
 		t.Error("Escape leaves the list there")

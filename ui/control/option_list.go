@@ -21,8 +21,9 @@ type option struct{ text, note string }
 type optionList struct {
 	widget.BaseWidget
 	options []option
-	at      int // marked line
-	top     int // first shown
+	empty   string // shown where there are no options
+	at      int    // marked line
+	top     int    // first shown
 	onPick  func(int)
 	onLeave func(fyne.KeyName) // Escape or Tab
 	typed   string             // what was typed to jump
@@ -50,7 +51,7 @@ func (l *optionList) set(options []option, at int) {
 	l.options = options
 	l.at = max(0, min(at, len(options)-1))
 	l.top = 0
-	for len(l.rows) < min(maxOptions, len(options)) {
+	for len(l.rows) < min(maxOptions, max(1, len(options))) {
 		r := &optionRow{canvas.NewRectangle(color.Transparent), canvas.NewText("", color.Black), canvas.NewText("", color.Black)}
 		l.rows = append(l.rows, r)
 		l.objects = append(l.objects, r.back, r.text, r.note)
@@ -66,7 +67,7 @@ func (l *optionList) rowHeight() float32 {
 }
 
 func (l *optionList) measure() {
-	w := float32(0)
+	w := fyne.MeasureText(l.empty, l.size(), fyne.TextStyle{}).Width
 	for _, o := range l.options {
 		t := fyne.MeasureText(o.text, l.size(), fyne.TextStyle{}).Width
 		if o.note != "" {
@@ -90,6 +91,13 @@ func (l *optionList) update() {
 	}
 	for i, r := range l.rows {
 		n := l.top + i
+		if n == 0 && len(l.options) == 0 && l.empty != "" {
+			hide(r.back)
+			show(r.text, r.note)
+			r.text.Text, r.text.Color, r.text.TextSize, r.note.Text = l.empty, dim, l.size(), ""
+			place(r.text, cellPad, 0, width-2*cellPad, h)
+			continue
+		}
 		if n >= len(l.options) {
 			hide(r.back, r.text, r.note)
 			continue

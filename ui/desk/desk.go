@@ -4,6 +4,7 @@ package desk
 
 import (
 	"fyne.io/fyne/v2"
+	"fyne.io/fyne/v2/container"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
@@ -56,6 +57,15 @@ type Room interface {
 	// and once with everything set when it is opened.
 	Changed(session.Change)
 	Commands() []Command
+}
+
+// ShowTab brings a tab of a room to the front and the keyboard into what it is
+// for, where that is given.
+func ShowTab(d Desk, tabs *container.AppTabs, tab int, focus fyne.Focusable) {
+	tabs.SelectIndex(tab)
+	if focus != nil {
+		d.Window().Canvas().Focus(focus)
+	}
 }
 
 // Length writes a length the shop's way.

@@ -3,7 +3,6 @@ package paint
 import (
 	"image/color"
 	"math"
-	"strconv"
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/canvas"
@@ -12,6 +11,7 @@ import (
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing"
+	"pilewright/ui/locale"
 	"pilewright/ui/theme"
 )
 
@@ -201,7 +201,7 @@ func (v *View) distance(a, b Place) string {
 		}
 		return v.Distance(a, b)
 	}
-	return strconv.FormatFloat(v.Length(a, b), 'f', 1, 64) + " mm"
+	return locale.Float(v.Length(a, b), 1) + " mm"
 }
 
 // Length is the distance of two places in millimetres: on the thing where the

@@ -65,6 +65,8 @@ func New(d desk.Desk) *Room {
 		widget.NewButton(lang.L("Show this step large"), r.openOne),
 		widget.NewButton(lang.L("Lock after the step above"), r.lockAfter),
 		widget.NewButton(lang.L("Unlock"), r.unlock),
+		widget.NewButton(lang.L("Split…"), r.split),
+		widget.NewButton(lang.L("Join the parts"), r.join),
 		widget.NewButton(lang.L("Add a step"), r.addStep))
 	r.tabs = container.NewAppTabs(
 		container.NewTabItem(lang.L("Steps"), container.NewBorder(nil, container.NewHScroll(bar), nil, nil, r.steps)),
@@ -124,7 +126,12 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
-	show := func(i int) func() { return func() { r.tabs.SelectIndex(i) } }
+	show := func(i int) func() {
+		return func() {
+			into := map[int]fyne.Focusable{tabSteps: r.steps, tabCalendar: r.calendar.list, tabHours: r.hours.days}
+			desk.ShowTab(r.desk, r.tabs, i, into[i])
+		}
+	}
 	key := func(k fyne.KeyName) fyne.Shortcut {
 		return &desktop.CustomShortcut{KeyName: k, Modifier: fyne.KeyModifierControl}
 	}
@@ -140,6 +147,8 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Add a step of your own"), Run: r.addStep},
 		{Name: lang.L("Lock the step after the one above it"), Run: r.lockAfter},
 		{Name: lang.L("Unlock the step"), Run: r.unlock},
+		{Name: lang.L("Split the step…"), Tip: lang.L("share part quantity"), Run: r.split},
+		{Name: lang.L("Join the parts of the step"), Run: r.join},
 		{Name: lang.L("Correct the clock…"), Tip: lang.L("forgotten timer"), Run: r.correct},
 		{Name: lang.L("Export the calendar…"), Tip: lang.L("iCalendar ics"), Run: r.export},
 	}

@@ -288,7 +288,7 @@ func writeICS(w io.Writer, p *plan.Plan, now time.Time) error {
 		}
 		lines := append([]string{}, s.Detail...)
 		if s.Setup != "" {
-			lines = append([]string{s.Machine + ": " + s.Setup}, lines...)
+			lines = append([]string{locale.Word(s.Machine) + ": " + s.Setup}, lines...)
 		}
 		return s.Title, strings.Join(lines, "\n")
 	})
@@ -301,9 +301,9 @@ func writeICS(w io.Writer, p *plan.Plan, now time.Time) error {
 
 func waitWord(s plan.Step) string {
 	if s.WaitFor == "" {
-		return "work"
+		return lang.L("work")
 	}
-	return s.WaitFor
+	return locale.Say(s.WaitFor)
 }
 
 // fileName makes a piece's name fit for a file.

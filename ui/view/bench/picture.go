@@ -112,7 +112,7 @@ func barSay(s plan.Step, begins string) string {
 		text += lang.L(", from {{.begins}}", locale.With{"begins": begins})
 	}
 	if s.Wait > 0 {
-		text += lang.L(", then {{.hours}} of waiting", locale.With{"hours": plan.HoursText(s.Wait)})
+		text += lang.L(", then {{.hours}} of waiting", locale.With{"hours": locale.Say(plan.HoursText(s.Wait))})
 	}
 	return text
 }

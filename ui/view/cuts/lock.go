@@ -163,7 +163,7 @@ func (r *Room) lock(c plan.CutPiece, board plan.ID) {
 	}
 	b, _ := r.desk.Session().Project().Board(board)
 	r.remember(lang.L("{{.blank}} from board {{.board}}", locale.With{"blank": c.Mark, "board": b.Mark}), lockKey(plan.BlankOnBoard, c.Blank, c.N, board))
-	err := r.desk.Session().Edit("lock "+c.Mark+" to "+b.Mark, "", func(p *plan.Project) (*plan.Project, error) {
+	err := r.desk.Session().Edit(lang.L("lock {{.blank}} to {{.board}}", locale.With{"blank": c.Mark, "board": b.Mark}), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
 			q.Choices = append(slices.DeleteFunc(slices.Clone(p.Choices), func(o plan.Choice) bool { return o.Kind == plan.BlankOnBoard && o.Row == c.N && o.Blank == c.Blank }),
 				plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.BlankOnBoard, Blank: c.Blank, Row: c.N, Board: board, Order: len(p.Choices)})

@@ -113,7 +113,7 @@ func flipped(p *plan.Project, g plan.GlueUp, strip string) bool {
 // lock keeps a strip in a place and notes how the glue-up stood before.
 func (r *Room) lock(g plan.GlueUp, strip string, to spot, flip bool) {
 	_, marks := strips(r.plan())
-	name := cmp.Or(marks[strip], "strip")
+	name := cmp.Or(marks[strip], lang.L("strip"))
 	what := lang.L("{{.name}} in row {{.row}}", locale.With{"name": name, "row": to.row})
 	r.strip = strip
 	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withLock(p, strip, to, flip, mates(g)), nil })

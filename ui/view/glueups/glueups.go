@@ -91,7 +91,9 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
-	show := func(i int) func() { return func() { r.tabs.SelectIndex(i) } }
+	show := func(i int) func() {
+		return func() { desk.ShowTab(r.desk, r.tabs, i, []*control.Grid{r.list, r.rows, r.ways, r.locks}[i]) }
+	}
 	return []desk.Command{
 		{Name: lang.L("Show the glue-ups"), Run: show(0)},
 		{Name: lang.L("Show the rows of the glue-up"), Run: show(1)},

@@ -84,7 +84,7 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 		if g.Thickness < g.Target {
 			state = control.CellState{Warn: true, Message: lang.L("Planing leaves {{.thickness}}, but the part needs {{.target}}.", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)})}
 		}
-		return length(g.Thickness) + " for " + length(g.Target), state
+		return lang.L("{{.thickness}} for {{.target}}", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)}), state
 	case colPlaned:
 		return planed(p, g), control.CellState{}
 	case colProof:
@@ -102,7 +102,7 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 		}
 		return lang.L("{{.n}} of {{.all}}", locale.With{"n": len(c.Clamps), "all": c.Needed}), state
 	case colTimes:
-		return plan.HoursText(c.InClamps) + ", " + plan.HoursText(c.Cure), control.CellState{}
+		return locale.Say(plan.HoursText(c.InClamps)) + ", " + locale.Say(plan.HoursText(c.Cure)), control.CellState{}
 	}
 	return locale.Float(c.GlueML, 0) + " ml", control.CellState{}
 }
@@ -205,7 +205,7 @@ func stepText(p *plan.Project, l rowLine) (string, control.CellState) {
 		return "", control.CellState{}
 	}
 	if l.step == 0 {
-		return "flush", control.CellState{}
+		return lang.L("flush"), control.CellState{}
 	}
 	state := control.CellState{Warn: l.tooHigh}
 	if l.tooHigh {

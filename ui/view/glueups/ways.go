@@ -88,7 +88,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 	case 7:
 		return show(t.Money), state
 	case 8:
-		return t.Minutes.Round(0).String() + " min", state
+		return locale.Decimal(t.Minutes, 0) + " min", state
 	case 9:
 		return show(t.Cost), state
 	}

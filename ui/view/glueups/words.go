@@ -116,7 +116,7 @@ func (s *state) against(p *plan.Project, g plan.GlueUp) string {
 	}
 	for _, f := range g.Panel.Faults {
 		if !slices.Contains(s.faults, f) {
-			text += " New: " + f
+			text += " " + lang.L("New: {{.fault}}", locale.With{"fault": f})
 		}
 	}
 	if len(s.faults) > 0 && len(g.Panel.Faults) == 0 {

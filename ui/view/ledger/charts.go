@@ -24,7 +24,7 @@ const chartWidth = 240
 func (r *Room) draw() {
 	p, opt := r.plan(), drawing.Options{Width: chartWidth}
 	var pic *drawing.Picture
-	switch r.which.Selected {
+	switch slices.Index(chartNames(), r.which.Selected) {
 	case chartCost:
 		pic = drawing.MakeUp(makeUp(p), opt)
 	case chartHour:
@@ -46,9 +46,9 @@ func phaseBars(l plan.Ledger) []drawing.Against {
 		if t.Target < 0.5 && t.Done < 0.5 {
 			continue
 		}
-		text := minutes(t.Done) + " of " + minutes(t.Target)
-		out = append(out, drawing.Against{Ref: "phase:" + string(t.Phase), Label: string(t.Phase), Target: t.Target, Actual: t.Done, Text: text, Running: t.Left > 0.5,
-			Hover: lang.L("{{.phase}}: target {{.target}}, taken {{.done}}, to go {{.left}}", locale.With{"phase": t.Phase, "target": minutes(t.Target), "done": minutes(t.Done), "left": minutes(t.Left)})})
+		text := lang.L("{{.done}} of {{.target}}", locale.With{"done": minutes(t.Done), "target": minutes(t.Target)})
+		out = append(out, drawing.Against{Ref: "phase:" + string(t.Phase), Label: locale.Word(string(t.Phase)), Target: t.Target, Actual: t.Done, Text: text, Running: t.Left > 0.5,
+			Hover: lang.L("{{.phase}}: target {{.target}}, taken {{.done}}, to go {{.left}}", locale.With{"phase": locale.Word(string(t.Phase)), "target": minutes(t.Target), "done": minutes(t.Done), "left": minutes(t.Left)})})
 	}
 	return out
 }
@@ -59,7 +59,7 @@ func sideBySide(list []pieceLine) []drawing.Against {
 	for _, l := range list {
 		text := minutes(l.logged)
 		if l.planned > 0 {
-			text += " of " + minutes(l.planned)
+			text = lang.L("{{.done}} of {{.target}}", locale.With{"done": text, "target": minutes(l.planned)})
 		}
 		out = append(out, drawing.Against{Ref: fmt.Sprintf("piece:%d", l.id), Label: l.name, Target: l.planned, Actual: l.logged, Text: text, Running: !l.done, Hover: l.name + ": " + text})
 	}
@@ -83,7 +83,7 @@ func makeUp(p *plan.Plan) drawing.MakeUpView {
 		v.Shares = append(v.Shares, drawing.Share{Ref: "kind:" + k, Label: k, Text: amount, Hover: k + ": " + amount, Value: sums[k].InexactFloat64()})
 	}
 	if l.Sale.Price.IsPositive() {
-		v.Mark, v.Text = l.Sale.Price.InexactFloat64(), "price "+show(p.Project, l.Sale.Price)
+		v.Mark, v.Text = l.Sale.Price.InexactFloat64(), lang.L("price {{.amount}}", locale.With{"amount": show(p.Project, l.Sale.Price)})
 	}
 	return v
 }
@@ -117,14 +117,14 @@ func hourCurve(p *plan.Plan) drawing.CurveView {
 			v.Values = append(v.Values, q)
 		}
 	}
-	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.BreakEven.Decimal.InexactFloat64(), Text: "break-even " + amount(l.Result.BreakEven.Decimal)})
+	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.BreakEven.Decimal.InexactFloat64(), Text: lang.L("break-even {{.amount}}", locale.With{"amount": amount(l.Result.BreakEven.Decimal)})})
 	v.Upright = append(v.Upright, drawing.Guide{At: l.Result.PriceWish.Decimal.InexactFloat64(), Text: lang.L("for the wish {{.amount}}", locale.With{"amount": amount(l.Result.PriceWish.Decimal)})})
 	if l.Wish.IsPositive() {
-		v.Across = append(v.Across, drawing.Guide{At: l.Wish.InexactFloat64(), Text: "wish " + amount(l.Wish)})
+		v.Across = append(v.Across, drawing.Guide{At: l.Wish.InexactFloat64(), Text: lang.L("wish {{.amount}}", locale.With{"amount": amount(l.Wish)})})
 	}
 	if q, ok := at(l.Sale.Price); ok && l.Sale.Price.IsPositive() {
 		v.Dots = append(v.Dots, q)
-		v.Upright = append(v.Upright, drawing.Guide{At: q.X, Text: "asked " + amount(l.Sale.Price)})
+		v.Upright = append(v.Upright, drawing.Guide{At: q.X, Text: lang.L("asked {{.amount}}", locale.With{"amount": amount(l.Sale.Price)})})
 	}
 	return v
 }

@@ -35,7 +35,7 @@ func (r *Room) lineGrid() *control.Grid {
 				return []string{lang.L("in all"), "", show(r.project(), l.Costs.Total()), ""}[col], control.CellState{Bold: true}
 			}
 			x := l.Lines[row]
-			return []string{x.Kind, x.Text, show(r.project(), x.Amount), x.How}[col], control.CellState{Message: x.How}
+			return []string{locale.Word(x.Kind), x.Text, show(r.project(), x.Amount), x.How}[col], control.CellState{Message: x.How}
 		})
 	g.Empty = lang.L("Nothing costs money yet. Prices of boards and lots are in the Pile; glue and finish at the shop; expenses here.")
 	g.OnMessage = r.desk.Say
@@ -230,7 +230,7 @@ func setHardware(q *plan.Project, row, col int, text string) error {
 	q.Piece.Hardware = slices.Clone(q.Piece.Hardware)
 	if row >= len(q.Piece.Hardware) {
 		row = len(q.Piece.Hardware)
-		q.Piece.Hardware = append(q.Piece.Hardware, plan.Hardware{Name: "fitting", Count: 1})
+		q.Piece.Hardware = append(q.Piece.Hardware, plan.Hardware{Name: lang.L("fitting"), Count: 1})
 	}
 	h := &q.Piece.Hardware[row]
 	switch col {

@@ -17,6 +17,7 @@ import (
 	"pilewright/plan/money"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -44,12 +45,17 @@ type Room struct {
 
 // The charts of the room.
 const (
-	chartTime     = "Time by phase"
-	chartCost     = "Cost"
-	chartHour     = "An hour by price"
-	chartForecast = "Forecast"
-	chartPieces   = "Pieces"
+	chartTime = iota
+	chartCost
+	chartHour
+	chartForecast
+	chartPieces
 )
+
+// chartNames are the charts as the room offers them.
+func chartNames() []string {
+	return []string{lang.L("Time by phase"), lang.L("Cost"), lang.L("An hour by price"), lang.L("Forecast"), lang.L("All pieces")}
+}
 
 // New makes the room.
 func New(d desk.Desk) *Room {
@@ -65,8 +71,8 @@ func New(d desk.Desk) *Room {
 	r.compare = r.compareGrid()
 	r.price, r.lessons = newPrice(r), newLessons(r)
 	r.view.OnStatus = d.Say
-	r.which = widget.NewRadioGroup([]string{chartTime, chartCost, chartHour, chartForecast, chartPieces}, func(string) { r.draw(); r.view.Fit() })
-	r.which.Horizontal, r.which.Required, r.which.Selected = true, true, chartTime
+	r.which = widget.NewRadioGroup(chartNames(), func(string) { r.draw(); r.view.Fit() })
+	r.which.Horizontal, r.which.Required, r.which.Selected = true, true, chartNames()[chartTime]
 	side := func(name string, a, b fyne.CanvasObject, first float64) fyne.CanvasObject {
 		s := control.NewSplit(true, a, b, share(d.Recall("split."+name), first))
 		s.OnMoved = func(v float64) { d.Remember("split."+name, strconv.FormatFloat(v, 'f', 3, 64)) }
@@ -108,11 +114,11 @@ const (
 )
 
 // chartOf is the chart that goes with each tab.
-var chartOf = []string{chartTime, chartTime, chartCost, chartCost, chartHour, chartPieces, chartForecast}
+var chartOf = []int{chartTime, chartTime, chartCost, chartCost, chartHour, chartPieces, chartForecast}
 
 func (r *Room) changeTab() {
 	if i := r.tabs.SelectedIndex(); i >= 0 && i < len(chartOf) {
-		r.which.SetSelected(chartOf[i])
+		r.which.SetSelected(chartNames()[chartOf[i]])
 	}
 	if r.tabs.SelectedIndex() == tabLessons {
 		r.lessons.calibrate()
@@ -132,10 +138,13 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 func (r *Room) Commands() []desk.Command {
 	var out []desk.Command
 	for i, t := range r.tabs.Items {
-		out = append(out, desk.Command{Name: "Ledger: " + t.Text, Run: func() { r.tabs.SelectIndex(i) }})
+		out = append(out, desk.Command{Name: lang.L("Ledger: {{.tab}}", locale.With{"tab": t.Text}), Run: func() {
+			into := map[int]fyne.Focusable{tabTime: r.log, tabPhases: r.phases, tabCosts: r.lines, tabExpenses: r.expenses, tabPrice: r.price.settings, tabCompare: r.compare, tabLessons: r.lessons.note}
+			desk.ShowTab(r.desk, r.tabs, i, into[i])
+		}})
 	}
 	for _, name := range r.which.Options {
-		out = append(out, desk.Command{Name: "Chart: " + name, Run: func() { r.which.SetSelected(name) }})
+		out = append(out, desk.Command{Name: lang.L("Chart: {{.chart}}", locale.With{"chart": name}), Run: func() { r.which.SetSelected(name) }})
 	}
 	return append(out,
 		desk.Command{Name: lang.L("Export the log…"), Tip: lang.L("csv time"), Run: r.exportLog},

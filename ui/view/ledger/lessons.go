@@ -110,12 +110,12 @@ func (l *lessons) rateGrid() *control.Grid {
 }
 
 func rateCell(x forecast.Learned, col int) string {
-	took := func(m float64) string { return strconv.FormatFloat(m, 'g', 3, 64) }
+	took := func(m float64) string { return locale.Number(strconv.FormatFloat(m, 'g', 3, 64)) }
 	switch col {
 	case 0:
-		return x.Name
+		return locale.Say(x.Name)
 	case 1:
-		return x.Unit
+		return locale.Unit(x.Unit)
 	case 2:
 		return took(x.Rate.Median) + " min"
 	case 3:

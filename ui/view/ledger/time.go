@@ -145,7 +145,7 @@ func quantity(q float64) string { return locale.Number(strconv.FormatFloat(q, 'g
 func unitOf(rate string) string {
 	for _, x := range forecast.DefaultRates() {
 		if x.ID == rate {
-			return " " + locale.Word(x.Unit)
+			return " " + locale.Unit(x.Unit)
 		}
 	}
 	return ""

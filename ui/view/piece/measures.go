@@ -44,7 +44,7 @@ func (r *Room) measureGrid() *control.Grid {
 		text = strings.TrimSpace(text)
 		name, merge := lang.L("add a measure"), ""
 		if row < len(list()) {
-			name, merge = "change "+list()[row].Name, fmt.Sprintf("measure %d %d", list()[row].ID, col)
+			name, merge = lang.L("change {{.setting}}", locale.With{"setting": list()[row].Name}), fmt.Sprintf("measure %d %d", list()[row].ID, col)
 		}
 		return d.Session().Edit(name, merge, func(p *plan.Project) (*plan.Project, error) { return setMeasure(p, row, col, text) })
 	}
@@ -117,7 +117,7 @@ func setMeasure(p *plan.Project, row, col int, text string) (*plan.Project, erro
 		if len(list) >= plan.MaxMeasures {
 			return nil, locale.Error("a piece has at most {{.maxMeasures}} measures", locale.With{"maxMeasures": plan.MaxMeasures})
 		}
-		m := plan.Measure{ID: q.Take(), Piece: p.Piece.ID, Name: freeName(p, "measure"), Text: "1 in", Order: nextOrder(list)}
+		m := plan.Measure{ID: q.Take(), Piece: p.Piece.ID, Name: freeName(p, lang.L("measure")), Text: "1 in", Order: nextOrder(list)}
 		list = append(list, m)
 		row = len(list) - 1
 		q.Measures = list

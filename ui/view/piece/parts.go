@@ -197,7 +197,7 @@ func setPart(p *plan.Project, row, col int, text string) (*plan.Project, error) 
 		for _, o := range list {
 			order = max(order, o.Order+1)
 		}
-		list = append(list, plan.Part{ID: q.Take(), Piece: p.Piece.ID, Name: fmt.Sprintf("part %d", len(list)+1), Length: "12 in", Width: "3 in", Thickness: "3/4 in",
+		list = append(list, plan.Part{ID: q.Take(), Piece: p.Piece.ID, Name: lang.L("part {{.n}}", locale.With{"n": len(list) + 1}), Length: "12 in", Width: "3 in", Thickness: "3/4 in",
 			Grade: plan.Show, Copies: []plan.Copy{{X: "0", Y: "0", Z: "0", Along: plan.X, Thick: plan.Z}}, Order: order})
 		row = len(list) - 1
 		q.Parts = list

@@ -356,7 +356,7 @@ func (r *Room) join(p *plan.Plan, c plan.PlacedCopy) {
 	r.first = ""
 	r.setJoining(false)
 	kind := jointKinds[max(r.kind.SelectedIndex(), 0)]
-	err := r.desk.Session().Edit("join "+a.Mark+" and "+c.Mark, "", func(q *plan.Project) (*plan.Project, error) {
+	err := r.desk.Session().Edit(lang.L("join {{.a}} and {{.b}}", locale.With{"a": a.Mark, "b": c.Mark}), "", func(q *plan.Project) (*plan.Project, error) {
 		if a.Part == 0 || c.Part == 0 {
 			return nil, locale.Error("pick two copies of the piece")
 		}

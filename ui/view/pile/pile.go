@@ -115,6 +115,8 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
 		{Name: lang.L("Add boards"), Tip: lang.L("quick entry line"), Run: func() { r.desk.Window().Canvas().Focus(r.entry) }},
+		{Name: lang.L("Show the boards of the pile"), Tip: lang.L("table"), Run: func() { desk.ShowTab(r.desk, r.tabs, 0, r.boards) }},
+		{Name: lang.L("Show the lots"), Tip: lang.L("table pallets crates waiting hours money"), Run: func() { desk.ShowTab(r.desk, r.tabs, 1, r.lots) }},
 		{Name: lang.L("Draw a defect on the board"), Tip: lang.L("split crack knot nail wane stain"), Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
 		{Name: lang.L("Measure on the board"), Run: func() { r.view.SetTool(paint.Measure) }},
 		{Name: lang.L("Import boards from CSV…"), Run: r.importBoards},
@@ -328,7 +330,7 @@ func (r *Room) drawDefect(from, to paint.Place) {
 	step := pointerStep(r.desk.Session().Project())
 	d := plan.Defect{Kind: kind, From: below(min(from.RealX, to.RealX), step), To: above(max(from.RealX, to.RealX), step),
 		AcrossFrom: below(min(from.RealY, to.RealY), step), AcrossTo: above(max(from.RealY, to.RealY), step)}
-	r.desk.Fail(r.desk.Session().Edit("draw "+kindName(kind), "", func(p *plan.Project) (*plan.Project, error) {
+	r.desk.Fail(r.desk.Session().Edit(lang.L("draw {{.defect}}", locale.With{"defect": kindName(kind)}), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.EditBoards([]plan.ID{id}, func(b *plan.Board) error {
 			d.From, d.To = max(d.From, 0), min(d.To, b.Length)
 			d.AcrossFrom, d.AcrossTo = max(d.AcrossFrom, 0), min(d.AcrossTo, b.Width)

@@ -63,7 +63,7 @@ func settings(d desk.Desk, list []setting) *control.Grid {
 	})
 	g.OnMessage = d.Say
 	g.Commit = func(row, _ int, text string) error {
-		return edit(d, "change "+strings.ToLower(list[row].name), func(s *plan.Shop) error { return list[row].set(s, strings.TrimSpace(text)) })
+		return edit(d, lang.L("change {{.setting}}", locale.With{"setting": strings.ToLower(list[row].name)}), func(s *plan.Shop) error { return list[row].set(s, strings.TrimSpace(text)) })
 	}
 	return g
 }

@@ -39,7 +39,7 @@ func table[T any](d desk.Desk, what string, of func(*plan.Shop) *[]T, fresh T, f
 	})
 	g.CanAdd, g.OnMessage = true, d.Say
 	g.Commit = func(row, col int, text string) error {
-		return edit(d, "change "+what, func(s *plan.Shop) error {
+		return edit(d, lang.L("change {{.setting}}", locale.With{"setting": what}), func(s *plan.Shop) error {
 			all := slices.Clone(*of(s))
 			if row >= len(all) {
 				if len(all) >= 200 {
@@ -56,7 +56,7 @@ func table[T any](d desk.Desk, what string, of func(*plan.Shop) *[]T, fresh T, f
 		})
 	}
 	g.Delete = func(rows []int) {
-		d.Fail(edit(d, "delete "+what, func(s *plan.Shop) error {
+		d.Fail(edit(d, lang.L("delete {{.tools}}", locale.With{"tools": what}), func(s *plan.Shop) error {
 			var kept []T
 			for i, t := range *of(s) {
 				if !slices.Contains(rows, i) {
@@ -113,7 +113,7 @@ var machineKinds = []string{"table-saw", "mitre-saw", "planer", "jointer", "rout
 
 func machines(d desk.Desk) *control.Grid {
 	type T = plan.Machine
-	return table(d, "machines", func(s *plan.Shop) *[]T { return &s.Machines }, T{ID: "new", Kind: "bench", Name: "machine"}, []field[T]{
+	return table(d, lang.L("machines"), func(s *plan.Shop) *[]T { return &s.Machines }, T{ID: "new", Kind: "bench", Name: lang.L("machine")}, []field[T]{
 		textField(lang.L("Machine"), "", 160, func(t *T) *string { return &t.Name }),
 		textField(lang.L("Kind"), strings.Join(locale.WordsOf(machineKinds...), ", "), 100, func(t *T) *string { return &t.Kind }, machineKinds...),
 		lengthField(lang.L("Widest"), lang.L("planer bed, rip capacity, crosscut reach; empty = no limit"), func(t *T) *measure.Length { return &t.MaxWidth }),
@@ -127,7 +127,7 @@ func machines(d desk.Desk) *control.Grid {
 
 func blades(d desk.Desk) *control.Grid {
 	type T = plan.Blade
-	return table(d, "blades", func(s *plan.Shop) *[]T { return &s.Blades }, T{ID: "new", Name: "blade", Machine: "table-saw", Use: "both", Kerf: measure.Inch / 8}, []field[T]{
+	return table(d, lang.L("blades"), func(s *plan.Shop) *[]T { return &s.Blades }, T{ID: "new", Name: lang.L("blade"), Machine: "table-saw", Use: "both", Kerf: measure.Inch / 8}, []field[T]{
 		textField(lang.L("Blade"), "", 180, func(t *T) *string { return &t.Name }),
 		textField(lang.L("On"), "", 110, func(t *T) *string { return &t.Machine }, machineKinds...),
 		textField(lang.L("For"), lang.L("crosscut, rip, both or dado"), 90, func(t *T) *string { return &t.Use }, "crosscut", "rip", "both", "dado"),
@@ -138,7 +138,7 @@ func blades(d desk.Desk) *control.Grid {
 
 func bits(d desk.Desk) *control.Grid {
 	type T = plan.Bit
-	return table(d, "bits", func(s *plan.Shop) *[]T { return &s.Bits }, T{Name: "bit", Use: "router", Diameter: measure.Inch / 4}, []field[T]{
+	return table(d, lang.L("bits"), func(s *plan.Shop) *[]T { return &s.Bits }, T{Name: lang.L("bit"), Use: "router", Diameter: measure.Inch / 4}, []field[T]{
 		textField(lang.L("Bit"), "", 180, func(t *T) *string { return &t.Name }),
 		textField(lang.L("For"), lang.L("router, drill or chisel"), 100, func(t *T) *string { return &t.Use }, "router", "drill", "chisel"),
 		lengthField(lang.L("Across"), lang.L("diameter, or width of a chisel"), func(t *T) *measure.Length { return &t.Diameter }),
@@ -156,7 +156,7 @@ func clamps(d desk.Desk) *control.Grid {
 		t.Count = n
 		return nil
 	}}
-	return table(d, "clamps", func(s *plan.Shop) *[]T { return &s.Clamps }, T{Kind: "bar", Opening: 24 * measure.Inch, Count: 1}, []field[T]{
+	return table(d, lang.L("clamps"), func(s *plan.Shop) *[]T { return &s.Clamps }, T{Kind: lang.L("bar"), Opening: 24 * measure.Inch, Count: 1}, []field[T]{
 		textField(lang.L("Clamps"), lang.L("bar, pipe, F, spring"), 140, func(t *T) *string { return &t.Kind }),
 		lengthField(lang.L("Open to"), "", func(t *T) *measure.Length { return &t.Opening }), count,
 		numberField(lang.L("Force, lbf"), lang.L("a firm hand gives"), 10_000, func(t *T) *float64 { return &t.ForceLbf }),
