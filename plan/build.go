@@ -73,19 +73,22 @@ func (m *making) assemblyJoint(j MadeJoint) assembly.Joint {
 	return a
 }
 
-func clampsFor(s assembly.Stage) int {
-	if s.Dry {
-		return 0
-	}
-	return (len(s.Joints) + 1) / 2 * clampsPerJoint
+func clampsFor(joints int) int {
+	return (joints + 1) / 2 * clampsPerJoint
 }
 
 func (m *making) blockedSentence(b *assembly.Blocked) string {
+	switch {
+	case b.Unsure && b.Reason == assembly.OverTime:
+		return fmt.Sprintf("In every order tried %d joints close together and take %d min; the glue stays open %d min. There may be others: the piece is too large to try them all.", len(b.Joints), b.Need, b.Have)
+	case b.Unsure:
+		return fmt.Sprintf("In every order tried %d joints close together and need %d clamps; the shop has %d. There may be others: the piece is too large to try them all.", len(b.Joints), b.Need, b.Have)
+	}
 	switch b.Reason {
 	case assembly.OverTime:
-		return fmt.Sprintf("%d joints can only close together and take %d min; the glue stays open %d min.", len(b.Joints), b.Need, b.Have)
+		return fmt.Sprintf("%d joints can only close together and take %d min; the glue stays open %d min. They are %s.", len(b.Joints), b.Need, b.Have, listMarks(m.jointPairs(b.Joints)))
 	case assembly.TooFewClamps:
-		return fmt.Sprintf("%d joints can only close together and need %d clamps; the shop has %d.", len(b.Joints), b.Need, b.Have)
+		return fmt.Sprintf("%d joints can only close together and need %d clamps; the shop has %d. They are %s.", len(b.Joints), b.Need, b.Have, listMarks(m.jointPairs(b.Joints)))
 	case assembly.Interlocked:
 		text := "There is no way to bring " + listMarks(b.Bodies) + " together along one axis"
 		if len(b.Joints) > 0 {

@@ -22,6 +22,15 @@ func (s set) join(t set) {
 	}
 }
 
+func (s set) any() bool {
+	for _, w := range s {
+		if w != 0 {
+			return true
+		}
+	}
+	return false
+}
+
 func (s set) count() int {
 	n := 0
 	for _, w := range s {

@@ -68,7 +68,9 @@ func newBrute(bodies []solid.Body, joints []Joint) *brute {
 			}
 		}
 		b.ends = append(b.ends, e)
-		b.linked[e[0]][e[1]], b.linked[e[1]][e[0]] = true, true
+		if !j.Dry {
+			b.linked[e[0]][e[1]], b.linked[e[1]][e[0]] = true, true
+		}
 		b.faces = append(b.faces, touch[e[0]][e[1]])
 	}
 	return b
@@ -120,9 +122,9 @@ func (b *brute) possible(all uint) bool {
 }
 
 // glueUps is the least number of glue-ups over every tree of stages, each stage
-// any partition of its bodies drawn apart along one axis within the open time.
-// Things that no joint links count as glue-ups of their own. It is negative when there is none.
-func (b *brute) glueUps(all uint, open int) int {
+// any partition of its bodies drawn apart along one axis within the limits.
+// Things that no glue links count as glue-ups of their own. It is negative when there is none.
+func (b *brute) glueUps(all uint, limits Limits) int {
 	if bits.OnesCount(all) < 2 {
 		return 0
 	}
@@ -148,13 +150,14 @@ func (b *brute) glueUps(all uint, open int) int {
 		if len(groups) < 2 {
 			return
 		}
-		minutes, glue := 0, 0
+		minutes, joints, glue := 0, 0, 0
 		things := map[uint]bool{}
 		for n, j := range b.joints {
 			for _, g := range groups {
 				x, y := uint(1)<<b.ends[n][0], uint(1)<<b.ends[n][1]
 				if g&x != 0 && g&y == 0 && all&y != 0 {
 					minutes += j.Minutes
+					joints++
 					if !j.Dry {
 						things[b.island(all, x)] = true
 						glue = len(things)
@@ -162,12 +165,12 @@ func (b *brute) glueUps(all uint, open int) int {
 				}
 			}
 		}
-		if open > 0 && glue > 0 && minutes > open {
+		if glue > 0 && b.over(minutes, joints, limits) {
 			return
 		}
 		sum := glue
 		for _, g := range groups {
-			sub := b.glueUps(g, open)
+			sub := b.glueUps(g, limits)
 			if sub < 0 {
 				return
 			}
@@ -188,23 +191,40 @@ func (b *brute) glueUps(all uint, open int) int {
 	return best
 }
 
-// freeAxes reports whether a joint is dry or may close along several axes.
-func (b *brute) freeAxes() bool {
-	for n, j := range b.joints {
-		axes := 0
-		for _, ok := range b.faces[n] {
-			if ok {
-				axes++
-			}
-		}
-		if j.Dry || j.Dir == solid.None && axes > 1 {
-			return true
-		}
-	}
-	return false
+// over reports whether a stage with glue takes more than the limits.
+func (b *brute) over(minutes, joints int, limits Limits) bool {
+	return limits.OpenMinutes > 0 && minutes > limits.OpenMinutes || limits.ClampsFor != nil && limits.ClampsFor(joints) > limits.Clamps
 }
 
-// island gives the bodies of all that joints link to those of some.
+// easiest gives the fewest minutes and the fewest joints that any parting of the
+// bodies in two along one axis closes at once, and whether some parting with
+// glue is within the limits or has no glue.
+func (b *brute) easiest(all uint, limits Limits) (minutes, joints int, within bool) {
+	minutes, joints = -1, -1
+	for part := (all - 1) & all; part > 0; part = (part - 1) & all {
+		for d := solid.PlusX; d <= solid.MinusZ; d++ {
+			if !b.leaves(part, all&^part, d) {
+				continue
+			}
+			m, n, glue := 0, 0, false
+			for i, j := range b.joints {
+				if x, y := part>>b.ends[i][0]&1, part>>b.ends[i][1]&1; x != y && all>>b.ends[i][0]&1 == 1 && all>>b.ends[i][1]&1 == 1 {
+					m, n, glue = m+j.Minutes, n+1, glue || !j.Dry
+				}
+			}
+			within = within || !glue || !b.over(m, n, limits)
+			if glue && (minutes < 0 || m < minutes) {
+				minutes = m
+			}
+			if glue && (joints < 0 || n < joints) {
+				joints = n
+			}
+		}
+	}
+	return minutes, joints, within
+}
+
+// island gives the bodies of all that glue links to those of some.
 func (b *brute) island(all, some uint) uint {
 	for range b.n {
 		for i := range b.n {

@@ -132,7 +132,7 @@ func (r *replay) stage(n int, st Stage, all []Stage, limits Limits) error {
 		return fmt.Errorf("it takes %d min, the glue stays open %d min", minutes, limits.OpenMinutes)
 	}
 	if limits.ClampsFor != nil {
-		if need := limits.ClampsFor(st); need != st.Clamps || need > limits.Clamps {
+		if need := limits.ClampsFor(len(st.Joints)); need != st.Clamps || need > limits.Clamps {
 			return fmt.Errorf("it needs %d clamps, says %d, and there are %d", need, st.Clamps, limits.Clamps)
 		}
 	}

@@ -10,7 +10,7 @@ import (
 )
 
 func TestCheckRefusesWhatCannotBeDone(t *testing.T) {
-	limits := Limits{OpenMinutes: 10, Clamps: 8, ClampsFor: func(st Stage) int { return len(st.Joints) }}
+	limits := Limits{OpenMinutes: 10, Clamps: 8, ClampsFor: func(joints int) int { return joints }}
 	for _, c := range []struct {
 		name string
 		edit func(s *Sequence)

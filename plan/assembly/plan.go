@@ -15,13 +15,12 @@ import (
 // then the shallowest. Dry joints wait, where they can, until the glue has set.
 //
 // Without limits an order is found whenever there is one made of such moves. Where
-// every joint is glued and closes along one axis the number of glue-ups is then
-// the least there can be with one axis a stage (things without a joint between
-// them count as glue-ups of their own); dry joints, and joints without direction
-// that may close along several axes, may now and then leave one more. A stage over
-// the limits is split into stages one after the other; that is not searched to the
-// end, so there may be fewer stages than found, and a refusal for time or clamps
-// holds for the orders tried. The bodies should pass solid.Fit first.
+// every glued joint closes along one axis the number of glue-ups is then the least
+// there can be with one axis a stage (things without glue between them count as
+// glue-ups of their own). Where the limits split a stage, or a joint may close
+// along several axes, a search goes through all orders, fewest glue-ups first; of
+// pieces of ordinary size it reaches the end. Sequence.Fewest and Blocked.Unsure
+// tell whether it did. The bodies should pass solid.Fit first.
 //
 // The error is a *Blocked.
 func Plan(bodies []solid.Body, joints []Joint, limits Limits) (Sequence, error) {
@@ -40,10 +39,16 @@ func Plan(bodies []solid.Body, joints []Joint, limits Limits) (Sequence, error) 
 		return Sequence{}, p.interlocked(stuck)
 	}
 	best := p.solve(all)
+	fewest := best.blocked == nil && !p.split && !p.choice
+	if !fewest {
+		best, fewest = p.search().fewest(all)
+	}
 	if best.blocked != nil {
 		return Sequence{}, best.blocked
 	}
-	return p.sequence(best), nil
+	s := p.sequence(best)
+	s.Fewest = fewest
+	return s, nil
 }
 
 // planner is the piece being planned, by numbers.
@@ -56,15 +61,20 @@ type planner struct {
 	jointsOf [][]int
 	touching [][]neighbour
 	limits   Limits
+	most     int // joints the clamps hold at once
 	ways     *blocking
 	faced    *blocking // with dry joints kept to ways that press their faces together
 	known    map[string]*answer
+	split    bool  // some stage was over the limits
+	only     []int // the one axis along which each glued joint closes; else -1
+	choice   bool  // some glued joint may close along several axes
 }
 
 // neighbour is a body another one touches or is jointed to.
 type neighbour struct {
 	body    int
 	jointed bool
+	glued   bool    // by a joint that is not dry
 	guided  bool    // by a joint with a direction
 	axes    [3]bool // of the touching faces
 }
@@ -102,7 +112,7 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 	}
 	n := len(bodies)
 	p := &planner{
-		bodies: bodies, joints: joints, ends: ends, limits: limits,
+		bodies: bodies, joints: joints, ends: ends, limits: limits, most: limits.most(len(joints)),
 		bounds: make([]solid.Box, n), volumes: make([]solid.Volume, n),
 		jointsOf: make([][]int, n), touching: make([][]neighbour, n),
 		ways: newBlocking(n), known: map[string]*answer{},
@@ -111,13 +121,14 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 		p.bounds[i], p.volumes[i] = b.Solid.Bounds(), b.Solid.Volume()
 	}
 	axes := map[[2]int][3]bool{}
-	jointed, guided := map[[2]int]bool{}, map[[2]int]bool{}
+	jointed, guided, glued := map[[2]int]bool{}, map[[2]int]bool{}, map[[2]int]bool{}
 	for i, e := range ends {
 		p.jointsOf[e[0]] = append(p.jointsOf[e[0]], i)
 		p.jointsOf[e[1]] = append(p.jointsOf[e[1]], i)
 		q := [2]int{min(e[0], e[1]), max(e[0], e[1])}
 		jointed[q] = true
 		guided[q] = guided[q] || joints[i].Dir != solid.None
+		glued[q] = glued[q] || !joints[i].Dry
 	}
 	pairs := solid.Pairs(p.bounds)
 	for _, q := range pairs {
@@ -135,8 +146,8 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 	slices.SortFunc(pairs, func(a, b [2]int) int { return slices.Compare(a[:], b[:]) })
 	for _, q := range pairs {
 		if a := axes[q]; jointed[q] || a != [3]bool{} {
-			p.touching[q[0]] = append(p.touching[q[0]], neighbour{q[1], jointed[q], guided[q], a})
-			p.touching[q[1]] = append(p.touching[q[1]], neighbour{q[0], jointed[q], guided[q], a})
+			p.touching[q[0]] = append(p.touching[q[0]], neighbour{q[1], jointed[q], glued[q], guided[q], a})
+			p.touching[q[1]] = append(p.touching[q[1]], neighbour{q[0], jointed[q], glued[q], guided[q], a})
 		}
 	}
 	p.ways.bodies(bodies)
@@ -154,6 +165,17 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 		}
 		p.ways.joint(e[0], e[1], joints[i].Dir, free)
 	}
+	p.only = make([]int, len(joints))
+	for i, e := range ends {
+		p.only[i] = joints[i].Dir.Axis()
+		if joints[i].Dir == solid.None && !joints[i].Dry {
+			if free := axes[[2]int{min(e[0], e[1]), max(e[0], e[1])}]; one(free) {
+				p.only[i] = slices.Index(free[:], true)
+			} else {
+				p.choice = true
+			}
+		}
+	}
 	p.faced = p.ways.without(nil)
 	for _, i := range loose {
 		e := ends[i]
@@ -162,6 +184,17 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 		}
 	}
 	return p, nil
+}
+
+// one tells whether just one is true.
+func one(axes [3]bool) bool {
+	n := 0
+	for _, a := range axes {
+		if a {
+			n++
+		}
+	}
+	return n == 1
 }
 
 // solve finds the best order for the bodies, which must be separable.
@@ -204,7 +237,12 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 			return parts[i]
 		}
 	}
-	l := p.line(k, within, groups)
+	return p.best(p.line(k, within, groups), parts)
+}
+
+// best makes the stages that join the groups of a line.
+func (p *planner) best(l *line, parts []*answer) *answer {
+	groups := l.groups
 	best := p.inTurn(l, l.start(), fewestJoints, parts)
 	if p.limits.free() {
 		return best
@@ -218,6 +256,7 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 			return best
 		}
 	}
+	p.split = true
 	// Over the limits the stage was split; where one begins and what comes next
 	// decides how well the stages are filled.
 	tries := min(len(groups), 12)
@@ -234,8 +273,6 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 	}
 	return best
 }
-
-func (l Limits) free() bool { return l.OpenMinutes <= 0 && l.ClampsFor == nil }
 
 // inTurn adds the groups of the line one by one, beginning with the group start,
 // and closes a stage whenever the next move would take it over the limits.

@@ -8,6 +8,7 @@ package assembly
 
 import (
 	"fmt"
+	"sort"
 	"strings"
 
 	"pilewright/plan/measure"
@@ -32,11 +33,20 @@ type Limits struct {
 	// OpenMinutes is the glue's open time; the joints of a stage with glue in it
 	// may not take longer together. Zero sets no limit.
 	OpenMinutes int
-	// Clamps there are, and how many a stage needs. A nil function needs none.
-	// It sees the stage's Axis, Parts, Joints, Minutes and Dry, and must give the
-	// same answer for the same stage.
+	// Clamps there are, and how many a stage with glue in it needs that closes so
+	// many joints: never fewer for more. A nil function needs none.
 	Clamps    int
-	ClampsFor func(Stage) int
+	ClampsFor func(joints int) int
+}
+
+func (l Limits) free() bool { return l.OpenMinutes <= 0 && l.ClampsFor == nil }
+
+// most is how many of n joints the clamps hold at once.
+func (l Limits) most(n int) int {
+	if l.ClampsFor == nil {
+		return n
+	}
+	return sort.Search(n, func(i int) bool { return l.ClampsFor(i+1) > l.Clamps })
 }
 
 // Move brings one group of bodies to another along one axis.
@@ -73,6 +83,9 @@ type Sequence struct {
 	// without glue before any glue is opened, and taken apart backwards.
 	DryFit []Move
 	Stages []Stage
+	// Fewest is set when it is proved that no order within the limits has fewer
+	// glue-ups.
+	Fewest bool
 }
 
 // GlueUps is the number of stages with glue in them.
@@ -94,7 +107,8 @@ const (
 	// Interlocked: whichever way any of the bodies moves, another is in its way.
 	Interlocked Reason = "interlocked"
 	// OverTime: joints that can only close together take longer than the glue
-	// stays open.
+	// stays open. However Bodies are parted, at least that many minutes close at
+	// once; Joints are those of one such parting.
 	OverTime Reason = "over-time"
 	// TooFewClamps: joints that can only close together need more clamps than
 	// there are.
@@ -122,6 +136,9 @@ type Blocked struct {
 	Pairs [][2]string
 	// Need and Have are minutes when OverTime, clamps when TooFewClamps.
 	Need, Have int
+	// Unsure is set when OverTime or TooFewClamps was found before everything had
+	// been tried: there may be an order after all.
+	Unsure bool
 }
 
 func (b *Blocked) Error() string {
@@ -135,8 +152,14 @@ func (b *Blocked) Error() string {
 	}
 	switch b.Reason {
 	case OverTime:
+		if b.Unsure {
+			return fmt.Sprintf("%s close at once in every order tried and take %d min, the glue stays open %d min", list("joints", b.Joints), b.Need, b.Have)
+		}
 		return fmt.Sprintf("%s close at once and take %d min, the glue stays open %d min", list("joints", b.Joints), b.Need, b.Have)
 	case TooFewClamps:
+		if b.Unsure {
+			return fmt.Sprintf("%s close at once in every order tried and need %d clamps, there are %d", list("joints", b.Joints), b.Need, b.Have)
+		}
 		return fmt.Sprintf("%s close at once and need %d clamps, there are %d", list("joints", b.Joints), b.Need, b.Have)
 	case Apart:
 		return list("joint", b.Joints) + " is glued but its faces do not touch"

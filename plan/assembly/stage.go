@@ -82,8 +82,8 @@ func (p *planner) with(d draft, m draftMove, parts []int, from int, stages []dra
 
 // close ends a stage of the answer.
 func (a *answer) close(p *planner, d draft) {
-	if p.limits.ClampsFor != nil {
-		d.clamps = p.limits.ClampsFor(p.stage(d))
+	if p.limits.ClampsFor != nil && !d.dry {
+		d.clamps = p.limits.ClampsFor(len(d.joints))
 	}
 	slices.Sort(d.after)
 	a.stages = append(a.stages, d)
@@ -108,16 +108,23 @@ func (a *answer) close(p *planner, d draft) {
 }
 
 // glued is the number of separate things the stage glues: more than one only
-// where bodies without joints between them hold each other captive and have to be
-// put together by the same moves.
+// where bodies without glue between them hold each other captive, or are put
+// together by the same moves.
 func (p *planner) glued(d draft) int {
-	left := newSet(len(p.bodies)) // bodies not yet reached
+	parts := newSet(len(p.bodies))
 	for _, i := range d.parts {
-		left.add(i)
+		parts.add(i)
 	}
+	return p.gluedThings(parts, d.joints)
+}
+
+// gluedThings is the number of separate things among the bodies that the joints
+// glue.
+func (p *planner) gluedThings(parts set, joints []int) int {
+	left := parts.clone() // bodies not yet reached
 	things := 0
 	var reached []int
-	for _, j := range d.joints {
+	for _, j := range joints {
 		if i := p.ends[j][0]; !p.joints[j].Dry && left.has(i) {
 			things++
 			left.drop(i)
@@ -127,7 +134,7 @@ func (p *planner) glued(d draft) int {
 			i := reached[len(reached)-1]
 			reached = reached[:len(reached)-1]
 			for _, t := range p.touching[i] {
-				if t.jointed && left.has(t.body) {
+				if t.glued && left.has(t.body) {
 					left.drop(t.body)
 					reached = append(reached, t.body)
 				}
@@ -150,17 +157,14 @@ func (p *planner) over(d draft, m draftMove) *Blocked {
 	if dry {
 		return nil
 	}
-	whole := func() draft { return p.with(d, m, append(slices.Clone(m.into), m.moving...), -1, nil) }
 	blocked := func(reason Reason, need, have int) *Blocked {
-		return &Blocked{Reason: reason, Bodies: p.names(whole().parts), Joints: p.jointNames(m.joints), Need: need, Have: have}
+		return &Blocked{Reason: reason, Bodies: p.names(slices.Concat(m.into, m.moving)), Joints: p.jointNames(m.joints), Need: need, Have: have, Unsure: true}
 	}
 	if open := p.limits.OpenMinutes; open > 0 && minutes > open {
 		return blocked(OverTime, minutes, open)
 	}
-	if p.limits.ClampsFor != nil {
-		if need := p.limits.ClampsFor(p.stage(whole())); need > p.limits.Clamps {
-			return blocked(TooFewClamps, need, p.limits.Clamps)
-		}
+	if n := len(d.joints) + len(m.joints); n > p.most {
+		return blocked(TooFewClamps, p.limits.ClampsFor(n), p.limits.Clamps)
 	}
 	return nil
 }
