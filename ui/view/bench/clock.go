@@ -129,14 +129,14 @@ const tooShort = 0.05
 
 // withDone gives the project with a step finished and the clock's time in the
 // log, under the rate it teaches. A clock without time leaves no entry.
-func withDone(p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.Project {
+func withDone(w plan.Work, p *plan.Project, t plan.Timer, s plan.Step, now time.Time) *plan.Project {
 	q := withEdit(p, s.Key, func(e *plan.StepEdit) { e.Done = true })
 	if t.Step != s.Key || t.Piece != p.Piece.ID || t.Seconds <= 0 {
 		return q
 	}
 	e := entryOf(t, s, now)
 	last := float64(t.Seconds) / 60
-	whole := logged(p, s.Key) + last
+	whole := logged(w, p, s.Key) + last
 	if whole < tooShort*s.Minutes {
 		e.Step, e.Rate, e.Quantity, e.Note = "", "", 0, lang.L("“{{.title}}”: too short to learn from", locale.With{"title": s.Title})
 	} else { // stretches logged before hold their share of the quantity
@@ -158,17 +158,6 @@ func withEntry(p *plan.Project, e plan.Entry) *plan.Project {
 		e.ID = q.Take()
 		q.Log = append(slices.Clone(p.Log), e)
 	})
-}
-
-// logged is the minutes in the log for a step of the open piece.
-func logged(p *plan.Project, step string) float64 {
-	sum := 0.0
-	for _, e := range p.Log {
-		if e.Piece == p.Piece.ID && e.Step == step && step != "" {
-			sum += float64(e.Seconds) / 60
-		}
-	}
-	return sum
 }
 
 // minutes writes minutes as a maker does.

@@ -73,7 +73,8 @@ func TestWithDoneWritesOneEntry(t *testing.T) {
 	p := &plan.Project{NextID: 20, Piece: plan.Piece{ID: 3}}
 	s := plan.Step{Key: "nails", Title: "Pull nails", Phase: plan.PhasePrepare, Rate: "pull-nails", Quantity: 12, Minutes: 36}
 	now := at(19, 0)
-	q := withDone(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 1500}, s, now)
+	w := plan.Work{Steps: []plan.Step{s}}
+	q := withDone(w, p, plan.Timer{Piece: 3, Step: "nails", Seconds: 1500}, s, now)
 	if len(q.Log) != 1 || len(q.Steps) != 1 || !q.Steps[0].Done {
 		t.Fatalf("log %v, steps %v", q.Log, q.Steps)
 	}
@@ -82,19 +83,19 @@ func TestWithDoneWritesOneEntry(t *testing.T) {
 	if e.ID == 0 || !e.Start.Equal(want.Start) || e.Seconds != want.Seconds || e.Rate != want.Rate || e.Quantity != want.Quantity || e.Target != want.Target || e.Phase != want.Phase || e.Step != want.Step || e.Piece != want.Piece {
 		t.Errorf("entry %+v, want %+v", e, want)
 	}
-	if got := logged(q, "nails"); got != 25 {
+	if got := logged(w, q, "nails"); got != 25 {
 		t.Errorf("%v minutes logged, want 25", got)
 	}
-	second := withDone(withPart(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 1200}, s, now), plan.Timer{Piece: 3, Step: "nails", Seconds: 600}, s, now)
+	second := withDone(w, withPart(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 1200}, s, now), plan.Timer{Piece: 3, Step: "nails", Seconds: 600}, s, now)
 	if a, b := second.Log[0], second.Log[1]; a.Rate != "" || a.Quantity != 0 || b.Rate != "pull-nails" || b.Quantity != 4 {
 		t.Errorf("twelve in 30 minutes, the last ten of them logged as %+v and %+v", a, b)
 	}
-	slip := withDone(p, plan.Timer{Piece: 3, Step: "nails", Seconds: 4}, s, now)
+	slip := withDone(w, p, plan.Timer{Piece: 3, Step: "nails", Seconds: 4}, s, now)
 	if e := slip.Log[0]; e.Rate != "" || e.Step != "" || e.Seconds != 4 || e.Note == "" {
 		t.Errorf("four seconds teach: %+v", e)
 	}
 	for name, timer := range map[string]plan.Timer{"no time": {Piece: 3, Step: "nails"}, "another step's": {Piece: 3, Step: "trim", Seconds: 60}, "another piece's": {Piece: 9, Step: "nails", Seconds: 60}} {
-		if q := withDone(p, timer, s, now); len(q.Log) != 0 || !q.Steps[0].Done {
+		if q := withDone(w, p, timer, s, now); len(q.Log) != 0 || !q.Steps[0].Done {
 			t.Errorf("%s: log %v", name, q.Log)
 		}
 	}

@@ -128,7 +128,7 @@ func clockWords(made *plan.Plan, p *plan.Project, s plan.Step, ok bool, seconds 
 	if !ok {
 		return face(0), "", k
 	}
-	on := logged(p, s.Key) * 60
+	on := logged(made.Work, p, s.Key) * 60
 	running := int64(0)
 	if mine {
 		running = seconds

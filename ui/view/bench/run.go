@@ -114,7 +114,7 @@ func (r *Room) finish() {
 		t = paused(t, now)
 	}
 	r.place = ""
-	err := r.desk.Session().Edit(lang.L("finish “{{.title}}”", locale.With{"title": s.Title}), "", func(p *plan.Project) (*plan.Project, error) { return withDone(p, t, s, now), nil })
+	err := r.desk.Session().Edit(lang.L("finish “{{.title}}”", locale.With{"title": s.Title}), "", func(p *plan.Project) (*plan.Project, error) { return withDone(r.plan().Work, p, t, s, now), nil })
 	if err == nil && mine {
 		err = r.saveClock(plan.Timer{})
 	}

@@ -91,7 +91,11 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 	case colTarget:
 		return minutes(s.Minutes), state
 	case colLogged:
-		l := logged(p.Project, s.Key)
+		l := logged(p.Work, p.Project, s.Key)
+		if l == 0 && s.Done {
+			state.Message = lang.L("Done, and not timed: the hours are without it, and nothing is learned from it.")
+			return lang.L("not timed"), state
+		}
 		if l == 0 {
 			return "", state
 		}
@@ -186,6 +190,9 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 	case colDone:
 		e.Done = text == "true"
 	case colTitle:
+		if s.Parts > 1 {
+			return locale.Error("parts are named after the whole step; join them to name it anew")
+		}
 		if text == "" && s.Own {
 			return locale.Error("a step needs a name")
 		}
@@ -200,6 +207,9 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 			e.Setup = text
 		}
 	case colTarget:
+		if s.Own && s.Parts > 1 {
+			return locale.Error("the minutes are shared out by the split; join the parts to change them")
+		}
 		return setMinutes(&e.Minutes, text, s.Own)
 	case colWait:
 		return setMinutes(&e.Wait, text, false)
@@ -295,10 +305,10 @@ func (r *Room) deleteSteps(rows []int) {
 	steps := r.plan().Work.Steps
 	for _, row := range rows {
 		if row < len(steps) {
-			keys[steps[row].Key] = true
+			keys[plan.WholeKey(steps[row].Key)] = true
 		}
 	}
-	touched := func(e plan.StepEdit) bool { return keys[e.Key] }
+	touched := func(e plan.StepEdit) bool { return keys[plan.WholeKey(e.Key)] }
 	if !slices.ContainsFunc(r.desk.Session().Project().Steps, touched) {
 		r.desk.Fail(locale.Error("the step follows from the plan and stays; only steps of your own, and changes to others, are taken out"))
 		return
