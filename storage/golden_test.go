@@ -136,6 +136,21 @@ func writeVersionOne(t *testing.T, path string) {
 	}
 }
 
+// A version is released with a shop file of it, kept as it was written.
+func TestEveryVersionHasItsShopFile(t *testing.T) {
+	t.Parallel()
+	for v := 1; v <= storage.Versions(); v++ {
+		body, err := os.ReadFile(filepath.Join(shopData(t), fmt.Sprintf("version%d.pile", v)))
+		if err != nil {
+			t.Errorf("version %d: %v", v, err)
+			continue
+		}
+		if got := binary.BigEndian.Uint32(body[60:]); int(got) != v {
+			t.Errorf("version%d.pile is of version %d", v, got)
+		}
+	}
+}
+
 // What version 1 wrote is what the program writes still: the file's states are
 // those of versionOne, field for field.
 func TestVersionOneHoldsWhatWasEntered(t *testing.T) {

@@ -43,20 +43,18 @@ func (f *File) update(version int) error {
 	return migrate(f.db, version)
 }
 
-// migrate runs the scripts from version on, each and its version in one transaction.
+// migrate runs the scripts from version on, all in one transaction: the file is
+// of the newest version afterwards, or as it was.
 func migrate(db *sql.DB, version int) error {
-	for ; version < len(scripts); version++ {
-		if err := inTx(db, func(tx *sql.Tx) error {
+	return inTx(db, func(tx *sql.Tx) error {
+		for ; version < len(scripts); version++ {
 			if _, err := tx.Exec(scripts[version]); err != nil {
-				return err
+				return fmt.Errorf("bring the file to version %d: %w", version+1, err)
 			}
-			_, err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", ApplicationID, version+1))
-			return err
-		}); err != nil {
-			return fmt.Errorf("bring the file to version %d: %w", version+1, err)
 		}
-	}
-	return nil
+		_, err := tx.Exec(fmt.Sprintf("PRAGMA application_id = %d; PRAGMA user_version = %d", ApplicationID, version))
+		return err
+	})
 }
 
 // inTx runs work in one transaction, rolled back on any error.
