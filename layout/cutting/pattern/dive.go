@@ -12,7 +12,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	ms.slim(4 * ms.lp.Rows())
 	ms.bounding = false
 	st := &state{closed: append([]bool(nil), ms.st.closed...), most: append([]int(nil), ms.st.most...),
-		least: append([]int(nil), ms.st.least...), bounds: ms.st.bounds}
+		least: append([]int(nil), ms.st.least...), bounds: ms.st.bounds, pairs: ms.st.pairs}
 	ms.st = st
 	left := append([]int(nil), ms.demand...)
 	ms.demand = left
@@ -104,7 +104,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	}
 	undo := 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
-		undo = 24
+		undo = 600
 	} else if !ms.m.lines(ms.oracle) { // few, dear boards
 		undo = 8
 	}
@@ -183,36 +183,44 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		// This choice cannot lead to a better plan: take it back, bar its
 		// patterns and choose again; after a few failures at one depth, go
 		// back one choice more.
-		for again := true; again; {
-			if undo--; undo < 0 || len(steps) == 0 {
+		for failed := true; failed; {
+			for again := true; again; {
+				if undo--; undo < 0 || len(steps) == 0 {
+					return nil
+				}
+				top := &steps[len(steps)-1]
+				giveBack(top.mark)
+				if top.fails++; top.fails <= 2 {
+					for _, j := range top.last {
+						ms.lp.SetCost(ms.first+j, ms.big*10)
+						ms.lp.Ban(ms.first+j, true)
+					}
+					top.barred = append(top.barred, top.last...)
+					top.last = nil
+					again = false
+					continue
+				}
+				for _, j := range top.barred {
+					cost, bad := ms.columnCost(ms.pool[j])
+					ms.lp.SetCost(ms.first+j, cost)
+					ms.lp.Ban(ms.first+j, bad)
+				}
+				steps = steps[:len(steps)-1]
+			}
+			ms.lp.Refresh()
+			ms.lp.Dual(4000)
+			ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
+			ms.generate(ub-spent, 60, false, false)
+			if ms.clk.cancelled() {
 				return nil
 			}
-			top := &steps[len(steps)-1]
-			giveBack(top.mark)
-			if top.fails++; top.fails <= 2 {
-				for _, j := range top.last {
-					ms.lp.SetCost(ms.first+j, ms.big*10)
-					ms.lp.Ban(ms.first+j, true)
-				}
-				top.barred = append(top.barred, top.last...)
-				again = false
-				continue
+			// The case itself may have been a dead end all along.
+			failed = ms.lb >= ub-spent
+			if failed {
+				steps[len(steps)-1].fails = 3
 			}
-			for _, j := range top.barred {
-				cost, bad := ms.columnCost(ms.pool[j])
-				ms.lp.SetCost(ms.first+j, cost)
-				ms.lp.Ban(ms.first+j, bad)
-			}
-			steps = steps[:len(steps)-1]
 		}
 		retry = true
-		ms.lp.Refresh()
-		ms.lp.Dual(4000)
-		ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
-		ms.generate(ub-spent, 60, false, false)
-		if ms.clk.cancelled() || ms.lb >= ub-spent {
-			return nil
-		}
 	}
 	if remaining > 0 {
 		rest := ms.finish(left)

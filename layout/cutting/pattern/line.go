@@ -177,6 +177,40 @@ func (o *lineOracle) Pattern(g int) *Column {
 	return newColumn(g, parts)
 }
 
+// More implements Teller: the best pattern of g around each item in turn.
+func (o *lineOracle) More(g int, most int, take func(*Column)) {
+	c := o.class(g)
+	segs := o.l.Segs[g]
+	if !o.last[c] || len(segs) != 1 || o.l.Safe > 0 || o.tables[c] == &o.sparse[c] && o.sparse[c].Single {
+		return
+	}
+	t, index, size := o.tables[c], o.index[c], segs[0]
+	for k := range index {
+		i := index[k]
+		if o.l.Size[i] > size || most <= 0 {
+			continue
+		}
+		if cap(o.counts) < len(index) {
+			o.counts = make([]int, len(index))
+		}
+		o.counts = o.counts[:len(index)]
+		clear(o.counts)
+		t.Take(size-o.l.Size[i], o.counts)
+		if o.counts[k]+1 > o.limit[i] {
+			continue
+		}
+		o.counts[k]++
+		var parts []Part
+		for q, n := range o.counts {
+			if n > 0 {
+				parts = append(parts, Part{Item: index[q], N: n})
+			}
+		}
+		take(newColumn(g, parts))
+		most--
+	}
+}
+
 // Line implements Counter. Counts are not bounded where trains are needed.
 func (o *lineOracle) Line(int) bool { return o.l.Safe == 0 }
 

@@ -13,6 +13,7 @@ type state struct {
 	most   []int  // boards of the group that may be used
 	least  []int  // boards of the group whose cost is spent
 	bounds map[int][]CountBound
+	pairs  *pairs // of pieces, in a master of pieces
 }
 
 func newState(supply []int) *state {
@@ -207,7 +208,7 @@ func (ms *master) slim(most int) {
 func (ms *master) columnCost(c *Column) (float64, bool) {
 	st := ms.st
 	g := c.Group
-	bad := st.closed[g]
+	bad := st.closed[g] || st.pairs != nil && st.pairs.breaks(c)
 	if !bad {
 		for _, b := range st.bounds[g] {
 			n := 0
@@ -383,6 +384,13 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			}
 			if ms.add(col) {
 				added++
+			}
+			if teller, ok := ms.oracle.(Teller); ok && ms.supply[c.g] > 3 && ms.st.bounds[c.g] == nil {
+				teller.More(c.g, 40, func(col *Column) {
+					if ms.reduced(col, y) < -1e-7 && ms.add(col) {
+						added++
+					}
+				})
 			}
 		}
 		if added == 0 {

@@ -82,6 +82,13 @@ type Counter interface {
 // limit; when loose, its patterns do too, so that a bound can be had in full.
 type Loosener interface{ Loose(on bool) }
 
+// Teller is an oracle that knows more good patterns than the best one, for
+// groups of many boards: each round of column generation may then add several.
+type Teller interface {
+	// More calls take with up to most patterns of g found by the last Price.
+	More(g int, most int, take func(*Column))
+}
+
 // CountBound keeps Lo <= copies of Item on segment Seg <= Hi.
 type CountBound struct{ Seg, Item, Lo, Hi int }
 

@@ -81,11 +81,35 @@ func (p *plans) round() {
 				p.misses = 0
 			}
 		}
-		if p.misses > 12 {
+		if p.misses > 12 || ZZK > 0 && p.misses > ZZM {
 			p.misses = 0
-			if p.k++; p.k > 12 {
+			if p.k++; p.k > 12 || ZZK > 0 && p.k > ZZK {
 				p.k = 3
 			}
 		}
 	}
+}
+
+// pairs goes on with a search over pairs of pieces, other than the first
+// worker's, where the model allows it; it reports whether it did.
+func (p *plans) pairs() bool {
+	if (p.ub-p.low)/p.root.step > 2 {
+		return false
+	}
+	t := newPairTree(p.m, p.root, p.clk, p.ub, 1)
+	if t == nil {
+		return false
+	}
+	meet := p.clk.meet
+	p.clk.meet = func() {
+		p.take(t.plan)
+		meet()
+		t.ub = min(t.ub, p.ub)
+	}
+	for !t.done() && !p.clk.cancelled() && p.ub > p.low {
+		t.step()
+	}
+	p.clk.meet = meet
+	p.take(t.plan)
+	return true
 }

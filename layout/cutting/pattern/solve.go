@@ -215,6 +215,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 			c.stop()
 		}
 	}
+	paired := int64(0) // what a finished search over pairs of pieces has proved
 	tc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
 	t := newTree(ms.clone(tc, m.Oracle()), ub, rand.New(rand.NewPCG(lim.Seed, 2)))
 	tc.meet = func() {
@@ -235,6 +236,30 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		if t.done() && t.bound() >= t.ub {
 			s.end()
 			return
+		}
+		// Boards alike leave nothing to split but pairs of pieces.
+		if pt := newPairTree(m, ms.clone(tc, t.ms.oracle), tc, t.ub, 0); pt != nil {
+			pt.plan = t.plan
+			tc.meet = func() {
+				s.post(0, pt.plan, max(res.Bound, pt.bound()))
+				s.meet(false)
+				if s.best < pt.ub {
+					pt.ub, pt.plan = s.best, s.plan
+				}
+				stop(tc)
+			}
+			for !pt.done() && !tc.cancelled() {
+				pt.step()
+			}
+			t.ub, t.plan, t.nodes = pt.ub, pt.plan, t.nodes+pt.nodes
+			s.post(0, pt.plan, max(res.Bound, pt.bound()))
+			if pt.done() {
+				paired = pt.bound()
+				if paired >= pt.ub {
+					s.end()
+					return
+				}
+			}
 		}
 		// Nothing left to split: this worker looks for plans too.
 		q := &plans{m: m, clk: tc, oracle: t.ms.oracle, root: ms.clone(tc, t.ms.oracle), supply: supply, best: t.plan, ub: t.ub,
@@ -272,7 +297,10 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	go func() { // plans
 		defer wg.Done()
 		defer s.meet(true)
-		for !pc.cancelled() && p.ub > p.low {
+		for n := 0; !pc.cancelled() && p.ub > p.low; n++ {
+			if n == 3 && p.pairs() {
+				break
+			}
 			p.round()
 		}
 		s.post(1, p.best, p.low)
@@ -281,9 +309,11 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	s.exchange()
 	best = s.plan
 	res.Nodes = t.nodes
-	res.Bound = max(res.Bound, min(t.bound(), s.best))
+	res.Bound = max(res.Bound, min(max(t.bound(), paired), s.best))
 	res.Work = tc.work + pc.work
 	switch {
+	case paired > t.bound(): // closed over pairs of pieces, whose cases are not stored
+		res.Whole = res.Bound <= res.RootBound
 	case t.proof == nil:
 		res.Whole = res.Bound <= res.RootBound
 	case t.proof.Dual != nil:

@@ -118,7 +118,7 @@ func (t *tree) bound() int64 {
 }
 
 func (s *state) with(d Decision) *state {
-	n := &state{closed: append([]bool(nil), s.closed...), most: append([]int(nil), s.most...), least: append([]int(nil), s.least...), bounds: s.bounds}
+	n := &state{closed: append([]bool(nil), s.closed...), most: append([]int(nil), s.most...), least: append([]int(nil), s.least...), bounds: s.bounds, pairs: s.pairs}
 	switch d.Kind {
 	case Close:
 		n.most[d.Group] = min(n.most[d.Group], d.N)
