@@ -153,6 +153,12 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		base[i] = size[i]
 		value[i] = math.Pow(size[i], 1.04)
 	}
+	if l, ok := o.(*lineOracle); ok {
+		if p := l.firstFit(m, m.Demand, supply); consider(p) {
+			found = append(found, p)
+			report(0)
+		}
+	}
 	passes := 4
 	if sum(m.Demand) > 1500 {
 		passes = 2
@@ -362,6 +368,13 @@ func First(ctx context.Context, m *Model, seed uint64) *Plan {
 	for i, s := range size {
 		value[i] = math.Pow(s, 1.04)
 	}
+	// Where a table has too many sums, what fits first is the first plan.
+	l, isLine := o.(*lineOracle)
+	if isLine && l.fine() {
+		if p := l.firstFit(m, m.Demand, supply); p.keeps(m, m.Demand, supply) {
+			return p
+		}
+	}
 	for range 6 {
 		if p := greedy(m, o, clk, m.Demand, supply, value, 0); p != nil && p.keeps(m, m.Demand, supply) {
 			return p
@@ -369,6 +382,11 @@ func First(ctx context.Context, m *Model, seed uint64) *Plan {
 		// Nothing fitted: large blanks first, each time more so.
 		for i := range value {
 			value[i] *= math.Pow(size[i], 0.3) * (0.9 + 0.2*r.Float64())
+		}
+	}
+	if isLine {
+		if p := l.firstFit(m, m.Demand, supply); p.keeps(m, m.Demand, supply) {
+			return p
 		}
 	}
 	return nil
