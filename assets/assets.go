@@ -19,3 +19,9 @@ var Icon []byte
 //
 //go:embed translations/*.json
 var Translations embed.FS
+
+// Words holds one catalogue for each language besides English, named by its
+// code, see plan/words.
+//
+//go:embed words/*.json
+var Words embed.FS

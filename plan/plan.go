@@ -12,6 +12,7 @@ import (
 
 	"pilewright/plan/forecast"
 	"pilewright/plan/measure"
+	"pilewright/plan/words"
 )
 
 // Tools are the solvers the pipeline is given.
@@ -38,6 +39,7 @@ type Plan struct {
 	Work     Work // steps, their order and the calendar
 	Ledger   Ledger
 	Findings []Finding
+	Words    *words.Language // what it is said in, see In; nil = English
 
 	sizingFailed bool
 	stopped      bool // before the piece was put together
@@ -54,14 +56,14 @@ func (p *Plan) Failure() string {
 		return ""
 	}
 	if p.stopped {
-		return "Planning was stopped before the piece was put together."
+		return p.Words.Say("Planning was stopped before the piece was put together.")
 	}
 	for _, f := range p.Findings {
 		if f.Severity == Stop {
 			return f.Text
 		}
 	}
-	return "The piece can't be sized."
+	return p.Words.Say("The piece can't be sized.")
 }
 
 // Part gives a sized part.

@@ -4,10 +4,10 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
-	"strconv"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
+	"pilewright/plan/words"
 )
 
 // ViewsOptions says how the views of a piece are drawn. The zero value is third
@@ -18,7 +18,8 @@ type ViewsOptions struct {
 	FirstAngle    bool    // plan below the front, as ISO drawings have it
 	NoMarks       bool
 	Format        func(measure.Length) string
-	Unit          string // said once below, word for word: "sizes in mm"
+	Words         *words.Language // what is written beside the views; nil = English
+	Unit          string          // said once below, word for word: "sizes in mm"
 }
 
 // Views draws front, side and top of a piece to one scale, in line with each
@@ -64,7 +65,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		box := spread(&v, boxes)
 		dx, dy := x-box.X0*s, y-box.Y0*s
 		art := orthographic(p, &v, solids, boxes, shapes, dx, dy, s, o.Hidden, !o.NoMarks)
-		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
+		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, o.Words.Word(name))
 		return art
 	}
 	set(topView, x0, topY, "top")
@@ -113,7 +114,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	}
 	foot := math.Max(bottom+whole, topY+d) + 9
 	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
-	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
+	note := o.Words.Format("scale 1:%g", denominator)
 	if o.Unit != "" {
 		note += ", " + o.Unit
 	}

@@ -14,6 +14,7 @@ import (
 	"pilewright/layout/drawing"
 	"pilewright/plan"
 	"pilewright/plan/measure"
+	"pilewright/plan/words"
 )
 
 // Refs of what is drawn, for picking: a board by ID, a piece of it by blank key
@@ -37,26 +38,40 @@ func Numbers(p *plan.Project) func(measure.Length) string {
 	return func(l measure.Length) string { return strings.TrimSuffix(f(l), " mm") }
 }
 
+// PlanNumbers is Numbers in the language of the plan.
+func PlanNumbers(p *plan.Plan) func(measure.Length) string {
+	n := Numbers(p.Project)
+	return func(l measure.Length) string { return p.Words.Number(n(l)) }
+}
+
+// sayPlan is say in the language of the plan.
+func sayPlan(p *plan.Plan) func(measure.Length) string {
+	f := say(p.Project)
+	return func(l measure.Length) string { return p.Words.Number(f(l)) }
+}
+
 func size(p *plan.Project, a, b, c measure.Length) string {
 	f := say(p)
 	return f(a) + " x " + f(b) + " x " + f(c)
 }
 
 // Board is a board of the pile as measured, with its trims and defects.
-func Board(p *plan.Project, b plan.Board) drawing.BoardView {
+func Board(p *plan.Project, b plan.Board) drawing.BoardView { return board(p, b, nil) }
+
+func board(p *plan.Project, b plan.Board, w *words.Language) drawing.BoardView {
 	f := say(p)
 	v := drawing.BoardView{
-		Ref: BoardRef(b.ID), Title: b.Mark + "  " + b.Species, Size: size(p, b.Length, b.Width, b.Thickness),
+		Ref: BoardRef(b.ID), Title: b.Mark + "  " + w.Word(b.Species), Size: size(p, b.Length, b.Width, b.Thickness),
 		Length: b.Length, Width: b.Width, TrimLeft: b.TrimLeft, TrimRight: b.TrimRight,
 	}
-	v.Hover = fmt.Sprintf("Board %s, %s, %s", b.Mark, b.Species, v.Size)
+	v.Hover = w.Format("Board %s, %s, %s", b.Mark, w.Word(b.Species), v.Size)
 	for i, d := range b.Defects {
 		to := d.AcrossTo
 		if to == 0 {
 			to = b.Width
 		}
 		v.Flaws = append(v.Flaws, drawing.Flaw{Area: drawing.Area{X: d.From, Y: d.AcrossFrom, L: d.To - d.From, W: to - d.AcrossFrom}, Ref: DefectRef(b.ID, i), Kind: string(d.Kind),
-			Hover: fmt.Sprintf("%s from %s to %s", d.Kind, f(d.From), f(d.To)), Allowed: d.Kind.HiddenMayHold()})
+			Hover: w.Format("%s from %s to %s", w.Word(string(d.Kind)), f(d.From), f(d.To)), Allowed: d.Kind.HiddenMayHold()})
 	}
 	return v
 }
@@ -68,8 +83,8 @@ func Cut(p *plan.Plan, cb plan.CutBoard) (drawing.BoardView, bool) {
 	if !ok {
 		return drawing.BoardView{}, false
 	}
-	f, n := say(p.Project), Numbers(p.Project)
-	v := Board(p.Project, b)
+	f, n := sayPlan(p), PlanNumbers(p)
+	v := board(p.Project, b, p.Words)
 	kerf := map[bool]measure.Length{false: p.Project.Shop.Kerf("crosscut"), true: p.Project.Shop.Kerf("rip")}
 	var tape []measure.Length
 	for i, c := range cb.Pieces {
@@ -78,12 +93,12 @@ func Cut(p *plan.Plan, cb plan.CutBoard) (drawing.BoardView, bool) {
 			name = bl.Name
 		}
 		v.Pieces = append(v.Pieces, drawing.Spot{Area: drawing.Area{X: c.X, Y: c.Y, L: c.Length, W: c.Width}, Ref: PieceRef(c), Mark: c.Mark, Label: n(c.Length) + " x " + n(c.Width),
-			Hover: fmt.Sprintf("%s %s: %s x %s from board %s at %s", name, c.Mark, f(c.Length), f(c.Width), b.Mark, f(c.X)), Alt: i%2 == 1})
+			Hover: p.Words.Format("%s %s: %s x %s from board %s at %s", name, c.Mark, f(c.Length), f(c.Width), b.Mark, f(c.X)), Alt: i%2 == 1})
 		tape = append(tape, c.X, c.X+c.Length)
 	}
 	for i, l := range cb.Leftovers {
-		v.Leftovers = append(v.Leftovers, drawing.Spot{Area: drawing.Area{X: l.X, Y: l.Y, L: l.Length, W: l.Width}, Ref: leftoverRef(b.ID, i), Mark: "keep", Label: n(l.Length) + " x " + n(l.Width),
-			Hover: fmt.Sprintf("Leftover of %s: %s x %s goes back to the pile", b.Mark, f(l.Length), f(l.Width))})
+		v.Leftovers = append(v.Leftovers, drawing.Spot{Area: drawing.Area{X: l.X, Y: l.Y, L: l.Length, W: l.Width}, Ref: leftoverRef(b.ID, i), Mark: p.Words.Word("keep"), Label: n(l.Length) + " x " + n(l.Width),
+			Hover: p.Words.Format("Leftover of %s: %s x %s goes back to the pile", b.Mark, f(l.Length), f(l.Width))})
 		tape = append(tape, l.X, l.X+l.Length)
 	}
 	for _, s := range cb.Saws {
@@ -111,14 +126,16 @@ func CutBoards(p *plan.Plan, width float64) *drawing.Picture {
 			views = append(views, v)
 		}
 	}
-	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Legend: true, Format: Numbers(p.Project)})
+	return drawing.Boards(views, drawing.BoardsOptions{Width: width, Legend: true, Format: PlanNumbers(p), Words: p.Words})
 }
 
 // OneBoard draws one board as large as fits, cut where the plan cuts it. p may be
 // nil: the board is then drawn as it lies in the pile.
 func OneBoard(project *plan.Project, p *plan.Plan, id plan.ID, width float64) *drawing.Picture {
 	opt := drawing.BoardsOptions{Width: width, Legend: true, Format: Numbers(project)}
+	var w *words.Language
 	if p != nil {
+		w, opt.Words = p.Words, p.Words
 		for _, cb := range p.Cuts.Boards {
 			if cb.Board != id {
 				continue
@@ -132,17 +149,17 @@ func OneBoard(project *plan.Project, p *plan.Plan, id plan.ID, width float64) *d
 	if !ok {
 		return &drawing.Picture{}
 	}
-	return drawing.Board(Board(project, b), opt)
+	return drawing.Board(board(project, b, w), opt)
 }
 
 // Panel draws a glue-up as its rows lie, before it is planed.
 func Panel(p *plan.Plan, g plan.GlueUp, width float64) *drawing.Picture {
-	return drawing.PanelRows(PanelView(p, g), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
+	return drawing.PanelRows(PanelView(p, g), drawing.JointOptions{Width: width, Format: PlanNumbers(p), Words: p.Words})
 }
 
 // PanelView is a glue-up as its rows lie.
 func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
-	f := say(p.Project)
+	f := sayPlan(p)
 	v := drawing.PanelView{Title: fmt.Sprintf("%s %s", g.Name, g.Copy), Length: g.Panel.Length, Target: g.Target}
 	marks := pieceMarks(p)
 	var ends [][]measure.Length
@@ -151,7 +168,7 @@ func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 		var joints []measure.Length
 		for k, q := range r.Pieces {
 			mark := cmp.Or(marks[q.Strip], q.Mark)
-			row.Pieces = append(row.Pieces, drawing.RowPiece{Ref: "strip:" + q.Strip, Mark: mark, X: q.At, L: q.Length, Hover: fmt.Sprintf("%s in row %d, %s long", mark, i+1, f(q.Length))})
+			row.Pieces = append(row.Pieces, drawing.RowPiece{Ref: "strip:" + q.Strip, Mark: mark, X: q.At, L: q.Length, Hover: p.Words.Format("%s in row %d, %s long", mark, i+1, f(q.Length))})
 			if k > 0 {
 				joints = append(joints, q.At)
 			}
@@ -165,7 +182,7 @@ func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 			for _, b := range ends[i] {
 				d := max(a-b, b-a)
 				if d <= 3*least {
-					v.Staggers = append(v.Staggers, drawing.Stagger{Row: i - 1, A: min(a, b), B: max(a, b), Text: Numbers(p.Project)(d), TooNear: d < least})
+					v.Staggers = append(v.Staggers, drawing.Stagger{Row: i - 1, A: min(a, b), B: max(a, b), Text: PlanNumbers(p)(d), TooNear: d < least})
 				}
 			}
 		}

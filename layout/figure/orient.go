@@ -193,13 +193,13 @@ func (h hold) view(p *plan.Plan, index int, joints []int) (drawing.PartView, []i
 			case f.Edge:
 				look, low, into = thick, h.face, across
 				if !touches(cut, across, !h.edge) {
-					f.Note = "from the near edge"
+					f.Note = p.Words.Word("from the near edge")
 				}
 			case !onFace:
 				into = along
-				f.Note = "into the end"
+				f.Note = p.Words.Word("into the end")
 			case !touches(cut, thick, h.face):
-				f.Note = "from the back"
+				f.Note = p.Words.Word("from the back")
 			}
 			f.Y, f.W = from(cut, look, low), extent(cut, look)
 			if d := extent(cut, into); d < extent(c.Box, into) {

@@ -11,6 +11,7 @@ import (
 	"pilewright/plan/joinery"
 	"pilewright/plan/measure"
 	"pilewright/plan/solid"
+	"pilewright/plan/words"
 )
 
 // Solids gives the finished bodies of the piece to be drawn.
@@ -56,7 +57,7 @@ func unit(p *plan.Project) string {
 
 // Views draws front, side and top, dimensioned.
 func Views(p *plan.Plan, width, height float64, hidden bool) *drawing.Picture {
-	return drawing.Views(Solids(p), drawing.ViewsOptions{Width: width, Height: height, Hidden: hidden, FirstAngle: !p.Project.Shop.Inches, Format: Numbers(p.Project), Unit: unit(p.Project)})
+	return drawing.Views(Solids(p), drawing.ViewsOptions{Width: width, Height: height, Hidden: hidden, FirstAngle: !p.Project.Shop.Inches, Format: PlanNumbers(p), Unit: p.Words.Word(unit(p.Project)), Words: p.Words})
 }
 
 // Isometric draws the piece for the eye.
@@ -93,7 +94,7 @@ func Part(p *plan.Plan, index int) drawing.PartView {
 	}
 	v, pairs := held(p, index, joints, false)
 	for i, pair := range pairs {
-		note := fmt.Sprintf("joint %d", pair)
+		note := p.Words.Format("joint %d", pair)
 		if f := &v.Features[i]; f.Note != "" {
 			f.Note = note + ", " + f.Note
 		} else {
@@ -105,15 +106,16 @@ func Part(p *plan.Plan, index int) drawing.PartView {
 
 // PartPicture draws one copy to be marked out.
 func PartPicture(p *plan.Plan, index int, width float64) *drawing.Picture {
-	return drawing.Part(Part(p, index), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
+	return drawing.Part(Part(p, index), drawing.JointOptions{Width: width, Format: PlanNumbers(p), Words: p.Words})
 }
 
 // Joint is one joint pulled apart, with its sizes.
 func Joint(p *plan.Plan, j plan.MadeJoint) drawing.JointView {
+	w := p.Words
 	a, b := p.Copies[j.A], p.Copies[j.B]
 	pa, _ := p.Part(a.Part)
 	pb, _ := p.Part(b.Part)
-	v := drawing.JointView{Title: fmt.Sprintf("Joint %d: %s, %s into %s", j.Pair, plan.KindName(j.Rule.Kind), b.Mark, a.Mark),
+	v := drawing.JointView{Title: w.Format("Joint %d: %s, %s into %s", j.Pair, w.Word(plan.KindName(j.Rule.Kind)), b.Mark, a.Mark),
 		Receiver: drawing.JointMember{Mark: a.Mark, Width: pa.W, Thickness: pa.T}, Member: drawing.JointMember{Mark: b.Mark, Width: pb.W, Thickness: pb.T}, RunsOn: true}
 	across, thick := int(b.Across()), int(b.Thick)
 	v.Setback = max(b.Box.Min[thick]-a.Box.Min[thick], 0)
@@ -131,32 +133,32 @@ func Joint(p *plan.Plan, j plan.MadeJoint) drawing.JointView {
 		}
 		v.Tongues = append(v.Tongues, tongue)
 	}
-	f := say(p.Project)
+	f := sayPlan(p)
 	if r := j.Result.EndRadius; r > 0 {
-		v.Notes = append(v.Notes, "mortise ends round, radius "+f(r))
+		v.Notes = append(v.Notes, w.Format("mortise ends round, radius %s", f(r)))
 	}
 	if j.Rule.Kind == joinery.Housing || j.Rule.Kind == joinery.Rebate {
-		v.Notes = append(v.Notes, f(j.Result.Spec.Depth)+" deep")
+		v.Notes = append(v.Notes, w.Format("%s deep", f(j.Result.Spec.Depth)))
 	}
 	if j.Rule.Dry {
-		v.Notes = append(v.Notes, "not glued")
+		v.Notes = append(v.Notes, w.Word("not glued"))
 	}
 	if n := len(j.Result.Holes); n > 0 {
-		v.Notes = append(v.Notes, fmt.Sprintf("%d holes, %s", n, holeText(j.Result.Holes[0], f)))
+		v.Notes = append(v.Notes, w.Format("%d holes, %s", n, holeText(j.Result.Holes[0], f, w)))
 	}
 	return v
 }
 
-func holeText(h joinery.Hole, f func(measure.Length) string) string {
+func holeText(h joinery.Hole, f func(measure.Length) string, w *words.Language) string {
 	if h.DiameterA == h.DiameterB {
-		return f(h.DiameterA) + " across"
+		return w.Format("%s in diameter", f(h.DiameterA))
 	}
-	return f(h.DiameterB) + " through the entering part, " + f(h.DiameterA) + " pilot"
+	return w.Format("%s through the entering part, %s pilot", f(h.DiameterB), f(h.DiameterA))
 }
 
 // JointPicture draws one joint.
 func JointPicture(p *plan.Plan, j plan.MadeJoint, width float64) *drawing.Picture {
-	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: Numbers(p.Project)})
+	return drawing.Joint(Joint(p, j), drawing.JointOptions{Width: width, Format: PlanNumbers(p), Words: p.Words})
 }
 
 // JointGroup is joints that are made alike.

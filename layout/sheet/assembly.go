@@ -51,7 +51,7 @@ func (b *book) lookAlikes() {
 		if a.Handed {
 			text = "%s and %s are mirror images of each other: mark them before the first joint is cut."
 		}
-		b.Warning(fmt.Sprintf(text, marks(b.sorted(a.A)), marks(b.sorted(a.B))))
+		b.Warning(b.f(text, b.marks(b.sorted(a.A)), b.marks(b.sorted(a.B))))
 	}
 }
 
@@ -66,13 +66,13 @@ func (b *book) pairs() {
 		spots[m.Joint] = m
 	}
 	for _, j := range b.p.Frame.Joints {
-		kind := plan.KindName(j.Rule.Kind)
+		kind := b.kind(j.Rule.Kind)
 		if j.Rule.Dry {
-			kind += ", not glued"
+			kind = b.f("%s, not glued", kind)
 		}
 		m := spots[j.ID]
 		a, e := b.p.Copies[j.A], b.p.Copies[j.B]
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{fmt.Sprint(j.Pair), e.Mark, spotWords(e, m.B), a.Mark, spotWords(a, m.A), kind}})
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{fmt.Sprint(j.Pair), e.Mark, b.spotWords(e, m.B), a.Mark, b.spotWords(a, m.A), kind}})
 	}
 	b.Space(2)
 	b.Heading(2, "Pair numbers")
@@ -85,7 +85,7 @@ var sides = [3][2]string{{"left", "right"}, {"front", "back"}, {"lower", "upper"
 
 // spotWords says where on a copy a number is written, as the copy stands in the
 // piece; empty where the plan does not say.
-func spotWords(c plan.PlacedCopy, s assembly.Spot) string {
+func (b *book) spotWords(c plan.PlacedCopy, s assembly.Spot) string {
 	if s.Copy != c.Mark || s.Face == solid.None {
 		return ""
 	}
@@ -101,7 +101,7 @@ func spotWords(c plan.PlacedCopy, s assembly.Spot) string {
 		side = 1
 	}
 	if s.Face.Axis() == 0 {
-		return sides[axis][side] + " end"
+		return b.t(sides[axis][side] + " end")
 	}
 	where := "middle"
 	switch s.End {
@@ -110,14 +110,14 @@ func spotWords(c plan.PlacedCopy, s assembly.Spot) string {
 	case assembly.Far:
 		where = sides[c.Along][1] + " end"
 	}
-	return sides[axis][side] + " face, " + where
+	return b.f(sides[axis][side]+" face, %s", b.t(where))
 }
 
 func (b *book) stages() {
 	build := b.p.Frame.Build
 	b.Heading(2, "Assembly")
 	if build.Blocked != "" {
-		b.Warning(build.Blocked)
+		b.Document.Warning(build.Blocked)
 		return
 	}
 	if len(build.Sequence.Stages) == 0 {
@@ -144,18 +144,22 @@ func (b *book) stage(i int, st assembly.Stage) {
 		pair[j.ID] = j.Pair
 	}
 	picture, whole := figure.StagePicture(b.p, i, b.Width(), stageHeight)
-	b.Keep(func(d *pdf.Document) {
-		title := fmt.Sprintf("Stage %d makes %s", i+1, marks(b.sorted(st.Parts)))
+	b.Keep(func(d *book) {
+		title := "Stage %d makes %s"
 		if st.Dry {
-			title += ", without glue"
+			title = "Stage %d makes %s, without glue"
 		}
-		d.Heading(3, title)
+		d.Heading(3, b.f(title, i+1, b.marks(b.sorted(st.Parts))))
 		if len(st.After) > 0 {
 			var after []string
 			for _, a := range st.After {
 				after = append(after, fmt.Sprint(a+1))
 			}
-			d.Note("Uses what stage " + strings.Join(after, " and ") + " made.")
+			text := "Uses what stage %s made."
+			if len(after) > 1 {
+				text = "Uses what stages %s made."
+			}
+			d.Note(b.f(text, strings.Join(after, " "+b.t("and")+" ")))
 		}
 		caption := ""
 		if !whole {
@@ -163,36 +167,40 @@ func (b *book) stage(i int, st assembly.Stage) {
 		}
 		d.Picture(picture, 0, caption)
 		for _, m := range st.Moves {
-			together := "goes"
+			text := "%s goes %s onto %s"
 			if len(m.Moving) > 1 {
-				together = "together go"
+				text = "%s together go %s onto %s"
 			}
-			text := fmt.Sprintf("%s %s %s onto %s", marks(b.sorted(m.Moving)), together, toward(m.Dir), marks(b.sorted(m.Into)))
+			text = b.f(text, b.marks(b.sorted(m.Moving)), b.toward(m.Dir), b.marks(b.sorted(m.Into)))
 			if m.Held {
-				text += "; hold it there until the next part catches it"
+				text = b.f("%s; hold it there until the next part catches it", text)
 			}
 			if len(m.Joints) > 0 {
 				var pairs []string
 				for _, id := range m.Joints {
 					pairs = append(pairs, fmt.Sprint(pair[id]))
 				}
-				text += ": pair " + strings.Join(pairs, ", ")
+				line := "%s: pair %s"
+				if len(pairs) > 1 {
+					line = "%s: pairs %s"
+				}
+				text = b.f(line, text, strings.Join(pairs, ", "))
 			}
 			d.Check(text, "")
 		}
 		if st.Dry {
 			return
 		}
-		step, _ := b.p.Work.Step(fmt.Sprintf("stage/%d", i+1))
-		text := fmt.Sprintf("All of it within %s of the first glue; at least %s. Measure both diagonals, look along the parts for twist.", minutes(float64(st.Minutes)), several(st.Clamps, "clamp", "clamps"))
+		step, _ := b.p.Work.Step(b.f("stage/%d", i+1))
+		text := b.f("All of it within %s of the first glue; at least %s. Measure both diagonals, look along the parts for twist.", b.minutes(float64(st.Minutes)), b.several(st.Clamps, "clamp", "clamps"))
 		if step.Wait > 0 {
-			text += fmt.Sprintf(" Leave it %s in the clamps.", plan.HoursText(step.Wait))
+			text += " " + b.f("Leave it %s in the clamps.", b.hours(step.Wait))
 		}
 		d.Text(text)
 	})
 }
 
 // toward says a way as the maker faces the front of the piece.
-func toward(d solid.Direction) string {
-	return map[solid.Direction]string{solid.PlusX: "to the right", solid.MinusX: "to the left", solid.PlusY: "backwards", solid.MinusY: "forwards", solid.PlusZ: "upwards", solid.MinusZ: "down"}[d]
+func (b *book) toward(d solid.Direction) string {
+	return b.t(map[solid.Direction]string{solid.PlusX: "to the right", solid.MinusX: "to the left", solid.PlusY: "backwards", solid.MinusY: "forwards", solid.PlusZ: "upwards", solid.MinusZ: "down"}[d])
 }

@@ -1,8 +1,9 @@
 package sheet
 
 import (
-	"slices"
 	"strings"
+	"unicode"
+	"unicode/utf8"
 
 	"pilewright/layout/drawing/pdf"
 	"pilewright/plan/trade"
@@ -22,12 +23,20 @@ func (b *book) codes() []trade.Caution {
 			}
 		}
 	}
-	return slices.DeleteFunc(slices.Clone(trade.Cautions), func(c trade.Caution) bool { return !need[c.Code] })
+	var out []trade.Caution
+	for _, c := range trade.Cautions {
+		if need[c.Code] {
+			w := b.p.Words
+			c.When, c.Text, c.Source = w.Say(c.When), w.Say(c.Text), w.Say(c.Source)
+			out = append(out, c)
+		}
+	}
+	return out
 }
 
 func (b *book) cautions() {
 	b.Heading(1, "Cautions")
-	b.Warning(trade.CautionLead)
+	b.Warning(b.p.Words.Say(trade.CautionLead))
 	list := b.codes()
 	if len(list) == 0 {
 		b.Text("No step of this plan asks for a caution of its own.")
@@ -43,14 +52,16 @@ func (b *book) cautions() {
 	for _, c := range list {
 		sources = append(sources, lowerFirst(strings.TrimSuffix(c.When, "."))+": "+strings.ReplaceAll(c.Source, "; ", ", "))
 	}
-	b.Note("Where these come from: " + strings.Join(sources, "; ") + ".")
+	b.Note(b.f("Where these come from: %s.", strings.Join(sources, "; ")))
 }
 
+// lowerFirst makes the first letter small, but for words in capitals.
 func lowerFirst(s string) string {
-	if len(s) > 1 && s[1] >= 'A' && s[1] <= 'Z' {
+	r, n := utf8.DecodeRuneInString(s)
+	if next, _ := utf8.DecodeRuneInString(s[n:]); unicode.IsUpper(next) || s == "" {
 		return s
 	}
-	return strings.ToLower(s[:min(1, len(s))]) + s[min(1, len(s)):]
+	return string(unicode.ToLower(r)) + s[n:]
 }
 
 // reminders are the cautions in a few words, for the step they belong to.
@@ -82,15 +93,15 @@ var reminders = map[string]string{
 }
 
 // reminder joins the cautions of a step in a few words; empty where it has none.
-func reminder(codes []string) string {
+func (b *book) reminder(codes []string) string {
 	var out []string
 	for _, c := range codes {
 		if text, ok := reminders[c]; ok {
-			out = append(out, text)
+			out = append(out, b.t(text))
 		}
 	}
 	if len(out) == 0 {
 		return ""
 	}
-	return "Caution: " + strings.Join(out, "; ") + "."
+	return b.f("Caution: %s.", strings.Join(out, "; "))
 }

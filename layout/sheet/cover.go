@@ -1,8 +1,8 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
+	"time"
 
 	"github.com/shopspring/decimal"
 
@@ -18,12 +18,12 @@ const mostFindings = 8
 
 func (b *book) cover() {
 	p := b.p
-	b.Heading(1, name(p))
+	b.Document.Heading(1, name(p))
 	if p.Project.Piece.Note != "" {
-		b.Text(p.Project.Piece.Note)
+		b.Document.Text(p.Project.Piece.Note)
 	}
 	if !p.Drawable() {
-		b.Warning("This piece can't be built as it stands: " + p.Failure())
+		b.Warning(b.f("This piece can't be built as it stands: %s", p.Failure()))
 		b.findings()
 		return
 	}
@@ -35,15 +35,15 @@ func (b *book) cover() {
 	b.Picture(figure.Isometric(p, b.Width(), 108, drawing.FrontRight), 0, "")
 	size := b.overall()
 	facts := pdf.Table{Columns: []pdf.Column{{Width: 34, Bold: true}, {}}}
-	fact := func(what, text string) { facts.Rows = append(facts.Rows, pdf.Row{Cells: []string{what, text}}) }
-	fact("Overall", fmt.Sprintf("%s long, %s deep, %s high", b.length(size[0]), b.length(size[1]), b.length(size[2])))
-	fact("Made of", fmt.Sprintf("%s in %s, %s", several(len(p.Copies), "piece", "pieces"), several(b.shapes(), "part", "parts"), several(len(p.Frame.Joints), "joint", "joints")))
-	fact("From the pile", fmt.Sprintf("%s, %s", several(len(p.Cuts.Boards), "board", "boards"), several(len(p.GlueUps), "glue-up", "glue-ups")))
+	fact := func(what, text string) { facts.Rows = append(facts.Rows, pdf.Row{Cells: []string{b.t(what), text}}) }
+	fact("Overall", b.f("%s long, %s deep, %s high", b.length(size[0]), b.length(size[1]), b.length(size[2])))
+	fact("Made of", b.f("%s in %s, %s", b.several(len(p.Copies), "piece", "pieces"), b.several(b.shapes(), "part", "parts"), b.several(len(p.Frame.Joints), "joint", "joints")))
+	fact("From the pile", b.f("%s, %s", b.several(len(p.Cuts.Boards), "board", "boards"), b.several(len(p.GlueUps), "glue-up", "glue-ups")))
 	if p.Cuts.Sentence != "" {
 		fact("Cuts", p.Cuts.Sentence)
 	}
 	if t := p.Work.Timeline; len(t.Sessions) > 0 {
-		fact("Calendar", fmt.Sprintf("%s from %s; ready %s", several(len(t.Sessions), "session", "sessions"), date(t.Sessions[0].Start), date(t.Ready)))
+		fact("Calendar", b.f("%s from %s; ready %s", b.several(len(t.Sessions), "session", "sessions"), b.date(t.Sessions[0].Start), b.date(t.Ready)))
 	}
 	b.Table(facts)
 	b.targets()
@@ -82,17 +82,19 @@ func (b *book) overall() [3]measure.Length {
 func (b *book) targets() {
 	l := b.p.Ledger
 	t := pdf.Table{Columns: []pdf.Column{{Title: "", Width: 52, Bold: true}, {Title: "Target", Width: 44}, {Title: "Came to", Width: 44}, {Title: "", Width: 49}}}
-	row := func(what, text, note string) { t.Rows = append(t.Rows, pdf.Row{Cells: []string{what, text, "", note}}) }
+	row := func(what, text, note string) {
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{b.t(what), text, "", b.t(note)}})
+	}
 	note := ""
 	if l.Collect > 0 {
-		note = minutes(l.Collect) + " of it to get the wood"
+		note = b.f("%s of it to get the wood", b.minutes(l.Collect))
 	}
-	row("Hours, all phases", minutes(l.Target), note)
+	row("Hours, all phases", b.minutes(l.Target), note)
 	if h := b.p.Project.Piece.TargetHours; h.IsPositive() {
-		row("Hours wished for", h.String()+" h", "")
+		row("Hours wished for", b.f("%s h", b.p.Words.Number(h.String())), "")
 	}
 	row("Costs", b.money(l.Costs.Total()), "without the maker's hours")
-	price := "not set"
+	price := b.t("not set")
 	if l.Sale.Price.IsPositive() {
 		price = b.money(l.Sale.Price)
 	}
@@ -103,7 +105,7 @@ func (b *book) targets() {
 	}
 	wish := ""
 	if l.Wish.IsPositive() {
-		wish = "wished for: " + b.money(l.Wish)
+		wish = b.f("wished for: %s", b.money(l.Wish))
 	}
 	row("Earned in an hour", earns, wish)
 	row("Begun, ready", b.readyDay(), "")
@@ -113,10 +115,13 @@ func (b *book) targets() {
 
 func (b *book) readyDay() string {
 	if due := b.p.Project.Piece.Due; due != "" {
-		return "wished for " + due
+		if at, err := time.Parse(time.DateOnly, due); err == nil {
+			due = b.day(at)
+		}
+		return b.f("wished for %s", due)
 	}
 	if t := b.p.Work.Timeline; len(t.Sessions) > 0 {
-		return "ready " + t.Ready.Format("2 January 2006")
+		return b.f("ready %s", b.day(t.Ready))
 	}
 	return ""
 }
@@ -124,7 +129,7 @@ func (b *book) readyDay() string {
 // findings lists what stops the piece and what wants a look.
 func (b *book) findings() {
 	if len(b.p.Cuts.Short) > 0 {
-		b.Warning("The pile is short: " + b.shortSum() + ". The shopping list says what is missing.")
+		b.Warning(b.f("The pile is short: %s. The shopping list says what is missing.", b.shortSum()))
 	}
 	var list []plan.Finding
 	for _, f := range b.p.Findings {
@@ -138,7 +143,7 @@ func (b *book) findings() {
 	b.Heading(2, "Look at first")
 	for i, f := range list {
 		if i == mostFindings {
-			b.Note(several(len(list)-mostFindings, "more finding is", "more findings are") + " listed in the program.")
+			b.Note(b.several(len(list)-mostFindings, "more finding is listed in the program.", "more findings are listed in the program."))
 			break
 		}
 		text := f.Text
@@ -161,13 +166,13 @@ func (b *book) shortSum() string {
 			text += ", "
 		}
 		if i == mostFindings {
-			return text + "and more"
+			return text + b.t("and more")
 		}
 		blank, ok := b.p.Blank(s.Blank)
 		if !ok {
 			continue
 		}
-		text += fmt.Sprintf("%d of %s", s.Count, blank.Name)
+		text += b.f("%d of %s", s.Count, blank.Name)
 	}
 	return text
 }

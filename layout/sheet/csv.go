@@ -63,7 +63,7 @@ func partRows(p *plan.Plan) [][]string {
 		made := ""
 		for _, w := range p.Ways {
 			if o, ok := w.Choice(); ok && w.Part == sp.ID {
-				made = wayName(o)
+				made = wayName(nil, o)
 			}
 		}
 		rows = append(rows, []string{strings.Join(list, " "), sp.Name, strconv.Itoa(sp.N), exact(sp.L), exact(sp.W), exact(sp.T), exact(p.Frame.LongestOf(sp)), sp.Species, string(sp.Grade), made, sp.Note})

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"strings"
 
 	"pilewright/layout/drawing"
@@ -23,7 +22,7 @@ func (b *book) cuts() {
 	b.Turn(b.lying())
 	b.Heading(1, "Cuts")
 	shop := &p.Project.Shop
-	b.Text(fmt.Sprintf("Hook the tape over the left end; figures below a board are running places from there. Lines along it are measured from its upper edge as drawn. Kerf: across %s, along %s, drawn black. Chalk each blank's mark on it before the next cut. "+
+	b.Text(b.f("Hook the tape over the left end; figures below a board are running places from there. Lines along it are measured from its upper edge as drawn. Kerf: across %s, along %s, drawn black. Chalk each blank's mark on it before the next cut. "+
 		"The cuts of a board are in order, down the left column and then the right; where a setting of stop or fence is given, cut all boards of that setting in one go, as the steps have them.", b.length(shop.Kerf("crosscut")), b.length(shop.Kerf("rip"))))
 	for i, cb := range p.Cuts.Boards {
 		view, ok := figure.Cut(p, cb)
@@ -32,13 +31,13 @@ func (b *book) cuts() {
 		}
 		board, _ := p.Project.Board(cb.Board)
 		view.Title, view.Size = "", ""
-		picture := drawing.Board(view, drawing.BoardsOptions{Width: b.Width(), Legend: i == 0, Format: b.number})
-		b.Keep(func(d *pdf.Document) {
-			d.Heading(2, fmt.Sprintf("Board %s  ·  %s%s", board.Mark, b.size(board.Length, board.Width, board.Thickness), at(board.Place)))
+		picture := drawing.Board(view, drawing.BoardsOptions{Width: b.Width(), Legend: i == 0, Format: b.number, Words: b.p.Words})
+		b.Keep(func(d *book) {
+			d.Heading(2, b.f("Board %s", board.Mark)+"  ·  "+b.size(board.Length, board.Width, board.Thickness)+at(board.Place))
 			d.Picture(picture, d.Height()*0.6, "")
 			d.Table(b.cutOrder(cb))
 			for _, v := range cb.Divide {
-				d.Text(fmt.Sprintf("The stretch of %s from %s stays whole through the planer and is parted afterwards, by the late cuts, into %s.", b.length(v.Length), b.length(v.X), strings.Join(v.Marks, ", ")))
+				d.Text(b.f("The stretch of %s from %s stays whole through the planer and is parted afterwards, by the late cuts, into %s.", b.length(v.Length), b.length(v.X), strings.Join(v.Marks, ", ")))
 			}
 		})
 	}
@@ -79,9 +78,9 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 	var cuts [][]string
 	for i, s := range cb.Saws {
 		line, blade := b.sawLine(cb, s)
-		cut, setting := "across", "–"
+		cut, setting := b.f("%d across", i+1), "–"
 		if s.Rip {
-			cut = "along"
+			cut = b.f("%d along", i+1)
 		}
 		if s.Parting {
 			cut = "late"
@@ -91,9 +90,9 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 		}
 		gives := s.Mark
 		if gives == "" {
-			gives = "waste"
+			gives = b.t("waste")
 		}
-		cuts = append(cuts, []string{"", fmt.Sprintf("%d %s", i+1, cut), b.number(line), blade, setting, gives})
+		cuts = append(cuts, []string{"", cut, b.number(line), b.t(blade), setting, gives})
 	}
 	wide, half := 1, len(cuts)
 	if len(cuts) > shortOrder {

@@ -7,6 +7,7 @@ import (
 	"pilewright/layout/drawing"
 	"pilewright/layout/figure"
 	"pilewright/plan"
+	"pilewright/plan/words"
 )
 
 // Figure is one drawing of a plan. Name is fit for a file of any system: small
@@ -24,24 +25,24 @@ const (
 )
 
 // Figures draws everything the sheet shows as pictures of their own, in its order.
-// Names are all different. A piece that can't be sized has none but its boards.
+// Names are all different and the same in every language. A piece that can't be sized has none but its boards.
 func Figures(p *plan.Plan) []Figure {
 	if p == nil || p.Project == nil {
 		return nil
 	}
-	c := &collection{taken: map[string]bool{}, unit: unit(p)}
-	f := figure.Numbers(p.Project)
+	c := &collection{taken: map[string]bool{}, unit: unit(p), words: p.Words}
+	f, w := figure.PlanNumbers(p), p.Words
 	if p.Drawable() && len(p.Copies) > 0 && len(p.Copies) <= mostMarked {
-		c.add("piece", "The piece", figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
-		c.add("views", "Views", figure.Views(p, figureWidth, 200, false))
+		c.add("piece", w.Word("The piece"), figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
+		c.add("views", w.Word("Views"), figure.Views(p, figureWidth, 200, false))
 		if len(p.Frame.Build.Sequence.Stages) > 0 {
-			c.add("exploded", "Drawn apart", figure.ExplodedView(p, 1, figureWidth, 200, drawing.FrontRight))
+			c.add("exploded", w.Word("Drawn apart"), figure.ExplodedView(p, 1, figureWidth, 200, drawing.FrontRight))
 		}
 	}
 	for _, cb := range p.Cuts.Boards {
 		if v, ok := figure.Cut(p, cb); ok {
 			board, _ := p.Project.Board(cb.Board)
-			c.add("cut-"+board.Mark, "Cuts of board "+board.Mark, drawing.Board(v, drawing.BoardsOptions{Width: figureWidth, Legend: true, Format: f}))
+			c.add("cut-"+board.Mark, w.Format("Cuts of board %s", board.Mark), drawing.Board(v, drawing.BoardsOptions{Width: figureWidth, Legend: true, Format: f, Words: w}))
 		}
 	}
 	if !p.Drawable() {
@@ -49,20 +50,20 @@ func Figures(p *plan.Plan) []Figure {
 	}
 	for _, g := range figure.PartGroups(p) {
 		mark := p.Copies[g.Copies[0]].Mark
-		c.add("part-"+mark, "Part "+mark, drawing.Part(g.View, drawing.JointOptions{Width: figureWidth, Format: f}))
+		c.add("part-"+mark, w.Format("Part %s", mark), drawing.Part(g.View, drawing.JointOptions{Width: figureWidth, Format: f, Words: w}))
 	}
 	for _, g := range figure.JointGroups(p) {
 		if len(g.View.Tongues) > 0 {
 			pair := g.Joints[0].Pair
-			c.add(fmt.Sprintf("joint-%d", pair), fmt.Sprintf("Joint %d", pair), drawing.Joint(g.View, drawing.JointOptions{Width: figureWidth, Format: f}))
+			c.add(fmt.Sprintf("joint-%d", pair), w.Format("Joint %d", pair), drawing.Joint(g.View, drawing.JointOptions{Width: figureWidth, Format: f, Words: w}))
 		}
 	}
 	for _, g := range p.GlueUps {
-		c.add("glue-up-"+g.Copy, "Glue-up "+g.Copy, figure.Panel(p, g, figureWidth))
+		c.add("glue-up-"+g.Copy, w.Format("Glue-up %s", g.Copy), figure.Panel(p, g, figureWidth))
 	}
 	for i := range p.Frame.Build.Sequence.Stages {
 		picture, _ := figure.StagePicture(p, i, figureWidth, figureHeight)
-		c.add(fmt.Sprintf("stage-%d", i+1), fmt.Sprintf("Assembly stage %d", i+1), picture)
+		c.add(fmt.Sprintf("stage-%d", i+1), w.Format("Assembly stage %d", i+1), picture)
 	}
 	return c.list
 }
@@ -72,6 +73,7 @@ type collection struct {
 	list  []Figure
 	taken map[string]bool
 	unit  string
+	words *words.Language
 }
 
 func (c *collection) add(name, title string, p *drawing.Picture) {
@@ -86,7 +88,7 @@ func (c *collection) add(name, title string, p *drawing.Picture) {
 	c.taken[name] = true
 	p.Title = title
 	box := p.Bounds()
-	p.Text(drawing.RoleNote, "", box.X0, box.Y1+5, 2.5, drawing.Left, title+", "+c.unit)
+	p.Text(drawing.RoleNote, "", box.X0, box.Y1+5, 2.5, drawing.Left, title+", "+c.words.Word(c.unit))
 	c.list = append(c.list, Figure{Name: name, Title: title, Picture: p})
 }
 

@@ -54,17 +54,17 @@ func (b *book) panel(g plan.GlueUp) {
 	chalked := b.chalked()
 	v := figure.PanelView(b.p, g)
 	v.Title = ""
-	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.number})
-	b.Keep(func(d *pdf.Document) {
-		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, g.Copy, several(len(g.Panel.Rows), "row", "rows"))))
+	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.number, Words: b.p.Words})
+	b.Keep(func(d *book) {
+		d.Heading(2, upper(g.Name+" "+g.Copy+"  ·  "+b.several(len(g.Panel.Rows), "row", "rows")))
 		d.Picture(picture, d.Height()*0.62, "")
-		d.Text(fmt.Sprintf("Rough %s; planed to %s.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
+		d.Text(b.f("Rough %s; planed to %s.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
 		if len(g.Beds) > 1 {
 			var beds []string
 			for _, bed := range g.Beds {
-				beds = append(beds, fmt.Sprintf("rows %d to %d", bed[0], bed[1]))
+				beds = append(beds, b.f("rows %d to %d", bed[0], bed[1]))
 			}
-			d.Text("Wider than the planer: glue " + strings.Join(beds, ", then ") + "; plane each, then join them.")
+			d.Text(b.f("Wider than the planer: glue %s; plane each, then join them.", strings.Join(beds, b.t(", then "))))
 		}
 	})
 	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Row", Right: true}, {Title: "Pieces from the left", Bold: true}, {Title: "Their lengths"}, {Title: "Row width"}, {Title: "Thickness"}}}
@@ -73,7 +73,7 @@ func (b *book) panel(g plan.GlueUp) {
 		for _, q := range r.Pieces {
 			n := cmp.Or(chalked[q.Strip], q.Mark)
 			if q.Flip {
-				n += " (turned end for end)"
+				n = b.f("%s (turned end for end)", n)
 			}
 			names, lengths = append(names, n), append(lengths, b.number(q.Length))
 		}
@@ -84,15 +84,15 @@ func (b *book) panel(g plan.GlueUp) {
 		var steps []string
 		for i, s := range g.Panel.Steps {
 			if i == 6 {
-				steps = append(steps, fmt.Sprintf("%d more", len(g.Panel.Steps)-i))
+				steps = append(steps, b.f("%d more", len(g.Panel.Steps)-i))
 				break
 			}
-			steps = append(steps, fmt.Sprintf("%s to %s: %s", s.Mark, s.Other, b.length(s.Height)))
+			steps = append(steps, b.f("%s to %s: %s", s.Mark, s.Other, b.length(s.Height)))
 		}
-		b.Text("Steps to keep at the lower face and plane away above: " + strings.Join(steps, "; ") + ".")
+		b.Text(b.f("Steps to keep at the lower face and plane away above: %s.", strings.Join(steps, "; ")))
 	}
 	for _, f := range g.Panel.Faults {
-		b.Warning(f)
+		b.Document.Warning(f)
 	}
 	b.clamping(g, 1)
 }
@@ -105,12 +105,12 @@ func (b *book) laminations(list []plan.GlueUp) {
 	for _, x := range list {
 		copies = append(copies, x.Copy)
 	}
-	b.Keep(func(d *pdf.Document) {
-		d.Heading(2, upper(fmt.Sprintf("%s %s  ·  %s", g.Name, marks(copies), several(len(g.Panel.Rows), "layer", "layers"))))
-		d.Text(fmt.Sprintf("Rough %s each; planed to %s. Layers lie face to face in this order, the cleanest outside; keep one edge flush.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
+	b.Keep(func(d *book) {
+		d.Heading(2, upper(g.Name+" "+b.marks(copies)+"  ·  "+b.several(len(g.Panel.Rows), "layer", "layers")))
+		d.Text(b.f("Rough %s each; planed to %s. Layers lie face to face in this order, the cleanest outside; keep one edge flush.", b.size(g.Length, g.Width, g.Thickness), b.length(g.Target)))
 		t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Makes", Bold: true}}}
 		for i := range g.Panel.Rows {
-			t.Columns = append(t.Columns, pdf.Column{Title: fmt.Sprintf("Layer %d", i+1)})
+			t.Columns = append(t.Columns, pdf.Column{Title: b.f("Layer %d", i+1)})
 		}
 		t.Columns = append(t.Columns, pdf.Column{Title: "Length x width of a layer"}, pdf.Column{Title: "Glued at", Width: 26}, pdf.Column{Title: "Clamps off after", Width: 30})
 		for _, x := range list {
@@ -144,29 +144,28 @@ func (b *book) clamping(g plan.GlueUp, n int) {
 	slices.Sort(order)
 	var have []string
 	for _, k := range order {
-		have = append(have, fmt.Sprintf("%d %s", kinds[k], k))
+		have = append(have, fmt.Sprintf("%d %s", kinds[k], b.t(k)))
 	}
 	with := ""
 	if len(have) > 0 {
 		with = " (" + strings.Join(have, ", ") + ")"
 	}
-	each := ""
+	text := "Clamps: %d%s, at most %s apart, over and under in turn. Pressed within %d min of the first glue; %s in the clamps, %s before planing or load."
 	if n > 1 {
-		each = " each"
+		text = "Clamps: %d each%s, at most %s apart, over and under in turn. Pressed within %d min of the first glue; %s in the clamps, %s before planing or load."
 	}
-	b.Keep(func(d *pdf.Document) {
-		d.Text(fmt.Sprintf("Clamps: %d%s%s, at most %s apart, over and under in turn. Pressed within %d min of the first glue; %s in the clamps, %s before planing or load.",
-			c.Needed, each, with, b.length(c.Spacing), int(c.Open.Minutes()), plan.HoursText(c.InClamps), plan.HoursText(c.Cure)))
+	b.Keep(func(d *book) {
+		d.Text(b.f(text, c.Needed, with, b.length(c.Spacing), int(c.Open.Minutes()), b.hours(c.InClamps), b.hours(c.Cure)))
 		if len(c.Clamps) > 0 && len(c.Clamps) <= 12 {
 			var at []string
 			for _, s := range c.Clamps {
-				side := "under"
+				side := "%s under"
 				if s.Over {
-					side = "over"
+					side = "%s over"
 				}
-				at = append(at, fmt.Sprintf("%s %s", b.number(s.At), side))
+				at = append(at, b.f(side, b.number(s.At)))
 			}
-			d.Text("They stand from the left end at: " + strings.Join(at, ", ") + ".")
+			d.Text(b.f("They stand from the left end at: %s.", strings.Join(at, ", ")))
 		}
 		for _, text := range c.Say {
 			d.Text(text)

@@ -33,7 +33,7 @@ func (b *book) labels() {
 			continue
 		}
 		n := min(len(copies), rows*labelsWide)
-		sheet := &drawing.Picture{Title: "Labels"}
+		sheet := &drawing.Picture{Title: b.t("Labels")}
 		for i, c := range copies[:n] {
 			b.label(sheet, c, pairs[c.Mark], float64(i%labelsWide)*labelWidth, float64(i/labelsWide)*labelHeight)
 		}
@@ -73,16 +73,16 @@ func (b *book) label(s *drawing.Picture, c plan.PlacedCopy, pairs []string, x, y
 	s.Text(drawing.RoleNote, "", x+in+used, y+10, 2.4, drawing.Left, font.Fit(name(b.p), 2.4, room-used, false))
 	s.Text(drawing.RoleLabel, "", x+in, y+14.8, 3.1, drawing.Left, font.Fit(b.size(part.L, part.W, part.T), 3.1, room, false))
 	if len(pairs) > 0 {
-		text := "pairs "
+		text := "pairs %s"
 		if len(pairs) == 1 {
-			text = "pair "
+			text = "pair %s"
 		}
-		s.Text(drawing.RoleLabel, "", x+in, y+19, 2.8, drawing.Left, font.Fit(text+strings.Join(pairs, ", "), 2.8, room, false))
+		s.Text(drawing.RoleLabel, "", x+in, y+19, 2.8, drawing.Left, font.Fit(b.f(text, strings.Join(pairs, ", ")), 2.8, room, false))
 	}
 	// The arrow to the reference end, and the bar of the reference edge.
 	at := y + 23
 	s.Line(drawing.RoleOutline, "", x+in, at, x+in+14, at)
 	s.Polygon(drawing.RoleKerf, "", drawing.Point{X: x + in, Y: at}, drawing.Point{X: x + in + 3, Y: at - 1.2}, drawing.Point{X: x + in + 3, Y: at + 1.2})
-	s.Text(drawing.RoleNote, "", x+in+15.5, at+0.9, 2.4, drawing.Left, "end   ·   face up   ·   edge below")
+	s.Text(drawing.RoleNote, "", x+in+15.5, at+0.9, 2.4, drawing.Left, b.t("end   ·   face up   ·   edge below"))
 	s.Rect(drawing.RoleKerf, "", drawing.Rect{X0: x + in, Y0: y + labelHeight - 2.6, X1: x + labelWidth - in, Y1: y + labelHeight - 1.6})
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -84,15 +83,15 @@ func (b *book) partList() {
 		if long := b.p.Frame.LongestOf(sp); long > sp.L {
 			whole = b.number(long)
 		}
-		made := "no way from this pile"
+		made := b.t("no way from this pile")
 		if o, ok := b.way(sp.ID); ok {
-			made = wayName(o)
+			made = wayName(b.p.Words, o)
 		}
-		wood := cmp.Or(sp.Species, "any")
+		wood := b.species(sp.Species)
 		if sp.Grade == plan.Hidden {
-			wood += ", hidden"
+			wood = b.f("%s, hidden", wood)
 		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{marks(list), sp.Name, fmt.Sprint(sp.N), b.size(sp.L, sp.W, sp.T), whole, wood, made}})
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{b.marks(list), sp.Name, fmt.Sprint(sp.N), b.size(sp.L, sp.W, sp.T), whole, wood, made}})
 	}
 	b.Table(t)
 }
@@ -107,12 +106,12 @@ func (b *book) partGroup(g figure.PartGroup) {
 	}
 	part, _ := p.Part(p.Copies[g.Copies[0]].Part)
 	v := g.View
-	v.Mark, v.Title = several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
-	picture := drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.number})
-	b.Keep(func(d *pdf.Document) {
-		title := fmt.Sprintf("%s  ·  %s", marks(list), part.Name)
+	v.Mark, v.Title = b.several(len(g.Copies), "piece", "pieces"), b.size(part.L, part.W, part.T)
+	picture := drawing.Part(v, drawing.JointOptions{Width: partWidth, Format: b.number, Words: b.p.Words})
+	b.Keep(func(d *book) {
+		title := b.marks(list) + "  ·  " + part.Name
 		if g.MirrorOf != "" {
-			title += "  ·  mirror image of " + g.MirrorOf
+			title += "  ·  " + b.f("mirror image of %s", g.MirrorOf)
 		}
 		d.Heading(2, title)
 		d.Picture(picture, d.Height()*0.7, "")
@@ -135,7 +134,7 @@ func (b *book) jointsOf(g figure.PartGroup) string {
 		}
 		copies = append(copies, b.p.Copies[i].Mark+": "+strings.Join(pairs, ", "))
 	}
-	return fmt.Sprintf("Pair numbers at %s.  %s.", strings.Join(numbers, ", "), strings.Join(copies, ";  "))
+	return b.f("Pair numbers at %s.  %s.", strings.Join(numbers, ", "), strings.Join(copies, ";  "))
 }
 
 // jointName says what is joined how.
@@ -143,14 +142,14 @@ func (b *book) jointName(g figure.JointGroup) string {
 	first := g.Joints[0]
 	pa, _ := b.p.Part(b.p.Copies[first.A].Part)
 	pb, _ := b.p.Part(b.p.Copies[first.B].Part)
-	return upper(fmt.Sprintf("%s, %s to %s", plan.KindName(first.Rule.Kind), pb.Name, pa.Name))
+	return upper(b.f("%s, %s to %s", b.kind(first.Rule.Kind), pb.Name, pa.Name))
 }
 
 // pairList lists a group's joints by pair number and marks.
 func (b *book) pairList(g figure.JointGroup) string {
 	var out []string
 	for _, j := range g.Joints {
-		out = append(out, fmt.Sprintf("%d: %s into %s", j.Pair, b.p.Copies[j.B].Mark, b.p.Copies[j.A].Mark))
+		out = append(out, b.f("%d: %s into %s", j.Pair, b.p.Copies[j.B].Mark, b.p.Copies[j.A].Mark))
 	}
 	return strings.Join(out, ";  ")
 }
@@ -160,16 +159,16 @@ func (b *book) pairList(g figure.JointGroup) string {
 func (b *book) jointGroup(g figure.JointGroup, first bool) {
 	v := g.View
 	v.Title = ""
-	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.number})
-	b.Keep(func(d *pdf.Document) {
+	picture := drawing.Joint(v, drawing.JointOptions{Width: b.Width(), Format: b.number, Words: b.p.Words})
+	b.Keep(func(d *book) {
 		if first {
 			d.Heading(2, "Joint details")
 		}
-		d.Heading(3, fmt.Sprintf("%s  ·  %s", b.jointName(g), several(len(g.Joints), "joint", "joints")))
-		d.Note("Pair number, entering part, receiving part: " + b.pairList(g) + ".")
+		d.Heading(3, b.jointName(g)+"  ·  "+b.several(len(g.Joints), "joint", "joints"))
+		d.Note(b.f("Pair number, entering part, receiving part: %s.", b.pairList(g)))
 		d.Picture(picture, d.Height()*jointShare, "")
 		if n := g.Joints[0].Rule.Note; n != "" {
-			d.Note(n)
+			d.Document.Note(n)
 		}
 	})
 }

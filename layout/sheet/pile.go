@@ -33,7 +33,7 @@ func (b *book) pile() {
 	slices.SortStableFunc(list, func(x, y pull) int {
 		return cmp.Or(cmp.Compare(x.board.Place, y.board.Place), b.compareMarks(x.board.Mark, y.board.Mark))
 	})
-	b.Text(fmt.Sprintf("%s. Tick each as it comes off the pile; what each gives stands at the right.", upper(several(len(list), "board", "boards"))))
+	b.Text(b.f("%s. Tick each as it comes off the pile; what each gives stands at the right.", upper(b.several(len(list), "board", "boards"))))
 	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Board", Bold: true}, {Title: "Length x width x thickness"}, {Title: "Wood"}, {Title: "From"}, {Title: "Look out for", Width: 58}, {Title: "Gives"}}}
 	place := "\x00"
 	for _, x := range list {
@@ -41,7 +41,7 @@ func (b *book) pile() {
 			place = x.board.Place
 			where := place
 			if where == "" {
-				where = "place not noted"
+				where = b.t("place not noted")
 			}
 			t.Rows = append(t.Rows, pdf.Row{Group: true, Cells: []string{upper(where)}})
 		}
@@ -51,7 +51,7 @@ func (b *book) pile() {
 			gives = append(gives, c.Mark)
 		}
 		slices.SortStableFunc(gives, b.compareMarks)
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", x.board.Mark, b.size(x.board.Length, x.board.Width, x.board.Thickness), x.board.Species, lot.Name, b.flaws(x.board), marks(gives)}})
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", x.board.Mark, b.size(x.board.Length, x.board.Width, x.board.Thickness), b.t(x.board.Species), lot.Name, b.flaws(x.board), b.marks(gives)}})
 	}
 	b.Table(t)
 	b.readyBlanks()
@@ -81,17 +81,17 @@ func (b *book) flaws(board plan.Board) string {
 		if k == plan.NailHole {
 			word = "nail hole"
 		}
-		out = append(out, several(count[k], word, word+"s"))
+		out = append(out, b.several(count[k], word, word+"s"))
 	}
 	var ends []string
 	if board.TrimLeft > 0 {
-		ends = append(ends, b.number(board.TrimLeft)+" left")
+		ends = append(ends, b.f("%s left", b.number(board.TrimLeft)))
 	}
 	if board.TrimRight > 0 {
-		ends = append(ends, b.number(board.TrimRight)+" right")
+		ends = append(ends, b.f("%s right", b.number(board.TrimRight)))
 	}
 	if len(ends) > 0 {
-		out = append(out, "bad ends: "+strings.Join(ends, ", "))
+		out = append(out, b.f("bad ends: %s", strings.Join(ends, ", ")))
 	}
 	return upper(strings.Join(out, "; "))
 }
@@ -104,7 +104,7 @@ func (b *book) readyBlanks() {
 	}
 	if len(list) > 0 {
 		slices.SortStableFunc(list, b.compareMarks)
-		b.Text("Cut already, to be kept at hand: " + marks(list) + ".")
+		b.Text(b.f("Cut already, to be kept at hand: %s.", b.marks(list)))
 	}
 }
 
@@ -122,9 +122,9 @@ func (b *book) missing() {
 		}
 		text := s.Say
 		if text == "" && s.Proof {
-			text = "Proved: this pile can't give it."
+			text = b.t("Proved: this pile can't give it.")
 		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(s.Count), blank.Name, b.size(blank.Length, blank.Width, blank.Thickness), cmp.Or(blank.Species, "any"), text}})
+		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(s.Count), blank.Name, b.size(blank.Length, blank.Width, blank.Thickness), b.species(blank.Species), text}})
 	}
 	b.Table(t)
 }

@@ -15,12 +15,14 @@ import (
 
 	"pilewright/layout/drawing/pdf"
 	"pilewright/plan"
+	"pilewright/plan/words"
 )
 
 // Options say what of the sheet is written, and on what.
 type Options struct {
 	Paper    string          // letter or a4; anything else takes the shop's, else A4
 	Pages    map[string]bool // by Page.ID; nil = every page
+	Language *words.Language // nil = English
 	Now      string          // the day of printing, YYYY-MM-DD, for the foot and the file's date
 	Revision string          // stands on every page; empty = Revision of the plan
 	// Progress, where it is set, is told on the writer's goroutine which page is
@@ -95,10 +97,11 @@ func lay(p *plan.Plan, opt Options) (*pdf.Document, error) {
 	if opt.Revision == "" {
 		opt.Revision = Revision(p)
 	}
+	p = p.In(opt.Language)
 	b := newBook(p, opt)
 	for i, c := range chosen {
 		if opt.Progress != nil {
-			if err := opt.Progress(c.Title, i+1, len(chosen)); err != nil {
+			if err := opt.Progress(p.Words.Word(c.Title), i+1, len(chosen)); err != nil {
 				return nil, err
 			}
 		}
@@ -107,7 +110,7 @@ func lay(p *plan.Plan, opt Options) (*pdf.Document, error) {
 		if !p.Drawable() && c.ID != "cover" {
 			b.Heading(1, c.Title)
 			b.Text("The piece can't be sized, so there is nothing to show here.")
-			b.Warning(p.Failure())
+			b.Document.Warning(p.Failure())
 			continue
 		}
 		c.write(b)
@@ -127,15 +130,17 @@ func newBook(p *plan.Plan, opt Options) *book {
 		paper = pdf.Letter
 	}
 	created, err := time.Parse(time.DateOnly, opt.Now)
-	foot := "Build sheet"
+	b := &book{p: p}
+	foot := b.t("Build sheet")
 	if err == nil {
-		foot += ", printed " + created.Format("2 January 2006")
+		foot = b.f("Build sheet, printed %s", b.day(created))
 	} else {
 		created = time.Date(2000, 1, 1, 0, 0, 0, 0, time.UTC)
 	}
-	foot += "  ·  " + unit(p) + "; ≈ is rounded"
-	b := &book{p: p}
-	b.Document = pdf.NewDocument(pdf.Options{Paper: paper, Title: name(p), Revision: opt.Revision, Note: foot, Created: created})
+	foot += "  ·  " + b.t(unit(p)) + "; " + b.t("≈ is rounded")
+	b.Document = pdf.NewDocument(pdf.Options{Paper: paper, Title: name(p), Revision: opt.Revision, Note: foot, Created: created,
+		Language: p.Words.Tag(),
+		Number:   func(n, of int) string { return b.f("page %d of %d", n, of) }})
 	return b
 }
 
@@ -152,7 +157,7 @@ func name(p *plan.Plan) string {
 	if n := strings.TrimSpace(p.Project.Piece.Name); n != "" {
 		return n
 	}
-	return "Piece without a name"
+	return p.Words.Format("Piece without a name")
 }
 
 // Revision names a state of the plan by eight signs: sheets with the same ones

@@ -38,8 +38,8 @@ func text(t testing.TB, p *plan.Plan, opt Options) string {
 	return out.String()
 }
 
-// words is the text of a sheet without places, a line a text.
-func words(t testing.TB, p *plan.Plan, pages ...string) string {
+// said is the text of a sheet without places, a line a text.
+func said(t testing.TB, p *plan.Plan, pages ...string) string {
 	t.Helper()
 	opt := Options{Now: printed}
 	if len(pages) > 0 {
@@ -107,7 +107,7 @@ func (f failing) Write([]byte) (int, error) { return 0, f.err }
 func TestEveryPageCanBePrintedAlone(t *testing.T) {
 	for _, pg := range Pages() {
 		t.Run(pg.ID, func(t *testing.T) {
-			got := words(t, theDemo(t), pg.ID)
+			got := said(t, theDemo(t), pg.ID)
 			if !strings.Contains(got, "Potting table") || !strings.Contains(got, "page 1 of ") {
 				t.Errorf("the page lacks its head or foot:\n%s", got)
 			}
@@ -121,7 +121,7 @@ func bare() *plan.Plan {
 }
 
 func TestAPieceWithoutPartsStillHasATrueSheet(t *testing.T) {
-	got := words(t, bare())
+	got := said(t, bare())
 	for _, want := range []string{"The piece has no parts yet.", "No board of the pile is cut for this piece.", "Nothing is glued up before assembly.", "There are no steps yet.", "Nothing has to be bought."} {
 		if !strings.Contains(got, want) {
 			t.Errorf("the sheet does not say %q", want)
@@ -134,11 +134,11 @@ func TestAShortPileIsToldOnCoverPileCutsAndShoppingList(t *testing.T) {
 	p.Cuts = plan.Cuts{Short: []plan.Short{{Blank: p.Blanks[0].Key, Count: 3, Say: "One more pallet would do."}}}
 	p.GlueUps, p.Work, p.Ledger = nil, plan.Work{}, plan.Ledger{}
 	blank := p.Blanks[0]
-	if got := words(t, &p, "cover"); !strings.Contains(got, "3 of "+blank.Name) {
+	if got := said(t, &p, "cover"); !strings.Contains(got, "3 of "+blank.Name) {
 		t.Errorf("the cover does not say what is short:\n%s", got)
 	}
 	for _, page := range []string{"pile", "cuts", "shopping"} {
-		got := words(t, &p, page)
+		got := said(t, &p, page)
 		for _, want := range []string{"Missing wood", blank.Name, measure.Format(blank.Length, p.Project.Shop.Style()), "One more pallet"} {
 			if !strings.Contains(got, want) {
 				t.Errorf("%s does not say %q", page, want)
@@ -161,7 +161,7 @@ func TestAPieceThatCannotBeSizedSaysWhatIsWrongOnEveryPage(t *testing.T) {
 		t.Fatal("a length that can't be read was planned")
 	}
 	for _, pg := range Pages() {
-		flat := strings.ReplaceAll(words(t, made, pg.ID), "\n", " ")
+		flat := strings.ReplaceAll(said(t, made, pg.ID), "\n", " ")
 		if !strings.Contains(flat, made.Failure()) {
 			t.Errorf("%s does not say %q:\n%s", pg.ID, made.Failure(), flat)
 		}
@@ -216,7 +216,7 @@ func TestProgressNamesEveryPageAndCanEndTheWriting(t *testing.T) {
 
 func TestEveryBoardIsPulledAndEveryBlankIsGivenOnce(t *testing.T) {
 	p := theDemo(t)
-	pile, cuts := words(t, p, "pile"), words(t, p, "cuts")
+	pile, cuts := said(t, p, "pile"), said(t, p, "cuts")
 	for _, cb := range p.Cuts.Boards {
 		board, _ := p.Project.Board(cb.Board)
 		if !strings.Contains(pile, "\n"+board.Mark+"\n") {
@@ -267,13 +267,13 @@ func TestTheBladeRunsOnTheWasteSideOfTheLine(t *testing.T) {
 
 func TestEveryCopyHasALabelAndEveryJointItsNumber(t *testing.T) {
 	p := theDemo(t)
-	labels := words(t, p, "labels")
+	labels := said(t, p, "labels")
 	for _, c := range p.Copies {
 		if !strings.Contains(labels, "\n"+c.Mark+"\n") {
 			t.Errorf("%s has no label", c.Mark)
 		}
 	}
-	assembly := words(t, p, "assembly")
+	assembly := said(t, p, "assembly")
 	for _, j := range p.Frame.Joints {
 		if !strings.Contains(assembly, fmt.Sprintf("\n%d\n", j.Pair)) {
 			t.Errorf("pair %d is not listed", j.Pair)
@@ -284,7 +284,7 @@ func TestEveryCopyHasALabelAndEveryJointItsNumber(t *testing.T) {
 func TestOnlyTheCautionsOfTheStepsArePrinted(t *testing.T) {
 	p := *theDemo(t)
 	p.Work.Steps = []plan.Step{{Key: "a", Title: "Oil it", Machine: "bench", Cautions: []string{"oily-rags"}}}
-	got := words(t, &p, "cautions")
+	got := said(t, &p, "cautions")
 	if !strings.Contains(got, "General cautions only.") || !strings.Contains(got, "Rags with drying oil") {
 		t.Errorf("the lead or the caution is missing:\n%s", got)
 	}
@@ -295,12 +295,12 @@ func TestOnlyTheCautionsOfTheStepsArePrinted(t *testing.T) {
 
 func TestSessionsAddUpToTheCalendar(t *testing.T) {
 	p := theDemo(t)
-	steps := words(t, p, "steps")
+	steps := said(t, p, "steps")
 	sum := 0.0
 	for _, b := range p.Work.Timeline.Bars {
 		sum += b.End.Sub(b.Start).Minutes()
 	}
-	if want := "all so far: " + minutes(sum); !strings.Contains(steps, want) {
+	if want := "all so far: " + newBook(p, Options{}).minutes(sum); !strings.Contains(steps, want) {
 		t.Errorf("the last session does not end at %q", want)
 	}
 	for _, s := range p.Work.Steps {
@@ -337,7 +337,7 @@ func TestMarksAreWrittenInRuns(t *testing.T) {
 		{"none is empty", nil, ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			if got := marks(c.in); got != c.want {
+			if got := newBook(bare(), Options{}).marks(c.in); got != c.want {
 				t.Errorf("marks(%v) = %q, want %q", c.in, got, c.want)
 			}
 		})
@@ -355,10 +355,10 @@ func TestPairNumbersStandWhereTheJointHidesThemOrInside(t *testing.T) {
 		}
 		leg, _ := p.Copy("B1")
 		apron, _ := p.Copy("C1")
-		if got := spotWords(leg, m.A); got != "right face, upper end" {
+		if got := newBook(p, Options{}).spotWords(leg, m.A); got != "right face, upper end" {
 			t.Errorf("on the leg: %q", got)
 		}
-		if got := spotWords(apron, m.B); got != "back face, left end" {
+		if got := newBook(p, Options{}).spotWords(apron, m.B); got != "back face, left end" {
 			t.Errorf("on the apron: %q", got)
 		}
 		return
@@ -397,7 +397,7 @@ func TestEveryStartingPointHasASheetThatReaches(t *testing.T) {
 					t.Errorf("page %d reaches from (%.1f, %.1f) to (%.1f, %.1f) on paper of %.0f x %.0f mm", i+1, b.X0, b.Y0, b.X1, b.Y1, w, h)
 				}
 			}
-			if got := words(t, made, "labels"); strings.Count(got, "face up") != len(made.Copies) {
+			if got := said(t, made, "labels"); strings.Count(got, "face up") != len(made.Copies) {
 				t.Errorf("%d labels for %d copies", strings.Count(got, "face up"), len(made.Copies))
 			}
 		})

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
 
 	"pilewright/layout/drawing/pdf"
@@ -43,7 +42,7 @@ func (b *book) shopping() {
 // spent reports whether the line is money that was paid already.
 func (b *book) spent(l plan.Line) bool {
 	return slices.ContainsFunc(b.p.Project.Expenses, func(e plan.Expense) bool {
-		return e.Piece == b.p.Project.Piece.ID && e.Kind == l.Kind && e.What == l.Text
+		return e.Piece == b.p.Project.Piece.ID && e.Kind == l.Kind && b.p.Words.Say(e.What) == l.Text
 	})
 }
 
@@ -79,14 +78,14 @@ func (b *book) fasteners() []fastener {
 	}
 	var out []fastener
 	for _, k := range order {
-		how := fmt.Sprintf("%d in all joints", count[k])
+		how := b.f("%d in all joints", count[k])
 		switch {
 		case k.kind == joinery.Dowels:
-			out = append(out, fastener{"Dowels " + b.length(k.d) + " thick", how})
+			out = append(out, fastener{b.f("Dowels %s thick", b.length(k.d)), how})
 		case k.gauge > 0:
-			out = append(out, fastener{fmt.Sprintf("Screws no. %d, %s long", k.gauge, b.length(k.l)), how})
+			out = append(out, fastener{b.f("Screws no. %d, %s long", k.gauge, b.length(k.l)), how})
 		default:
-			out = append(out, fastener{fmt.Sprintf("Screws %s thick, %s long", b.length(k.d), b.length(k.l)), how})
+			out = append(out, fastener{b.f("Screws %s thick, %s long", b.length(k.d), b.length(k.l)), how})
 		}
 	}
 	return out

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"fmt"
 	"maps"
 	"strings"
 	"time"
@@ -21,7 +20,7 @@ func (b *book) steps() {
 		return
 	}
 	if p.Work.Blocked != "" {
-		b.Warning(p.Work.Blocked)
+		b.Document.Warning(p.Work.Blocked)
 	}
 	t := p.Work.Timeline
 	b.doneSteps()
@@ -36,9 +35,9 @@ func (b *book) steps() {
 		b.Table(table)
 		return
 	}
-	text := fmt.Sprintf("%s in %s; ready %s.", minutes(t.Work.Minutes()+t.Setup.Minutes()), several(len(t.Sessions), "session", "sessions"), date(t.Ready))
+	text := b.f("%s in %s; ready %s.", b.minutes(t.Work.Minutes()+t.Setup.Minutes()), b.several(len(t.Sessions), "session", "sessions"), b.date(t.Ready))
 	if p.Work.Saved >= 1 {
-		text += fmt.Sprintf(" This order changes set-ups %s; working part by part would take %s longer.", several(t.Setups, "time", "times"), minutes(p.Work.Saved))
+		text += " " + b.f("This order changes set-ups %s; working part by part would take %s longer.", b.several(t.Setups, "time", "times"), b.minutes(p.Work.Saved))
 	}
 	b.Text(text)
 	total := 0.0
@@ -55,9 +54,9 @@ func (b *book) steps() {
 		total += sum
 		if len(bars) <= fewBars {
 			again := maps.Clone(seen) // the block is written twice
-			b.Keep(func(d *pdf.Document) {
+			b.Keep(func(d *book) {
 				seen = maps.Clone(again)
-				(&book{d, p}).session(i, s, bars, sum, total, seen)
+				d.session(i, s, bars, sum, total, seen)
 			})
 			continue
 		}
@@ -81,7 +80,7 @@ func (b *book) doneSteps() {
 		}
 	}
 	if len(done) > 0 {
-		b.Text("Done already: " + strings.Join(done, "; ") + ".")
+		b.Text(b.f("Done already: %s.", strings.Join(done, "; ")))
 	}
 }
 
@@ -91,12 +90,12 @@ const sessionHead = 56.0
 // session is one stretch at the bench: its changes of set-up and its steps.
 func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, total float64, seen map[string]bool) {
 	b.Need(sessionHead)
-	b.Heading(2, fmt.Sprintf("%d.  %s, %s to %s", i+1, date(s.Start), clock(s.Start), clock(s.End)))
+	b.Heading(2, b.f("%d.  %s, %s to %s", i+1, b.date(s.Start), clock(s.Start), clock(s.End)))
 	table, told := stepTable(), map[string]bool{}
 	for k, bar := range bars {
 		took := bar.End.Sub(bar.Start).Minutes()
 		if bar.Kind == schedule.Change {
-			table.Rows = append(table.Rows, pdf.Row{Cells: []string{"", "Set up: " + setting(bar.Setup), machine(bar.Machine), minutes(took)}})
+			table.Rows = append(table.Rows, pdf.Row{Cells: []string{"", b.f("Set up: %s", b.setUp(bar.Setup)), b.machine(bar.Machine), b.minutes(took)}})
 			continue
 		}
 		step, ok := b.p.Work.Step(bar.Step)
@@ -110,11 +109,11 @@ func (b *book) session(i int, s schedule.Session, bars []schedule.Bar, sum, tota
 			row.Cells[2] = "" // told by the row above
 		}
 		if k == len(bars)-1 && b.goesOn(bar) {
-			row.Cells[1] += "\nGoes on in the next session."
+			row.Cells[1] += "\n" + b.t("Goes on in the next session.")
 		}
 		table.Rows = append(table.Rows, row)
 	}
-	table.Rows = append(table.Rows, pdf.Row{Bold: true, Cells: []string{"", "This session; all so far: " + minutes(total), "", minutes(sum)}})
+	table.Rows = append(table.Rows, pdf.Row{Bold: true, Cells: []string{"", b.f("This session; all so far: %s", b.minutes(total)), "", b.minutes(sum)}})
 	b.Table(table)
 	b.waits(s)
 }
@@ -129,9 +128,9 @@ func (b *book) goesOn(bar schedule.Bar) bool {
 	return false
 }
 
-func setting(s string) string {
+func (b *book) setUp(s string) string {
 	if s == "" {
-		return "clear the bench"
+		return b.t("clear the bench")
 	}
 	return s
 }
@@ -141,38 +140,42 @@ func setting(s string) string {
 func (b *book) stepRow(s plan.Step, took float64, again bool, told map[string]bool) pdf.Row {
 	text := s.Title
 	if again {
-		text += " (goes on)"
+		text = b.f("%s (goes on)", text)
 	} else {
 		if len(s.Marks) > 0 && !strings.Contains(s.Title, s.Marks[0]) {
-			text += "\n" + marksOf(s)
+			text += "\n" + b.marksOf(s)
 		}
 		for _, d := range s.Detail {
 			text += "\n" + d
 		}
 		if s.Wait > 0 {
-			text += "\nThen wait " + plan.HoursText(s.Wait) + waitFor(s.WaitFor)
+			text += "\n" + b.f(thenWait(s.WaitFor), b.hours(s.Wait))
 		}
-		if r := reminder(s.Cautions); r != "" && !told[r] {
+		if r := b.reminder(s.Cautions); r != "" && !told[r] {
 			text += "\n" + r
 			told[r] = true
 		}
 	}
-	where := machine(s.Machine)
+	where := b.machine(s.Machine)
 	if s.Setup != "" && s.Setup != s.Machine {
 		where += "\n" + s.Setup
 	}
-	return pdf.Row{Cells: []string{"", text, where, minutes(took)}}
+	return pdf.Row{Cells: []string{"", text, where, b.minutes(took)}}
 }
 
-func marksOf(s plan.Step) string {
-	return "On " + marks(s.Marks) + "."
+func (b *book) marksOf(s plan.Step) string {
+	return b.f("On %s.", b.marks(s.Marks))
 }
 
-func waitFor(what string) string {
-	if what == "" {
-		return "."
+// thenWait is the sentence of a step that has to stand.
+func thenWait(what string) string {
+	switch what {
+	case "glue":
+		return "Then wait %s for the glue."
+	case "finish":
+		return "Then wait %s for the finish."
 	}
-	return " for the " + what + "."
+	return "Then wait %s."
 }
 
 // waits says what cures or dries beyond the session.
@@ -183,9 +186,9 @@ func (b *book) waits(s schedule.Session) {
 			continue
 		}
 		step, _ := b.p.Work.Step(w.Step)
-		out = append(out, fmt.Sprintf("%s until %s", lowerFirst(step.Title), w.End.Round(time.Minute).Format("Monday 2 January 15:04")))
+		out = append(out, b.f("%s until %s", lowerFirst(step.Title), b.p.Words.Date(w.End.Round(time.Minute), "Monday 2 January 15:04")))
 	}
 	if len(out) > 0 {
-		b.Note("Left standing: " + strings.Join(out, "; ") + ".")
+		b.Note(b.f("Left standing: %s.", strings.Join(out, "; ")))
 	}
 }

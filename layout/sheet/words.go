@@ -1,10 +1,12 @@
 package sheet
 
 import (
-	"fmt"
+	"cmp"
 	"math"
 	"strings"
 	"time"
+	"unicode"
+	"unicode/utf8"
 
 	"github.com/shopspring/decimal"
 
@@ -12,10 +14,11 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
+	"pilewright/plan/words"
 )
 
 // length writes a length the shop's way.
-func (b *book) length(l measure.Length) string { return length(b.p.Project, l) }
+func (b *book) length(l measure.Length) string { return b.p.Words.Number(length(b.p.Project, l)) }
 
 func length(p *plan.Project, l measure.Length) string { return measure.Format(l, p.Shop.Style()) }
 
@@ -24,14 +27,14 @@ func length(p *plan.Project, l measure.Length) string { return measure.Format(l,
 func (b *book) setting(l measure.Length) string {
 	text := b.number(l)
 	if b.p.Project.Shop.Inches && strings.HasPrefix(text, "≈") {
-		return measure.Exact(l)
+		return b.p.Words.Number(measure.Exact(l))
 	}
 	return text
 }
 
 // number writes a length for tables and drawings: without the mm that the foot of
 // the page notes.
-func (b *book) number(l measure.Length) string { return figure.Numbers(b.p.Project)(l) }
+func (b *book) number(l measure.Length) string { return figure.PlanNumbers(b.p)(l) }
 
 // size writes length x width x thickness.
 func (b *book) size(l, w, t measure.Length) string {
@@ -40,27 +43,39 @@ func (b *book) size(l, w, t measure.Length) string {
 
 // money writes an amount rounded to the currency's smallest coin.
 func (b *book) money(d decimal.Decimal) string {
-	return money.Of(b.p.Project.Shop.Currency).Format(d)
+	return b.p.Words.Number(money.Of(b.p.Project.Shop.Currency).Format(d))
 }
+
+// f is fmt.Sprintf in the language of the sheet.
+func (b *book) f(format string, args ...any) string { return b.p.Words.Format(format, args...) }
+
+// t is one of the sheet's own texts, without holes, in the language of the sheet.
+func (b *book) t(text string) string { return b.p.Words.Word(text) }
 
 // minutes writes a time for reading: 12 min, 2 h 05.
-func minutes(m float64) string {
+func (b *book) minutes(m float64) string {
 	n := int(math.Round(m))
 	if n < 60 {
-		return fmt.Sprintf("%d min", n)
+		return b.f("%d min", n)
 	}
-	return fmt.Sprintf("%d h %02d", n/60, n%60)
+	return b.f("%d h %02d", n/60, n%60)
 }
 
-func date(t time.Time) string  { return t.Format("Monday 2 January") }
-func clock(t time.Time) string { return t.Format("15:04") }
+// hours writes a waiting time.
+func (b *book) hours(d time.Duration) string { return b.p.Words.Say(plan.HoursText(d)) }
+
+func (b *book) date(t time.Time) string { return b.p.Words.Date(t, "Monday 2 January") }
+func clock(t time.Time) string          { return t.Format("15:04") }
+
+// day writes a day with its year.
+func (b *book) day(t time.Time) string { return b.p.Words.Date(t, "2 January 2006") }
 
 // several writes a count with its noun.
-func several(n int, one, many string) string {
+func (b *book) several(n int, one, many string) string {
 	if n == 1 {
-		return "1 " + one
+		return b.f("%d "+one, n)
 	}
-	return fmt.Sprintf("%d %s", n, many)
+	return b.f("%d "+many, n)
 }
 
 // upper makes the first letter a capital.
@@ -68,11 +83,12 @@ func upper(s string) string {
 	if s == "" {
 		return s
 	}
-	return strings.ToUpper(s[:1]) + s[1:]
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToUpper(r)) + s[n:]
 }
 
 // marks writes marks side by side, in runs where they count up: A1 to A4, B2.
-func marks(list []string) string {
+func (b *book) marks(list []string) string {
 	var out []string
 	for i := 0; i < len(list); {
 		k := i
@@ -81,7 +97,7 @@ func marks(list []string) string {
 		}
 		switch {
 		case k >= i+2:
-			out = append(out, list[i]+" to "+list[k])
+			out = append(out, b.f("%s to %s", list[i], list[k]))
 		case k == i+1:
 			out = append(out, list[i], list[k])
 		default:
@@ -117,24 +133,30 @@ func number(mark string) (letters string, n int, ok bool) {
 // machineNames are the machine kinds for reading.
 var machineNames = map[string]string{"table-saw": "table saw", "mitre-saw": "mitre saw"}
 
-func machine(kind string) string {
+func (b *book) machine(kind string) string {
 	if n, ok := machineNames[kind]; ok {
-		return n
+		return b.t(n)
 	}
-	return kind
+	return b.t(kind)
 }
 
+// kind names a kind of joint.
+func (b *book) kind(k plan.JointKind) string { return b.t(plan.KindName(k)) }
+
+// species names a wood; any where none is asked for.
+func (b *book) species(name string) string { return b.t(cmp.Or(name, "any")) }
+
 // wayName says how a part is made.
-func wayName(o plan.WayOption) string {
+func wayName(w *words.Language, o plan.WayOption) string {
 	switch o.Way {
 	case plan.Laminated:
-		return fmt.Sprintf("%d layers glued face to face", o.Rows)
+		return w.Format("%d layers glued face to face", o.Rows)
 	case plan.FlatPanel:
-		return fmt.Sprintf("%d rows glued edge to edge", o.Rows)
+		return w.Format("%d rows glued edge to edge", o.Rows)
 	case plan.OnEdge:
-		return fmt.Sprintf("%d strips on edge, glued face to face", o.Rows)
+		return w.Format("%d strips on edge, glued face to face", o.Rows)
 	}
-	return "from one board"
+	return w.Format("from one board")
 }
 
 // way gives how a part is made; ok is false where it can't be.

@@ -1,6 +1,7 @@
 package pdf
 
 import (
+	"cmp"
 	"fmt"
 	"io"
 	"time"
@@ -47,10 +48,12 @@ var headingSizes = [...]float64{0: 6, 1: 4.6, 2: 3.8}
 type Options struct {
 	Paper     Paper
 	Landscape bool
-	Title     string    // piece name: document title and head of every page
-	Revision  string    // plan revision: head of every page, at the right
-	Note      string    // foot of every page, at the left
-	Created   time.Time // stamped into the file
+	Title     string                 // piece name: document title and head of every page
+	Revision  string                 // plan revision: head of every page, at the right
+	Note      string                 // foot of every page, at the left
+	Created   time.Time              // stamped into the file
+	Language  string                 // of the text, as in es-MX; empty = en
+	Number    func(n, of int) string // foot of every page, at the right; nil = page n of m
 }
 
 // Document lays out pages from top to bottom. Each page is a drawing.Picture, so
@@ -182,7 +185,7 @@ func (d *Document) finished() []*drawing.Picture {
 	for i, pg := range d.pages {
 		p := &drawing.Picture{}
 		b := pg.box()
-		number := fmt.Sprintf("page %d of %d", i+1, len(d.pages))
+		number := d.number(i+1, len(d.pages))
 		right := font.Fit(d.o.Revision, smallSize, b.W()/2, false)
 		title := font.Fit(d.o.Title, bodySize, b.W()-font.Width(right, smallSize, false)-6, true)
 		p.BoldText(drawing.RoleLabel, "", b.X0, b.Y0+4, bodySize, drawing.Left, title)
@@ -197,6 +200,13 @@ func (d *Document) finished() []*drawing.Picture {
 	return out
 }
 
+func (d *Document) number(n, of int) string {
+	if d.o.Number != nil {
+		return d.o.Number(n, of)
+	}
+	return fmt.Sprintf("page %d of %d", n, of)
+}
+
 // Pages gives the finished pages as pictures in millimetres of paper.
 func (d *Document) Pages() []*drawing.Picture { return d.finished() }
 
@@ -209,7 +219,7 @@ func (d *Document) Write(w io.Writer) error {
 	doc := New(first.w, first.h, d.o.Created)
 	doc.SetTitle(font.Clean(d.o.Title), true)
 	doc.SetSubject(font.Clean(d.o.Revision), true)
-	doc.SetLang("en")
+	doc.SetLang(cmp.Or(d.o.Language, "en"))
 	for i, p := range d.finished() {
 		pg := d.pages[i]
 		doc.AddPageFormat("P", sizeOf(pg))
