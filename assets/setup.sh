@@ -5,7 +5,7 @@
 set -euo pipefail
 
 run="gcc pkg-config libgl1-mesa-dev xorg-dev libxkbcommon-dev"
-tests="xvfb openbox xdotool imagemagick poppler-utils coinor-cbc libgl1-mesa-dri xdg-utils"
+tests="xvfb openbox xdotool imagemagick poppler-utils coinor-cbc libgl1-mesa-dri xdg-utils strace"
 
 want="$run"
 case "${1:-}" in
@@ -26,7 +26,7 @@ if ! command -v apt-get >/dev/null 2>&1; then
   echo "  Windows: a MinGW-w64 gcc on the PATH"
   echo "  Fedora:  gcc libX11-devel libXcursor-devel libXrandr-devel libXinerama-devel libXi-devel libXxf86vm-devel libxkbcommon-devel mesa-libGL-devel"
   echo "  Arch:    gcc libgl libxcursor libxrandr libxinerama libxi libxxf86vm libxkbcommon"
-  echo "The tests also use Xvfb, openbox, xdotool, ImageMagick, poppler's tools and COIN-OR cbc; those without them are skipped."
+  echo "The tests also use Xvfb, openbox, xdotool, ImageMagick, poppler's tools, COIN-OR cbc and strace; those without them are skipped."
   if command -v cc >/dev/null 2>&1 || command -v gcc >/dev/null 2>&1; then exit 0; fi
   exit 1
 fi
