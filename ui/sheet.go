@@ -251,7 +251,7 @@ func (d *sheetDialog) work(title string, write func(tell func(text string, n, of
 
 // options are those of the sheet now chosen.
 func (d *sheetDialog) options(tell func(string, int, int) error) sheet.Options {
-	return sheet.Options{Paper: d.paperID(), Pages: d.chosen(), Now: d.w.session.Now().Format(time.DateOnly), Progress: tell}
+	return sheet.Options{Language: locale.Plan(), Paper: d.paperID(), Pages: d.chosen(), Now: d.w.session.Now().Format(time.DateOnly), Progress: tell}
 }
 
 // writeSheet writes the sheet to a file.

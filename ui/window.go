@@ -175,6 +175,7 @@ func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*w
 	if w.session, err = session.New(file, plan.ID(piece), deps.Tools(), post, deps.Now); err != nil {
 		return nil, err
 	}
+	w.session.Speak(locale.Plan())
 	a.Settings().SetTheme(theme.New(theme.Look(recall(file, "look")), float32(number(recall(file, "text"), 1))))
 	w.win = a.NewWindow("Pilewright")
 	w.win.SetIcon(windowIcon)

@@ -79,6 +79,9 @@ func Use(choice string) error {
 	}
 	spoken = use
 	setNumbers(use, region)
+	if err := setSaid(use, region); err != nil {
+		return fmt.Errorf("read what plans say: %w", err)
+	}
 	if err := lang.AddTranslationsFS(assets.Translations, folder); err != nil {
 		return fmt.Errorf("read the translations: %w", err)
 	}

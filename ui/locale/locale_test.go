@@ -40,7 +40,7 @@ func TestWordsComeBackAsTheyWere(t *testing.T) {
 	t.Cleanup(func() { choose(t, "en") })
 	for _, language := range Languages() {
 		choose(t, language)
-		for _, list := range [][]string{words[:6], words[6:9], words[9:12], words[12:18], words[18:26], words[26:31], words[31:33], words[33:37], words[37:44], words[44:53], words[53:72]} {
+		for _, list := range [][]string{identities[:6], identities[6:9], identities[9:12], identities[12:18], identities[18:26], identities[26:31], identities[31:33], identities[33:37], identities[37:44], identities[44:53], identities[53:72]} {
 			for _, id := range list {
 				if got := ID(Word(id), list...); got != id {
 					t.Errorf("%s: %q is written %q and read as %q", language, id, Word(id), got)

@@ -4,10 +4,37 @@ import (
 	"strings"
 
 	"fyne.io/fyne/v2/lang"
+
+	"pilewright/assets"
+	"pilewright/plan/words"
 )
 
+// said are the sentences of the plan in the language in use; nil is English.
+var said *words.Language
+
+// Plan is the language in which plans and build sheets are to speak.
+func Plan() *words.Language { return said }
+
 // Say gives a sentence of the plan in the language in use.
-func Say(text string) string { return text }
+func Say(text string) string { return said.Say(text) }
+
+// setSaid reads the plan's sentences of a language in a region.
+func setSaid(spoken, region string) error {
+	said = nil
+	if spoken == "en" {
+		return nil
+	}
+	data, err := assets.Words.ReadFile("words/" + spoken + ".json")
+	if err != nil {
+		return err
+	}
+	tag := spoken
+	if region != "" {
+		tag += "-" + region
+	}
+	said, err = words.Read(data, tag)
+	return err
+}
 
 // Word gives a word the plan keeps as an identity, such as the kind of a defect
 // or of a machine, for reading. ID takes it back.
@@ -41,8 +68,8 @@ func ID[T ~string](text string, ids ...T) T {
 // Unit is what a rate counts, such as board or metre, for reading.
 func Unit(id string) string { return lang.X("unit."+id, id) }
 
-// words are the identities that Word is asked for.
-var words = []string{
+// identities are those that Word is asked for.
+var identities = []string{
 	"pallet", "crate", "framing", "bought", "leftover", "other", // lots
 	"kept", "cut", "gone", "board", "sheet", "sheet, no grain", "split", "crack", "knot", "nail", "wane", "stain", // boards
 	"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench", "crosscut", "rip", "both", "dado", "chisel", // tools

@@ -103,8 +103,8 @@ func sentences(t *testing.T) map[string]used {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, id := range words {
-		out["word."+id] = used{fallback: id, place: "words"}
+	for _, id := range identities {
+		out["word."+id] = used{fallback: id, place: "identities"}
 	}
 	for _, id := range units {
 		out["unit."+id] = used{fallback: id, place: "units"}

@@ -12,9 +12,11 @@ import (
 	"errors"
 	"fmt"
 	"sync"
+	"sync/atomic"
 	"time"
 
 	"pilewright/plan"
+	"pilewright/plan/words"
 	"pilewright/storage"
 )
 
@@ -61,6 +63,7 @@ type Session struct {
 	watchers   map[int]func(Change)
 	nextWatch  int
 	undo, redo string
+	words      atomic.Pointer[words.Language] // what plans are said in; nil = English
 }
 
 // New opens a session on the file with the given piece open (0 = the last one
@@ -82,6 +85,18 @@ func New(file *storage.File, piece ID, tools plan.Tools, post func(func()), now 
 	}
 	s.replan()
 	return s, nil
+}
+
+// Speak has plans say what they say in another language; nil is English. It is
+// called before the first plan is shown.
+func (s *Session) Speak(l *words.Language) { s.words.Store(l) }
+
+// said gives a plan in the language spoken.
+func (s *Session) said(p *plan.Plan) *plan.Plan {
+	if l := s.words.Load(); l != nil && p != nil && p.Words == nil {
+		return p.In(l)
+	}
+	return p
 }
 
 // Close stops the planning and waits for it; what it still sends is dropped. The
@@ -282,9 +297,11 @@ func (s *Session) replan() {
 		defer s.workers.Done()
 		defer cancel()
 		p, err := plan.Make(ctx, project, tools, func(better *plan.Plan) {
+			better = s.said(better)
 			s.post(func() { s.arrived(run, better, nil, nil, false) })
 		})
 		findings := Reported(path, now, project, p, err)
+		p = s.said(p)
 		s.post(func() { s.arrived(run, p, findings, err, true) })
 	}()
 	s.notify(Change{Busy: true})
@@ -296,6 +313,7 @@ func (s *Session) arrived(run int, p *plan.Plan, findings []plan.Finding, err er
 	if run != s.run {
 		return
 	}
+	p = s.said(p) // one that was made before Speak
 	c := Change{Busy: true}
 	if p != nil && p.Drawable() {
 		s.shown, s.shownRun, c.Plan = p, run, true
