@@ -56,36 +56,40 @@ func cuboids(solids []Solid3) []cuboid {
 	return apart(out)
 }
 
-// outlines gives the edges of bodies; those of one shape are found once.
-type outlines struct {
-	known map[string][]edge // relative to the least corner of the first box
-	key   []byte
-}
-
-func (o *outlines) of(boxes []cuboid) []edge {
-	base := boxes[0].min
-	o.key = o.key[:0]
-	for i := range boxes {
-		for k := range 3 {
-			o.key = binary.LittleEndian.AppendUint64(o.key, uint64(boxes[i].min[k]-base[k]))
-			o.key = binary.LittleEndian.AppendUint64(o.key, uint64(boxes[i].max[k]-base[k]))
+// outlines gives the edges of every body, by its number; those of bodies of one
+// shape are found once. Boxes are body after body.
+func outlines(boxes []cuboid) map[int][]edge {
+	known := map[string][]edge{} // by shape, relative to the least corner of its first box
+	out := make(map[int][]edge)
+	var key []byte
+	for from := 0; from < len(boxes); {
+		to := from + 1
+		for to < len(boxes) && boxes[to].solid == boxes[from].solid {
+			to++
 		}
-	}
-	shape, ok := o.known[string(o.key)]
-	if !ok {
-		shape = outline(boxes)
-		for i := range shape {
-			shape[i] = shape[i].moved(vec{-base[0], -base[1], -base[2]})
+		body, base := boxes[from:to], boxes[from].min
+		key = key[:0]
+		for i := range body {
+			for k := range 3 {
+				key = binary.LittleEndian.AppendUint64(key, uint64(body[i].min[k]-base[k]))
+				key = binary.LittleEndian.AppendUint64(key, uint64(body[i].max[k]-base[k]))
+			}
 		}
-		if o.known == nil {
-			o.known = map[string][]edge{}
+		shape, ok := known[string(key)]
+		if !ok {
+			shape = outline(body)
+			for i := range shape {
+				shape[i] = shape[i].moved(vec{-base[0], -base[1], -base[2]})
+			}
+			known[string(key)] = shape
 		}
-		o.known[string(o.key)] = shape
-	}
-	out := make([]edge, len(shape))
-	for i, e := range shape {
-		out[i] = e.moved(base)
-		out[i].solid = boxes[0].solid
+		edges := make([]edge, len(shape))
+		for i, e := range shape {
+			edges[i] = e.moved(base)
+			edges[i].solid = body[0].solid
+		}
+		out[body[0].solid] = edges
+		from = to
 	}
 	return out
 }

@@ -28,24 +28,48 @@ func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 	seen := make([]int32, w*h)
 	for i := range fs {
 		r := around(fs[i].pts[:])
+		x0, x1 := int((r.X0-box.X0)/cell), min(w-1, int((r.X1-box.X0)/cell))
 		for y := int((r.Y0 - box.Y0) / cell); y < h && box.Y0+float64(y)*cell <= r.Y1; y++ {
-			for x := int((r.X0 - box.X0) / cell); x < w && box.X0+float64(x)*cell <= r.X1; x++ {
-				if inConvex(fs[i].pts[:], Point{box.X0 + (float64(x)+0.5)*cell, box.Y0 + (float64(y)+0.5)*cell}) {
-					seen[y*w+x] = int32(3*fs[i].solid+fs[i].side) + 1
-				}
+			in := func(x int) bool {
+				return inConvex(&fs[i].pts, Point{box.X0 + (float64(x)+0.5)*cell, box.Y0 + (float64(y)+0.5)*cell})
+			}
+			from, to := x0, x1 // what is inside lies between its ends
+			for from <= to && !in(from) {
+				from++
+			}
+			for from <= to && !in(to) {
+				to--
+			}
+			for x := from; x <= to; x++ {
+				seen[y*w+x] = int32(3*fs[i].solid+fs[i].side) + 1
 			}
 		}
 	}
-	sides := make([][]int32, 3*len(solids)+1) // cells of each side of each body
-	for i, id := range seen {
-		sides[id] = append(sides[id], int32(i))
+	// The cells of each side of each body.
+	first := make([]int32, 3*len(solids)+2)
+	for _, id := range seen {
+		first[id]++
 	}
+	sum := int32(0)
+	first[0] = 0 // where nothing is
+	for id, n := range first {
+		first[id] = sum
+		sum += n
+	}
+	of := make([]int32, sum)
+	for i, id := range seen {
+		if id > 0 {
+			of[first[id]] = int32(i)
+			first[id]++ // becomes the first of the next side
+		}
+	}
+	cells := func(id int) []int32 { return of[first[id-1]:first[id]] }
 	var rest []callout
 	for i, s := range solids {
 		if s.Mark == "" {
 			continue
 		}
-		own := [][]int32{sides[3*i+1], sides[3*i+2], sides[3*i+3]}
+		own := [][]int32{cells(3*i + 1), cells(3*i + 2), cells(3*i + 3)}
 		slices.SortStableFunc(own, func(a, b []int32) int { return len(b) - len(a) })
 		marked := false
 		for try := range 3 * len(markSizes) {
@@ -59,8 +83,8 @@ func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 				break
 			}
 		}
-		if cells := slices.Concat(own...); !marked && len(cells) > 0 {
-			at := int(nearest(cells, w))
+		if !marked && len(own[0]) > 0 {
+			at := int(nearest(slices.Concat(own...), w))
 			rest = append(rest, callout{box.X0 + (float64(at%w)+0.5)*cell, box.Y0 + (float64(at/w)+0.5)*cell, s.Mark, s.Ref})
 		}
 	}
@@ -182,11 +206,11 @@ func alike(seen []int32, w, x, y, mw, mh int) bool {
 	return true
 }
 
-// inConvex tells whether a point is inside a convex polygon.
-func inConvex(pts []Point, q Point) bool {
+// inConvex tells whether a point is inside a convex quadrangle.
+func inConvex(pts *[4]Point, q Point) bool {
 	var left, right bool
 	for i, a := range pts {
-		b := pts[(i+1)%len(pts)]
+		b := pts[(i+1)%4]
 		c := (b.X-a.X)*(q.Y-a.Y) - (b.Y-a.Y)*(q.X-a.X)
 		left, right = left || c > 0, right || c < 0
 	}

@@ -1,7 +1,6 @@
 package drawing
 
 import (
-	"pilewright/plan/words"
 	"strings"
 
 	"pilewright/layout/drawing/font"
@@ -52,7 +51,7 @@ func flaw(p *Picture, f Flaw, r Rect) {
 }
 
 // legend explains, in one line that wraps, the hatchings and outlines used.
-func legend(p *Picture, boards []BoardView, y, width float64, w *words.Language) {
+func legend(p *Picture, boards []BoardView, y, width float64) {
 	type entry struct {
 		text string
 		draw func(r Rect)
@@ -65,12 +64,12 @@ func legend(p *Picture, boards []BoardView, y, width float64, w *words.Language)
 		leftovers = leftovers || len(b.Leftovers) > 0
 		kerfs = kerfs || len(b.Kerfs) > 0
 		for _, f := range b.Flaws {
-			f, name := f, w.Word(f.Kind)
+			f, name := f, f.Kind
 			if name == "" {
-				name = w.Word("defect")
+				name = "defect"
 			}
 			if f.Allowed {
-				name = w.Format("%s (hidden parts may hold it)", name)
+				name += " (hidden parts may hold it)"
 			}
 			if !seen[name] {
 				seen[name] = true
@@ -79,16 +78,16 @@ func legend(p *Picture, boards []BoardView, y, width float64, w *words.Language)
 		}
 	}
 	if trims {
-		entries = append(entries, entry{w.Word("trim"), func(r Rect) {
+		entries = append(entries, entry{"trim", func(r Rect) {
 			p.Hatch(RoleTrim, "", 135, 1.2, r.corners()...)
 			p.Rect(RoleTrim, "", r)
 		}})
 	}
 	if leftovers {
-		entries = append(entries, entry{w.Word("left over"), func(r Rect) { p.Rect(RoleLeftover, "", r) }})
+		entries = append(entries, entry{"left over", func(r Rect) { p.Rect(RoleLeftover, "", r) }})
 	}
 	if kerfs {
-		entries = append(entries, entry{w.Word("saw cut"), func(r Rect) { p.Rect(RoleKerf, "", Rect{r.X0 + 3, r.Y0, r.X0 + 3.4, r.Y1}) }})
+		entries = append(entries, entry{"saw cut", func(r Rect) { p.Rect(RoleKerf, "", Rect{r.X0 + 3, r.Y0, r.X0 + 3.4, r.Y1}) }})
 	}
 	x := 0.0
 	for _, e := range entries {

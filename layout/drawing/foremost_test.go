@@ -38,7 +38,7 @@ func TestBodiesBehindOnesLikeThemChangeNoLine(t *testing.T) {
 			for _, list := range behind {
 				left += len(list)
 			}
-			if got, want := lineArt(&v, front, &outlines{}, true), lineArt(&v, boxes, &outlines{}, true); !reflect.DeepEqual(got, want) {
+			if got, want := lineArt(&v, front, outlines(boxes), true), lineArt(&v, boxes, outlines(boxes), true); !reflect.DeepEqual(got, want) {
 				t.Fatalf("seed %d, seen from %v: %d lines, want %d", seed, v.toward, len(got), len(want))
 			}
 		}

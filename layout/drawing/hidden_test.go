@@ -159,7 +159,7 @@ func TestHiddenLinesAgreeWithRays(t *testing.T) {
 // change and compares drawn and hidden with the rays.
 func checkLines(t *testing.T, v projection, solids []Solid3) int {
 	t.Helper()
-	art := lineArt(&v, cuboids(solids), &outlines{}, true)
+	art := lineArt(&v, cuboids(solids), outlines(cuboids(solids)), true)
 	r := rayScene{solids: solids}
 	for k, n := range v.toward {
 		r.dir[k] = float64(n)
@@ -268,7 +268,7 @@ func TestDepthOrderAgreesWithRays(t *testing.T) {
 func checkOrder(t *testing.T, v projection, solids []Solid3, rng *rand.Rand, points int) {
 	t.Helper()
 	boxes := cuboids(solids)
-	fs := faces(&v, solids, boxes, func(q vec) Point { return Point{float64(v.right.dot(q)), float64(v.up.dot(q))} })
+	fs := facesOf(&v, solids, boxes, func(q vec) Point { return Point{float64(v.right.dot(q)), float64(v.up.dot(q))} })
 	for range points {
 		var p, dir [3]float64
 		for k := range 3 {
@@ -297,7 +297,7 @@ func checkOrder(t *testing.T, v projection, solids []Solid3, rng *rand.Rand, poi
 			at.Y += float64(v.up[k]) * p[k]
 		}
 		for _, f := range fs {
-			if inConvex(f.pts[:], at) {
+			if inConvex(&f.pts, at) {
 				got = f.solid
 			}
 		}

@@ -72,8 +72,9 @@ func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 			p.Polyline(RoleGhost, "", flat(l[0]), flat(l[1]))
 		}
 	}
-	faces := faces(&v, solids, boxes, flat)
-	art := lineArt(&v, boxes, &outlines{}, false)
+	var faces []facet
+	var art []stretch
+	abreast(func() { faces = facesOf(&v, solids, boxes, flat) }, func() { art = lineArt(&v, boxes, outlines(boxes), false) })
 	p.Marks = slices.Grow(p.Marks, len(faces)+len(art)+len(solids))
 	for _, f := range faces {
 		p.Polygon(f.role, solids[f.solid].Ref, f.pts[:]...)
@@ -117,15 +118,16 @@ type facet struct {
 
 var faceRoles = [3]Role{RoleFaceDark, RoleFaceMid, RoleFaceLight}
 
-// faces gives what shows of the faces turned to the viewer, farthest first; where
+// facesOf gives what shows of the faces turned to the viewer, farthest first; where
 // two boxes of a body lie against each other nothing is painted.
-func faces(v *projection, solids []Solid3, boxes []cuboid, flat func(vec) Point) []facet {
+func facesOf(v *projection, solids []Solid3, boxes []cuboid, flat func(vec) Point) []facet {
 	sorted := ordered(v, boxes)
-	of := make([][]int32, len(solids))
-	for i, c := range sorted {
-		of[c.solid] = append(of[c.solid], int32(i))
+	of := bySolid(sorted, len(solids))
+	turned := 0 // faces of each box turned to the viewer
+	for _, n := range v.toward {
+		turned += int(n * n)
 	}
-	out := make([]facet, 0, 3*len(sorted))
+	out := make([]facet, 0, turned*len(sorted))
 	var open, rest []patch
 	for i := range sorted {
 		c := &sorted[i]
@@ -151,6 +153,22 @@ func faces(v *projection, solids []Solid3, boxes []cuboid, flat func(vec) Point)
 		}
 	}
 	return out
+}
+
+// bySolid gives the places of the boxes of each of n bodies.
+func bySolid(boxes []cuboid, n int) [][]int32 {
+	count := make([]int, n)
+	for i := range boxes {
+		count[boxes[i].solid]++
+	}
+	all, of := make([]int32, len(boxes)), make([][]int32, n)
+	for i, c := range count {
+		of[i], all = all[:0:c], all[c:]
+	}
+	for i := range boxes {
+		of[boxes[i].solid] = append(of[boxes[i].solid], int32(i))
+	}
+	return of
 }
 
 // patch is a rectangle on a face, along the two axes after the face's own.

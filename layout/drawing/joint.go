@@ -73,26 +73,34 @@ func Joint(j JointView, o Options) *Picture {
 	boxes := cuboids(solids)
 	frontY := title + 8
 	box := spread(&frontView, boxes)
-	shapes := &outlines{}
+	edges := outlines(boxes)
 	dx, dy := left-box.X0*s, frontY-box.Y0*s
-	orthographic(p, &frontView, solids, boxes, shapes, dx, dy, s, true, false)
+	var front, top sight
+	var iso *Picture
+	abreast(func() {
+		front, top = look(&frontView, solids, boxes, edges, true), look(&topView, solids, boxes, edges, true)
+	}, func() {
+		if !o.Plain {
+			bodies := d.solids(measure.Length((d.deepest() + 0.5*d.stub + 0.3*millimetres(j.Receiver.Thickness)) * 1e6))
+			iso = Isometric(bodies, IsometricOptions{Width: o.Width - room - 4, Height: 80, Marks: true, From: FrontLeft})
+		}
+	})
+	front.draw(p, solids, dx, dy, s, false)
 	d.frontDimensions(p, dx, dy, s, o.Format, apart)
 	topY := frontY + box.H()*s + between + 6
 	plan := spread(&topView, boxes)
 	px, py := left-plan.X0*s, topY-plan.Y0*s
-	orthographic(p, &topView, solids, boxes, shapes, px, py, s, true, false)
+	top.draw(p, solids, px, py, s, false)
 	d.topDimensions(p, px, py, s, o.Format, apart)
 	p.BoldText(RoleLabel, "", 0, 3, titleSize, Left, j.Title)
 	shoulder := left + millimetres(j.Receiver.Width+apart)*s
-	p.Text(RoleNote, "", shoulder+1, dy-millimetres(j.Member.Width)*s-1.6, 2.3, Left, o.Words.Word("front"))
-	p.Text(RoleNote, "", shoulder+1, py-millimetres(j.Setback+j.Member.Thickness)*s-1.6, 2.3, Left, o.Words.Word("from above"))
+	p.Text(RoleNote, "", shoulder+1, dy-millimetres(j.Member.Width)*s-1.6, 2.3, Left, "front")
+	p.Text(RoleNote, "", shoulder+1, py-millimetres(j.Setback+j.Member.Thickness)*s-1.6, 2.3, Left, "from above")
 	foot := p.Bounds().Y1 + 4
 	for i, n := range j.Notes {
 		p.Text(RoleNote, "", left, foot+float64(i)*3.6, 2.5, Left, n)
 	}
-	if !o.Plain {
-		solids = d.solids(measure.Length((d.deepest() + 0.5*d.stub + 0.3*millimetres(j.Receiver.Thickness)) * 1e6))
-		iso := Isometric(solids, IsometricOptions{Width: o.Width - room - 4, Height: 80, Marks: true, From: FrontLeft})
+	if iso != nil {
 		p.Add(iso, room+4, frontY, 1)
 	}
 	return p

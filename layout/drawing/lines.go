@@ -38,8 +38,8 @@ func (v *projection) paperForms(axis int) (place, along vec) {
 }
 
 // lineArt is what a view shows of bodies: stretches of paper lines seen and
-// hidden, each drawn once.
-func lineArt(v *projection, boxes []cuboid, shapes *outlines, wantHidden bool) []stretch {
+// hidden, each drawn once. edges are those of every body.
+func lineArt(v *projection, boxes []cuboid, edges map[int][]edge, wantHidden bool) []stretch {
 	if len(boxes) == 0 {
 		return nil
 	}
@@ -58,7 +58,7 @@ func lineArt(v *projection, boxes []cuboid, shapes *outlines, wantHidden bool) [
 		for j < len(boxes) && boxes[j].solid == boxes[i].solid {
 			j++
 		}
-		for _, e := range shapes.of(boxes[i:j]) {
+		for _, e := range edges[boxes[i].solid] {
 			if v.right[e.axis] == 0 && v.up[e.axis] == 0 {
 				continue // seen end on
 			}

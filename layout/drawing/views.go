@@ -4,10 +4,10 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
+	"strconv"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
-	"pilewright/plan/words"
 )
 
 // ViewsOptions says how the views of a piece are drawn. The zero value is third
@@ -18,8 +18,7 @@ type ViewsOptions struct {
 	FirstAngle    bool    // plan below the front, as ISO drawings have it
 	NoMarks       bool
 	Format        func(measure.Length) string
-	Words         *words.Language // what is written beside the views; nil = English
-	Unit          string          // said once below, word for word: "sizes in mm"
+	Unit          string // said once below, word for word: "sizes in mm"
 }
 
 // Views draws front, side and top of a piece to one scale, in line with each
@@ -60,17 +59,21 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		frontY, topY = title, title+h+gap+whole
 	}
 	x0, x1 := whole+4, whole+4+w+gap
-	shapes := &outlines{}
-	set := func(v projection, x, y float64, name string) []stretch {
-		box := spread(&v, boxes)
-		dx, dy := x-box.X0*s, y-box.Y0*s
-		art := orthographic(p, &v, solids, boxes, shapes, dx, dy, s, o.Hidden, !o.NoMarks)
-		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, o.Words.Word(name))
-		return art
+	edges := outlines(boxes)
+	views := [3]*projection{&topView, &frontView, &side}
+	var seen [3]sight
+	abreast(func() { seen[0] = look(views[0], solids, boxes, edges, o.Hidden) },
+		func() { seen[1] = look(views[1], solids, boxes, edges, o.Hidden) },
+		func() { seen[2] = look(views[2], solids, boxes, edges, o.Hidden) })
+	set := func(i int, x, y float64, name string) []stretch {
+		box := spread(views[i], boxes)
+		seen[i].draw(p, solids, x-box.X0*s, y-box.Y0*s, s, !o.NoMarks && !o.Hidden)
+		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
+		return seen[i].art
 	}
-	set(topView, x0, topY, "top")
-	front := set(frontView, x0, frontY, "front")
-	beside := set(side, x1, frontY, sideName)
+	set(0, x0, topY, "top")
+	front := set(1, x0, frontY, "front")
+	beside := set(2, x1, frontY, sideName)
 	bottom := frontY + h
 	// place gives where a level along an axis is measured.
 	place := []func(at int64) Point{
@@ -83,7 +86,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 		},
 		func(at int64) Point { return Point{x0, bottom - float64(at-lo[2])/1e6*s} },
 	}
-	views := [3]*projection{&frontView, &side, &frontView}
+	levelled := [3]*projection{&frontView, &side, &frontView}
 	arts := [3][]stretch{front, beside, front}
 	spans := [3]int{2, 2, 0} // a level's lines run along this axis
 	for k := range 3 {
@@ -106,7 +109,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 			return chain(p, "", false, points, texts, bottom+at, -1)
 		}
 		at := near
-		marks := levels(arts[k], views[k], k, lo[k], hi[k], hi[spans[k]]-lo[spans[k]], s, o.Format)
+		marks := levels(arts[k], levelled[k], k, lo[k], hi[k], hi[spans[k]]-lo[spans[k]], s, o.Format)
 		if len(marks) > 2 {
 			at += near + dimension(marks, at)
 		}
@@ -114,7 +117,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	}
 	foot := math.Max(bottom+whole, topY+d) + 9
 	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
-	note := o.Words.Format("scale 1:%g", denominator)
+	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
 	if o.Unit != "" {
 		note += ", " + o.Unit
 	}
@@ -185,30 +188,44 @@ func foremost(v *projection, boxes []cuboid) (front []cuboid, behind map[int][]i
 	return front, behind
 }
 
-// orthographic draws one view along an axis with its paper origin at (dx, dy), and
-// gives its lines.
-func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, shapes *outlines, dx, dy, s float64, hidden, marks bool) []stretch {
+// sight is what is seen in one view along an axis.
+type sight struct {
+	v      *projection
+	behind map[int][]int // see foremost
+	faces  []facet       // in real millimetres
+	art    []stretch
+}
+
+func look(v *projection, solids []Solid3, boxes []cuboid, edges map[int][]edge, hidden bool) sight {
 	boxes, behind := foremost(v, boxes)
-	flat := func(q vec) Point {
-		f := v.flat(q)
-		return Point{dx + f.X*s, dy + f.Y*s}
+	return sight{v, behind, facesOf(v, solids, boxes, v.flat), lineArt(v, boxes, edges, hidden)}
+}
+
+// draw draws a view with its paper origin at (dx, dy). It puts the faces on paper,
+// so it can be done once.
+func (e *sight) draw(p *Picture, solids []Solid3, dx, dy, s float64, marks bool) {
+	fs, size := e.faces, len(e.faces)+len(e.art)
+	for i := range fs {
+		for k, q := range fs[i].pts {
+			fs[i].pts[k] = Point{dx + q.X*s, dy + q.Y*s}
+		}
+		size += len(e.behind[fs[i].solid])
 	}
-	fs := faces(v, solids, boxes, flat)
+	p.Marks = slices.Grow(p.Marks, size)
 	for _, f := range fs {
-		for _, b := range behind[f.solid] { // covered at once, yet there to be picked out
+		for _, b := range e.behind[f.solid] { // covered at once, yet there to be picked out
 			p.Polygon(RolePaper, solids[b].Ref, f.pts[:]...)
 		}
 		p.Polygon(RolePaper, solids[f.solid].Ref, f.pts[:]...)
 	}
-	art := lineArt(v, boxes, shapes, hidden)
 	for _, seen := range []bool{false, true} {
 		role := RoleHidden
 		if seen {
 			role = RoleOutline
 		}
-		for _, l := range art {
+		for _, l := range e.art {
 			if l.seen == seen {
-				a, b := v.ends(l)
+				a, b := e.v.ends(l)
 				p.Line(role, "", dx+a.X*s, dy+a.Y*s, dx+b.X*s, dy+b.Y*s)
 			}
 		}
@@ -216,10 +233,9 @@ func orthographic(p *Picture, v *projection, solids []Solid3, boxes []cuboid, sh
 	for _, b := range solids {
 		p.Say(b.Ref, b.Hover)
 	}
-	if marks && !hidden {
+	if marks {
 		markBodies(p, solids, fs, false)
 	}
-	return art
 }
 
 // levels picks the coordinates along axis k that a dimension chain shows: the

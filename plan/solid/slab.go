@@ -147,5 +147,6 @@ func join(boxes []Box) []Box {
 		return []Box{boxes[0]}
 	}
 	half := len(boxes) / 2
-	return combine(nil, join(boxes[:half]), join(boxes[half:]), 0, union)
+	a, b := join(boxes[:half]), join(boxes[half:])
+	return combine(make([]Box, 0, len(a)+len(b)), a, b, 0, union)
 }
