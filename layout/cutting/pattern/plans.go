@@ -81,9 +81,9 @@ func (p *plans) round() {
 				p.misses = 0
 			}
 		}
-		if p.misses > 12 || ZZK > 0 && p.misses > ZZM {
+		if p.misses > 12 {
 			p.misses = 0
-			if p.k++; p.k > 12 || ZZK > 0 && p.k > ZZK {
+			if p.k++; p.k > 12 {
 				p.k = 3
 			}
 		}
