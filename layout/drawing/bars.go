@@ -161,10 +161,10 @@ func TargetsAndActuals(rows []Against, o Options) *Picture {
 		p.Text(RoleLabel, r.Ref, math.Max(x(r.Target), x(r.Actual))+2.4, y+2.5, size, Centre, r.Text)
 	}
 	y := float64(len(rows))*row + 1
-	keys(p, labels, y, []key{{RoleLeftover, "target"}, {RoleBarA, "taken"}})
+	keys(p, labels, y, []key{{RoleLeftover, o.Words.Word("target")}, {RoleBarA, o.Words.Word("taken")}})
 	over := Rect{labels + 42, y, labels + 48, y + 2.6}
 	p.Hatch(RoleDefect, "", 45, 0.9, over.corners()...)
 	p.Rect(RoleDefect, "", over)
-	p.Text(RoleNote, "", labels+49.2, y+1.3, 2.3, Centre, "beyond target")
+	p.Text(RoleNote, "", labels+49.2, y+1.3, 2.3, Centre, o.Words.Word("beyond target"))
 	return p
 }

@@ -7,6 +7,7 @@ import (
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
+	"pilewright/plan/words"
 )
 
 // Area is a rectangle on a board: X from its left end, Y from its lower edge as
@@ -60,6 +61,7 @@ type BoardsOptions struct {
 	Scale  float64                     // drawn mm per real mm; 0 means the longest board fills the width
 	Legend bool                        // explain the hatchings used
 	Format func(measure.Length) string // figures of the large view; nil means millimetres
+	Words  *words.Language             // what is written beside the figures; nil = English
 }
 
 const (
@@ -118,7 +120,7 @@ func BoardPages(boards []BoardView, o BoardsOptions, height float64) []*Picture 
 	var pages []*Picture
 	var page *Picture
 	x, y, row := 0.0, 0.0, 0.0
-	for _, line := range boardLines(boards, scale, o.width()) {
+	for _, line := range boardLines(boards, scale, o) {
 		row = 0
 		for _, c := range line {
 			row = math.Max(row, c.box.H())
@@ -137,7 +139,7 @@ func BoardPages(boards []BoardView, o BoardsOptions, height float64) []*Picture 
 	}
 	if o.Legend && page != nil {
 		var l Picture
-		legend(&l, boards, 0, o.width())
+		legend(&l, boards, 0, o.width(), o.Words)
 		if box := l.Bounds(); y+box.H() > height {
 			pages = append(pages, &l)
 		} else {
@@ -154,7 +156,7 @@ type boardCell struct {
 }
 
 // boardLines draws each board and puts as many side by side as fit.
-func boardLines(boards []BoardView, scale, width float64) [][]boardCell {
+func boardLines(boards []BoardView, scale float64, o BoardsOptions) [][]boardCell {
 	var lines [][]boardCell
 	x := math.Inf(1)
 	for i := range boards {
@@ -162,9 +164,9 @@ func boardLines(boards []BoardView, scale, width float64) [][]boardCell {
 			continue
 		}
 		cell := boardCell{picture: &Picture{}}
-		drawBoard(cell.picture, &boards[i], scale, scale)
+		drawBoard(cell.picture, &boards[i], scale, scale, o)
 		cell.box = cell.picture.Bounds()
-		if x+millimetres(boards[i].Length)*scale > width {
+		if x+millimetres(boards[i].Length)*scale > o.width() {
 			lines = append(lines, nil)
 			x = 0
 		}
@@ -193,7 +195,7 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	}
 	factor := math.Max(1, math.Min(6, math.Floor(30/(millimetres(b.Width)*scale))))
 	across := scale * factor
-	drawBoard(p, &b, scale, across)
+	drawBoard(p, &b, scale, across, o)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
 	p.DimensionV(b.Ref, 0, 0, 0, w, -5.5, 2.5, format(b.Width))
 	side := ripped(&b)
@@ -211,10 +213,10 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	box := p.Bounds()
 	p.DimensionH(b.Ref, 0, w, l, w, box.Y1+5.5, 2.5, format(b.Length))
 	if factor > 1 {
-		p.Text(RoleNote, "", 0, box.Y1+9.5, 2.3, Left+Top, "width drawn "+strconv.Itoa(int(factor))+" times larger than length")
+		p.Text(RoleNote, "", 0, box.Y1+9.5, 2.3, Left+Top, o.Words.Format("width drawn %d times larger than length", int(factor)))
 	}
 	if o.Legend {
-		legend(p, []BoardView{b}, p.Bounds().Y1+3, o.width())
+		legend(p, []BoardView{b}, p.Bounds().Y1+3, o.width(), o.Words)
 	}
 	return p
 }
@@ -240,7 +242,7 @@ func ripped(b *BoardView) []Spot {
 
 // drawBoard draws one board with its upper left corner at the origin, its title
 // above and its tape line below.
-func drawBoard(p *Picture, b *BoardView, scale, across float64) {
+func drawBoard(p *Picture, b *BoardView, scale, across float64, o BoardsOptions) {
 	p.Frames = append(p.Frames, Frame{Ref: b.Ref, Scale: scale, Across: across})
 	p.Say(b.Ref, b.Hover)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
@@ -278,10 +280,10 @@ func drawBoard(p *Picture, b *BoardView, scale, across float64) {
 	p.Rect(RoleOutline, "", Rect{0, 0, l, w})
 	var outside []callout
 	for _, s := range b.Leftovers {
-		words(p, s, place(s.Area), "left over", b.Flaws, place, nil)
+		inscribe(p, s, place(s.Area), o.Words.Word("left over"), b.Flaws, place, nil)
 	}
 	for _, s := range b.Pieces {
-		words(p, s, place(s.Area), "", b.Flaws, place, &outside)
+		inscribe(p, s, place(s.Area), "", b.Flaws, place, &outside)
 	}
 	top := -1.6
 	if len(outside) > 0 {
@@ -326,9 +328,9 @@ func spotText(p *Picture, s Spot, r Rect, word string, outside *[]callout) {
 	}
 }
 
-// words writes into a spot beside its flaws, or, where these leave too little
+// inscribe writes into a spot beside its flaws, or, where these leave too little
 // room, across them on bare paper.
-func words(p *Picture, s Spot, r Rect, word string, flaws []Flaw, place func(Area) Rect, outside *[]callout) {
+func inscribe(p *Picture, s Spot, r Rect, word string, flaws []Flaw, place func(Area) Rect, outside *[]callout) {
 	mark := s.Mark
 	if mark == "" {
 		mark = word

@@ -272,6 +272,6 @@ func Range(v RangeView, o Options) *Picture {
 			end = x + w/2
 		}
 	}
-	p.Text(RoleNote, "", f.box.X0, f.box.Y1+8, 2.3, Left, "band: 8 of 10 outcomes; line: as likely above as below")
+	p.Text(RoleNote, "", f.box.X0, f.box.Y1+8, 2.3, Left, o.Words.Word("band: 8 of 10 outcomes; line: as likely above as below"))
 	return p
 }

@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"pilewright/plan/words"
 	"strings"
 
 	"pilewright/layout/drawing/font"
@@ -51,7 +52,7 @@ func flaw(p *Picture, f Flaw, r Rect) {
 }
 
 // legend explains, in one line that wraps, the hatchings and outlines used.
-func legend(p *Picture, boards []BoardView, y, width float64) {
+func legend(p *Picture, boards []BoardView, y, width float64, w *words.Language) {
 	type entry struct {
 		text string
 		draw func(r Rect)
@@ -64,12 +65,12 @@ func legend(p *Picture, boards []BoardView, y, width float64) {
 		leftovers = leftovers || len(b.Leftovers) > 0
 		kerfs = kerfs || len(b.Kerfs) > 0
 		for _, f := range b.Flaws {
-			f, name := f, f.Kind
+			f, name := f, w.Word(f.Kind)
 			if name == "" {
-				name = "defect"
+				name = w.Word("defect")
 			}
 			if f.Allowed {
-				name += " (hidden parts may hold it)"
+				name = w.Format("%s (hidden parts may hold it)", name)
 			}
 			if !seen[name] {
 				seen[name] = true
@@ -78,16 +79,16 @@ func legend(p *Picture, boards []BoardView, y, width float64) {
 		}
 	}
 	if trims {
-		entries = append(entries, entry{"trim", func(r Rect) {
+		entries = append(entries, entry{w.Word("trim"), func(r Rect) {
 			p.Hatch(RoleTrim, "", 135, 1.2, r.corners()...)
 			p.Rect(RoleTrim, "", r)
 		}})
 	}
 	if leftovers {
-		entries = append(entries, entry{"left over", func(r Rect) { p.Rect(RoleLeftover, "", r) }})
+		entries = append(entries, entry{w.Word("left over"), func(r Rect) { p.Rect(RoleLeftover, "", r) }})
 	}
 	if kerfs {
-		entries = append(entries, entry{"saw cut", func(r Rect) { p.Rect(RoleKerf, "", Rect{r.X0 + 3, r.Y0, r.X0 + 3.4, r.Y1}) }})
+		entries = append(entries, entry{w.Word("saw cut"), func(r Rect) { p.Rect(RoleKerf, "", Rect{r.X0 + 3, r.Y0, r.X0 + 3.4, r.Y1}) }})
 	}
 	x := 0.0
 	for _, e := range entries {

@@ -1,6 +1,9 @@
 package drawing
 
-import "pilewright/plan/measure"
+import (
+	"pilewright/plan/measure"
+	"pilewright/plan/words"
+)
 
 // Options says how a joint, a part, a panel, a timeline or a chart is drawn. The
 // zero value takes 190 mm of paper, the common content width of A4 and Letter,
@@ -8,7 +11,8 @@ import "pilewright/plan/measure"
 type Options struct {
 	Width  float64
 	Format func(measure.Length) string
-	Plain  bool // a joint without its picture in isometric projection
+	Words  *words.Language // what is written beside the figures; nil = English
+	Plain  bool            // a joint without its picture in isometric projection
 }
 
 // JointOptions is the name Options had when only joints took it.

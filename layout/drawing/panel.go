@@ -2,7 +2,6 @@ package drawing
 
 import (
 	"math"
-	"strconv"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
@@ -128,13 +127,13 @@ func PanelRows(v PanelView, o Options) *Picture {
 	if v.Target > 0 && v.Target <= thin {
 		at := edge + base - math.Min(base-2, millimetres(thin-v.Target)*exaggeration*0.8)
 		p.Line(RoleCut, "", at, top-2, at, bottom+2)
-		p.Text(RoleNote, "", at, bottom+5, 2.3, Middle, "planed to "+o.Format(v.Target))
+		p.Text(RoleNote, "", at, bottom+5, 2.3, Middle, o.Words.Format("planed to %s", o.Format(v.Target)))
 	}
 	p.DimensionH("", x(0), bottom, x(long), bottom, bottom+6, 2.5, o.Format(long))
-	note := "row ends: steps " + strconv.Itoa(int(exaggeration)) + " times larger"
+	note := "row ends: steps %d times larger"
 	if across > s {
-		note += "; rows drawn wider than to scale"
+		note = "row ends: steps %d times larger; rows drawn wider than to scale"
 	}
-	p.Text(RoleNote, "", left, bottom+10.5, 2.3, Left, note)
+	p.Text(RoleNote, "", left, bottom+10.5, 2.3, Left, o.Words.Format(note, int(exaggeration)))
 	return p
 }

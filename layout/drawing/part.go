@@ -65,18 +65,18 @@ func Part(v PartView, o Options) *Picture {
 	across := s * factor
 	p.BoldText(RoleLabel, v.Ref, 0, 3, titleSize, Left, v.Mark+"  "+v.Title)
 	y := 9.0
-	y = v.side(p, false, y, left, s, across, features, o.Format)
-	y = v.side(p, true, y+5, left, s, across, features, o.Format)
+	y = v.side(p, false, y, left, s, across, features, o)
+	y = v.side(p, true, y+5, left, s, across, features, o)
 	y += 4
-	for _, line := range featureList(features, o.Format) {
+	for _, line := range featureList(features, o) {
 		p.Text(RoleLabel, "", left, y, 2.6, Left, line)
 		y += 3.9
 	}
 	if factor > 1 {
-		p.Text(RoleNote, "", left, y, 2.3, Left, "drawn "+strconv.Itoa(int(factor))+" times wider than long")
+		p.Text(RoleNote, "", left, y, 2.3, Left, o.Words.Format("drawn %d times wider than long", int(factor)))
 		y += 3.9
 	}
-	p.Text(RoleNote, "", left, y, 2.3, Left, "measure from the left end and from the marked side below")
+	p.Text(RoleNote, "", left, y, 2.3, Left, o.Words.Word("measure from the left end and from the marked side below"))
 	return p
 }
 
@@ -99,19 +99,19 @@ func drilled(in []Feature) []Feature {
 }
 
 // featureList tells what each number is, like ones in one line.
-func featureList(features []Feature, format func(measure.Length) string) []string {
+func featureList(features []Feature, o Options) []string {
 	var texts []string
 	numbers := map[string][]string{}
 	for i, f := range features {
-		size := format(f.L) + " × " + format(f.W)
+		size := o.Format(f.L) + " × " + o.Format(f.W)
 		if f.Round {
-			size = "Ø " + format(f.L)
+			size = "Ø " + o.Format(f.L)
 		}
-		depth := "through"
+		depth := o.Words.Word("through")
 		if f.Depth > 0 {
-			depth = format(f.Depth) + " deep"
+			depth = o.Words.Format("%s deep", o.Format(f.Depth))
 		}
-		text := fmt.Sprintf("%s %s, %s", f.Kind, size, depth)
+		text := fmt.Sprintf("%s %s, %s", o.Words.Word(f.Kind), size, depth)
 		if f.Note != "" {
 			text += "; " + f.Note
 		}
@@ -181,10 +181,11 @@ func ellipse(r Rect) []Point {
 
 // side draws one side of the part with its upper edge below y and gives the
 // height used.
-func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, features []Feature, format func(measure.Length) string) float64 {
-	name, high, tenonFrom, tenonHigh := "face", v.Width, v.TenonEdge, v.tenon(false)
+func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, features []Feature, o Options) float64 {
+	format := o.Format
+	name, high, tenonFrom, tenonHigh := o.Words.Word("face"), v.Width, v.TenonEdge, v.tenon(false)
 	if edge {
-		name, high, tenonFrom, tenonHigh = "upper edge", v.Thickness, v.TenonFace, v.tenon(true)
+		name, high, tenonFrom, tenonHigh = o.Words.Word("upper edge"), v.Thickness, v.TenonFace, v.tenon(true)
 	}
 	h := millimetres(high) * across
 	bottom := y + 5.5 + h

@@ -158,9 +158,9 @@ func Timeline(v TimelineView, o Options) *Picture {
 	if v.ShowNow {
 		x := c.at(v.Now)
 		p.Line(RoleCut, "", x, top-0.5, x, bottom+1)
-		p.Text(RoleNote, "", x, bottom+3.4, 2.2, Middle, "now")
+		p.Text(RoleNote, "", x, bottom+3.4, 2.2, Middle, o.Words.Word("now"))
 	}
-	keys(p, labels, bottom+4.5, []key{{RoleBarB, "set-up"}, {RoleBarA, "work"}, {RoleBarC, "waiting"}})
+	keys(p, labels, bottom+4.5, []key{{RoleBarB, o.Words.Word("set-up")}, {RoleBarA, o.Words.Word("work")}, {RoleBarC, o.Words.Word("waiting")}})
 	return p
 }
 

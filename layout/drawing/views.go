@@ -4,10 +4,10 @@ import (
 	"encoding/binary"
 	"math"
 	"slices"
-	"strconv"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
+	"pilewright/plan/words"
 )
 
 // ViewsOptions says how the views of a piece are drawn. The zero value is third
@@ -18,7 +18,8 @@ type ViewsOptions struct {
 	FirstAngle    bool    // plan below the front, as ISO drawings have it
 	NoMarks       bool
 	Format        func(measure.Length) string
-	Unit          string // said once below, word for word: "sizes in mm"
+	Words         *words.Language // what is written beside the views; nil = English
+	Unit          string          // said once below, word for word: "sizes in mm"
 }
 
 // Views draws front, side and top of a piece to one scale, in line with each
@@ -68,7 +69,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	set := func(i int, x, y float64, name string) []stretch {
 		box := spread(views[i], boxes)
 		seen[i].draw(p, solids, x-box.X0*s, y-box.Y0*s, s, !o.NoMarks && !o.Hidden)
-		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, name)
+		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, o.Words.Word(name))
 		return seen[i].art
 	}
 	set(0, x0, topY, "top")
@@ -117,7 +118,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	}
 	foot := math.Max(bottom+whole, topY+d) + 9
 	angleSymbol(p, math.Max(x1, x1+d-16), foot-3, o.FirstAngle)
-	note := "scale 1:" + strconv.FormatFloat(denominator, 'f', -1, 64)
+	note := o.Words.Format("scale 1:%g", denominator)
 	if o.Unit != "" {
 		note += ", " + o.Unit
 	}
