@@ -45,7 +45,7 @@ func (s shop) piece(rng *rand.Rand, n int) []Sample {
 			e /= math.Sqrt(chi / 4 * 2) // variance 1
 		}
 		y := s.log[r] + u + s.scatter*s.rates[r].Sigma*e
-		samples = append(samples, Sample{s.rates[r].ID, fmt.Sprint(n), q, q * math.Exp(y)})
+		samples = append(samples, Sample{s.rates[r].ID, fmt.Sprint(n), q, q * math.Exp(y), false})
 	}
 	return samples
 }
@@ -123,7 +123,7 @@ func TestCalibrate(t *testing.T) {
 	for n := range 40 {
 		log = append(log, s.piece(rng, n)...)
 	}
-	log = append(log, Sample{"nothing", "x", 1, 1}, Sample{"rip", "", 1, 1}, Sample{"rip", "y", 0, 1})
+	log = append(log, Sample{"nothing", "x", 1, 1, false}, Sample{"rip", "", 1, 1, false}, Sample{"rip", "y", 0, 1, false})
 	c := Calibrate(s.rates, log)
 	if c.Pieces != 40 || c.Held+c.Faster+c.Slower != 40 || len(c.Ratios) != 40 || !slices.IsSorted(c.Ratios) {
 		t.Errorf("%+v", c)

@@ -9,6 +9,10 @@ type Forecast struct {
 	Mean          float64
 	Spent         float64  // minutes already worked, a part of all others
 	Unknown       []string // rates of open tasks the model does not know; their time is missing
+	// Doubtful are the tasks, by index, whose time is beyond belief, and Multiples
+	// how many times as long as expected each took.
+	Doubtful  []int
+	Multiples []float64
 
 	parts []part
 }

@@ -9,6 +9,7 @@ type Sample struct {
 	Piece    string // tasks of one piece share its good or bad spell; empty = on its own
 	Quantity float64
 	Minutes  float64
+	Kept     bool // the maker stands by it: it is never set aside
 }
 
 // usable reports whether a sample says anything.
@@ -50,8 +51,10 @@ type Model struct {
 	// time above zero.
 	Skipped int
 	// Doubtful are the samples, by index, that were set aside because all the
-	// others contradict them.
-	Doubtful []int
+	// others contradict them; Multiples is how many times as long as the others
+	// say each took.
+	Doubtful  []int
+	Multiples []float64
 }
 
 // Learned is what is known about one rate.
@@ -77,9 +80,12 @@ type Learned struct {
 // short log leaves them at the guess and a long one replaces them. Cost grows
 // with the samples and with pieces × rates².
 //
-// A sample more than four standard deviations away from what all the others
-// say of it, like that of a forgotten timer, is set aside (studentised deleted
-// residuals; Belsley, Kuh and Welsch 1980) and listed in Doubtful.
+// A sample more than four standard deviations, or more than WildFactor times,
+// away from what all the others say of it, like that of a forgotten timer, is set
+// aside (studentised deleted residuals; Belsley, Kuh and Welsch 1980) and listed
+// in Doubtful, unless it is Kept. The first look is taken with the spreads at the
+// guess, so that one wild sample of a short log can't widen them and hide in them;
+// what was set aside is taken back where the cleaned fit agrees with it.
 func Learn(rates []Rate, samples []Sample) Model { return learn(rates, samples, 0) }
 
 // learn is Learn for the piece with the given number, 0 for the next one.
@@ -87,7 +93,14 @@ func learn(rates []Rate, samples []Sample, piece int) Model {
 	m := newModel(rates)
 	f := newFit(m, samples)
 	m.Skipped = len(samples) - len(f.obs)
-	const rounds = 3
+	const rounds = 4
+	f.solve()
+	for range rounds {
+		if !f.setAside() {
+			break
+		}
+		f.solve()
+	}
 	f.settle()
 	for range rounds {
 		if !f.setAside() {
@@ -95,9 +108,12 @@ func learn(rates []Rate, samples []Sample, piece int) Model {
 		}
 		f.settle()
 	}
+	covLink, pieceVar := f.pieceDoubt()
 	for _, o := range f.obs {
 		if o.aside {
 			m.Doubtful = append(m.Doubtful, o.sample)
+			off, _ := f.contradicted(o, covLink, pieceVar)
+			m.Multiples = append(m.Multiples, math.Exp(off))
 		} else {
 			m.counts[o.rate]++
 		}
@@ -131,7 +147,7 @@ type observation struct {
 	turn        float64 // logarithm of the piece's number in the log
 	y           float64 // logarithm of minutes for a unit, less that of the guess
 	sample      int     // its index in the log
-	aside       bool
+	aside, kept bool
 }
 
 // fit solves for x = (pace, practice, own of every rate) and the pieces. An
@@ -162,7 +178,7 @@ func newFit(m Model, samples []Sample) *fit {
 		if !known || !s.usable() {
 			continue
 		}
-		o := observation{rate: r, sample: i, y: math.Log(s.Minutes/s.Quantity) - math.Log(m.rates[r].Median)}
+		o := observation{rate: r, sample: i, kept: s.Kept, y: math.Log(s.Minutes/s.Quantity) - math.Log(m.rates[r].Median)}
 		known = false
 		if s.Piece != "" {
 			o.piece, known = pieces[s.Piece]
@@ -202,23 +218,50 @@ func (f *fit) settle() {
 	f.solve()
 }
 
-// setAside marks the observations that all the others contradict and reports
-// whether there were any.
-func (f *fit) setAside() (any bool) {
-	const limit = 4
+// Bounds of a sample that is believed: its distance from what all the others say,
+// in standard deviations of that distance, and in times as long or as short. The
+// factor is a choice, no source: a forgotten timer of a night makes thirty.
+const (
+	wildDeviations = 4
+	WildFactor     = 10
+)
+
+// contradicted gives how far an observation lies from what all the others say of
+// it, in the logarithm, and whether that is too far to be believed.
+func (f *fit) contradicted(o observation, covLink [][]float64, pieceVar []float64) (off float64, wild bool) {
+	fitted, doubt := f.fitted(o, covLink, pieceVar)
+	noise := f.noise(o.rate)
+	off, variance := o.y-fitted, noise+doubt
+	if !o.aside { // what leaving it out would give
+		own := noise - doubt
+		if own <= 0 {
+			return 0, false
+		}
+		off *= noise / own
+		variance = sq(noise) / own
+	}
+	return off, tooFar(off, variance)
+}
+
+// tooFar reports whether a distance in the logarithm is beyond belief.
+func tooFar(off, variance float64) bool {
+	return sq(off) > sq(wildDeviations)*variance || math.Abs(off) > math.Log(WildFactor)
+}
+
+// setAside marks the observations that all the others contradict, takes back
+// those that they no longer do, and reports whether anything changed.
+func (f *fit) setAside() (changed bool) {
 	covLink, pieceVar := f.pieceDoubt()
 	for i := range f.obs {
 		o := &f.obs[i]
-		if o.aside {
+		if o.kept {
 			continue
 		}
-		fitted, doubt := f.fitted(*o, covLink, pieceVar)
-		// Residual over its own deviation is what leaving it out would give.
-		if own := f.noise(o.rate) - doubt; own > 0 && sq(o.y-fitted) > sq(limit)*own {
-			o.aside, any = true, true
+		if _, wild := f.contradicted(*o, covLink, pieceVar); wild != o.aside {
+			o.aside, changed = wild, true
 		}
 	}
-	return any
+	return changed
 }
 
 // row gives the places and factors of x in the observation.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"math/rand/v2"
+	"slices"
 	"testing"
 
 	"gonum.org/v1/gonum/mat"
@@ -83,7 +84,7 @@ func logOf(rng *rand.Rand, rates []Rate, pieces, each int, pace float64, own []f
 			r := rng.IntN(len(rates))
 			q := 1 + float64(rng.IntN(12))
 			y := math.Log(rates[r].Median) + pace + own[r] + u + scatter*rates[r].Sigma*rng.NormFloat64()
-			samples = append(samples, Sample{rates[r].ID, fmt.Sprint(p), q, q * math.Exp(y)})
+			samples = append(samples, Sample{rates[r].ID, fmt.Sprint(p), q, q * math.Exp(y), false})
 		}
 	}
 	return samples
@@ -201,7 +202,7 @@ func TestPracticeIsFound(t *testing.T) {
 	var samples []Sample
 	for n := 1; n <= 60; n++ {
 		for _, r := range rates[:12] {
-			samples = append(samples, Sample{r.ID, fmt.Sprint(n), 1, r.Median * math.Pow(float64(n), b)})
+			samples = append(samples, Sample{r.ID, fmt.Sprint(n), 1, r.Median * math.Pow(float64(n), b), false})
 		}
 	}
 	m := Learn(rates, samples)
@@ -226,7 +227,7 @@ func TestAForgottenTimerIsSetAside(t *testing.T) {
 	if len(clean.Doubtful) != 0 {
 		t.Errorf("sound samples set aside: %v", clean.Doubtful)
 	}
-	log := append([]Sample{{"tenon", "0", 4, 60 * 11}, {"sand", "1", 40, 1}}, sound...)
+	log := append([]Sample{{"tenon", "0", 4, 60 * 11, false}, {"sand", "1", 40, 1, false}}, sound...)
 	m := Learn(rates, log)
 	if fmt.Sprint(m.Doubtful) != "[0 1]" {
 		t.Errorf("set aside: %v, want the first two", m.Doubtful)
@@ -235,6 +236,55 @@ func TestAForgottenTimerIsSetAside(t *testing.T) {
 		if want := clean.Rates()[i]; !near(l.Median/want.Median, 1, 0.02) || l.Samples != want.Samples {
 			t.Errorf("%s: %v from %d samples, without the faulty ones %v from %d", l.ID, l.Median, l.Samples, want.Median, want.Samples)
 		}
+	}
+}
+
+// One clock forgotten over a night, in logs of any length: the rates are those of
+// the log without it, whatever else is logged. The reference is the fit of the
+// sound samples alone.
+func TestOneWildSampleChangesNoRateHoweverShortTheLog(t *testing.T) {
+	rates := DefaultRates()
+	own := make([]float64, len(rates))
+	falsely, sound := 0, 0
+	for _, scatter := range []float64{0.5, 1, 1.5} {
+		for _, n := range []int{0, 1, 2, 4, 8, 15, 30, 120} {
+			rng := rand.New(rand.NewPCG(25, 26))
+			for range 5 {
+				log := logOf(rng, rates, 8, 15, 0.2, own, 0.15, scatter)[:n]
+				clean := Learn(rates, log)
+				falsely, sound = falsely+len(clean.Doubtful), sound+n
+				wild := Sample{Rate: "tenon", Piece: "0", Quantity: 4, Minutes: 14 * 60}
+				m := Learn(rates, append(slices.Clone(log), wild))
+				at := slices.Index(m.Doubtful, n)
+				if at < 0 || m.Multiples[at] < WildFactor {
+					t.Fatalf("%d samples, scatter %v: set aside %v, %v times", n, scatter, m.Doubtful, m.Multiples)
+				}
+				for i, l := range m.Rates() {
+					if want := clean.Rates()[i].Median; !near(l.Median/want, 1, 0.02) {
+						t.Errorf("%d samples, scatter %v: %s is %v, without the wild one %v", n, scatter, l.ID, l.Median, want)
+					}
+				}
+				wild.Kept = true
+				if k := Learn(rates, append(slices.Clone(log), wild)); slices.Contains(k.Doubtful, n) {
+					t.Error("a sample the maker stands by was set aside")
+				}
+			}
+		}
+	}
+	if falsely*200 > sound {
+		t.Errorf("%d of %d sound samples were set aside", falsely, sound)
+	}
+}
+
+// A maker far slower than every guess is believed once the log agrees with itself.
+func TestASlowMakerIsBelieved(t *testing.T) {
+	var log []Sample
+	for i := range 4 {
+		log = append(log, Sample{Rate: "tenon", Piece: fmt.Sprint(i), Quantity: 4, Minutes: 4 * 6 * 12})
+	}
+	m := Learn(DefaultRates(), log)
+	if l, _ := m.Rate("tenon"); len(m.Doubtful) != 0 || l.Median < 4*6 {
+		t.Errorf("set aside %v, the rate is %v", m.Doubtful, l.Median)
 	}
 }
 

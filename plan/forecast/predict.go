@@ -13,13 +13,16 @@ type Task struct {
 	Quantity    float64
 	DoneMinutes float64 // worked on it so far
 	Done        bool    // finished: DoneMinutes is all it took
+	Kept        bool    // the maker stands by DoneMinutes, however long
 }
 
 // Predict forecasts the minutes of all tasks of one piece together.
 //
 // Finished tasks count as they are, and as evidence about the rates and the
 // piece's spell. A task that is under way takes longer than it already has,
-// which is evidence as well when it runs late. What is left is a sum of
+// which is evidence as well when it runs late. Time that is beyond belief, as Learn
+// judges it, counts as spent and says nothing else: a task under way still has all
+// of its work to come. It is listed in Doubtful unless it is Kept. What is left is a sum of
 // log-normal times that share the doubt about the rates and the piece's spell.
 // Its distribution is the mean of 1024 conditional ones: the six directions
 // that carry most of the shared doubt are spread evenly over their own
@@ -30,7 +33,7 @@ func (m Model) Predict(tasks []Task) Forecast {
 	f := Forecast{}
 	p := m.posterior()
 	var open []Task
-	for _, t := range tasks {
+	for i, t := range tasks {
 		r, known := m.index[t.Rate]
 		if sensible(t.DoneMinutes) {
 			f.Spent += t.DoneMinutes
@@ -45,6 +48,14 @@ func (m Model) Predict(tasks []Task) Forecast {
 		}
 		if !sensible(t.Quantity) {
 			continue
+		}
+		if t.DoneMinutes > 0 && !t.Kept {
+			off := math.Log(t.DoneMinutes/t.Quantity) - m.mean[r]
+			wild := tooFar(off, m.cov.at(r, r)+sq(m.spread.Piece)+m.noise(r))
+			if wild && (t.Done || off > 0) {
+				f.Doubtful, f.Multiples = append(f.Doubtful, i), append(f.Multiples, math.Exp(off))
+				t.DoneMinutes = 0
+			}
 		}
 		if t.Done {
 			if t.DoneMinutes > 0 {

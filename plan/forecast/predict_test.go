@@ -210,7 +210,7 @@ func TestFinishedTasksTeachLikeTheLog(t *testing.T) {
 	own := make([]float64, len(rates))
 	earlier := logOf(rng, rates, 6, 20, 0.1, own, 0.2, 1)
 	m := Learn(rates, earlier)
-	done := []Task{{"rip", 14, 30, true}, {"tenon", 8, 90, true}, {"tenon", 4, 41, true}}
+	done := []Task{{"rip", 14, 30, true, false}, {"tenon", 8, 90, true, false}, {"tenon", 4, 41, true, false}}
 	p := m.posterior()
 	for _, d := range done {
 		r := m.index[d.Rate]
@@ -220,7 +220,7 @@ func TestFinishedTasksTeachLikeTheLog(t *testing.T) {
 	fitted := newModel(rates)
 	samples := slices.Clone(earlier)
 	for _, d := range done {
-		samples = append(samples, Sample{d.Rate, "now", d.Quantity, d.DoneMinutes})
+		samples = append(samples, Sample{d.Rate, "now", d.Quantity, d.DoneMinutes, false})
 	}
 	f := newFit(fitted, samples)
 	f.spread = m.spread
@@ -243,7 +243,7 @@ func TestPredictFollowsTheWork(t *testing.T) {
 		}
 	})
 	t.Run("when all is done the forecast is what it took", func(t *testing.T) {
-		f := m.Predict([]Task{{"rip", 10, 12, true}, {"tenon", 8, 70.5, true}})
+		f := m.Predict([]Task{{"rip", 10, 12, true, false}, {"tenon", 8, 70.5, true, false}})
 		if f.P10 != 82.5 || f.P90 != 82.5 || f.Mean != 82.5 || f.ChanceWithin(82.5) != 1 || f.ChanceWithin(82) != 0 {
 			t.Errorf("%+v", f)
 		}
@@ -274,13 +274,13 @@ func TestPredictFollowsTheWork(t *testing.T) {
 		}
 	})
 	t.Run("a task is never shorter than what was worked on it", func(t *testing.T) {
-		f := m.Predict([]Task{{"tenon", 8, 1000, false}})
+		f := m.Predict([]Task{{"tenon", 8, 1000, false, false}})
 		if f.P10 <= 1000 || f.ChanceWithin(1000) > 1e-6 {
 			t.Errorf("%+v", f)
 		}
 	})
 	t.Run("an unknown rate is named", func(t *testing.T) {
-		f := m.Predict([]Task{{"carve", 8, 5, false}, {"carve", 1, 0, false}, {"old", 1, 7, true}})
+		f := m.Predict([]Task{{"carve", 8, 5, false, false}, {"carve", 1, 0, false, false}, {"old", 1, 7, true, false}})
 		if !slices.Equal(f.Unknown, []string{"carve"}) || f.P50 != 12 {
 			t.Errorf("%+v", f)
 		}
@@ -336,8 +336,8 @@ func FuzzPredict(f *testing.F) {
 		rng := rand.New(rand.NewPCG(seed, 3))
 		rates := DefaultRates()
 		id := func() string { return rates[rng.IntN(len(rates))].ID }
-		m := Learn(rates, []Sample{{id(), "a", quantity, minutes}, {id(), "a", q2, m2}, {id(), "", quantity, m2}})
-		fc := m.Predict([]Task{{id(), quantity, done, false}, {id(), q2, minutes, true}, {id(), q2, m2, false}, {id(), quantity, 0, false}})
+		m := Learn(rates, []Sample{{id(), "a", quantity, minutes, false}, {id(), "a", q2, m2, false}, {id(), "", quantity, m2, false}})
+		fc := m.Predict([]Task{{id(), quantity, done, false, false}, {id(), q2, minutes, true, false}, {id(), q2, m2, false, false}, {id(), quantity, 0, false, false}})
 		for _, x := range []float64{fc.P10, fc.P50, fc.P90, fc.Mean, fc.Spent} {
 			if math.IsNaN(x) || x < 0 {
 				t.Fatalf("%+v", fc)
@@ -367,5 +367,27 @@ func BenchmarkLearn(b *testing.B) {
 	samples := logOf(rng, rates, 50, 40, 0.2, make([]float64, len(rates)), 0.2, 1)
 	for b.Loop() {
 		Learn(rates, samples)
+	}
+}
+
+func TestAWildTimeOnThisPieceCountsAsSpentOnly(t *testing.T) {
+	m := Learn(DefaultRates(), nil)
+	work := []Task{{Rate: "tenon", Quantity: 8}, {Rate: "sand", Quantity: 3}, {Rate: "mortise", Quantity: 8}}
+	plain := m.Predict(work)
+	for _, done := range []bool{true, false} {
+		wild := slices.Clone(work)
+		wild[0].Done, wild[0].DoneMinutes = done, 14*60*8
+		f := m.Predict(wild)
+		want := plain.P50
+		if done {
+			want = m.Predict(work[1:]).P50
+		}
+		if got := f.P50 - f.Spent; !near(got/want, 1, 0.02) || len(f.Doubtful) != 1 || f.Doubtful[0] != 0 || f.Multiples[0] < WildFactor {
+			t.Errorf("done %v: %v min to go, want %v; doubtful %v %v", done, got, want, f.Doubtful, f.Multiples)
+		}
+		wild[0].Kept = true
+		if f := m.Predict(wild); len(f.Doubtful) != 0 || done && f.P50-f.Spent < 1.2*want {
+			t.Errorf("done %v: kept, it teaches nothing: %v, %v", done, f.Doubtful, f.P50-f.Spent)
+		}
 	}
 }
