@@ -80,6 +80,7 @@ func (m *making) reckon() error {
 	m.forecast(&l)
 	m.plan.Ledger = l
 	m.priceFindings(&l)
+	m.doubtFindings(l.Forecast)
 	return nil
 }
 

@@ -40,6 +40,7 @@ type Entry struct {
 	Target   float64        `json:"target,omitempty"` // minutes planned when it was worked
 	ByHand   bool           `json:"by_hand,omitempty"`
 	Earlier  []EntryEarlier `json:"earlier,omitempty"` // values before corrections, oldest first
+	Kept     bool           `json:"kept,omitempty"`    // the maker stands by its time, however long: rates are learned from it
 	Note     string         `json:"note,omitempty"`
 }
 

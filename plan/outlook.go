@@ -1,10 +1,13 @@
 package plan
 
 import (
+	"fmt"
+	"slices"
 	"strconv"
 	"time"
 
 	"pilewright/plan/forecast"
+	"pilewright/plan/measure"
 )
 
 // Outlook is the forecast of the whole time of the piece, and what it was
@@ -15,32 +18,49 @@ type Outlook struct {
 	Samples      int        // logged tasks of other pieces it learned from
 	Hourly       [3]float64 // earned an hour at the price when all takes P90, P50, P10; zero without a price
 	ChanceOfWish float64    // of earning at least the wished hourly amount at this price
+	Doubts       []Doubt    // entries set aside, of the open piece first
 }
 
 // rates learns the shop's rates from the log of every piece but the open one.
 // It is done once for a plan.
 func (m *making) rates() *forecast.Model {
 	if m.model == nil {
-		learned := forecast.Learn(forecast.DefaultRates(), Samples(m.plan.Project.Log, m.plan.Project.Piece.ID))
+		samples, at := samplesOf(m.plan.Project.Log, m.plan.Project.Piece.ID)
+		learned := forecast.Learn(forecast.DefaultRates(), samples)
 		m.model = &learned
+		for i, d := range learned.Doubtful {
+			m.doubts = append(m.doubts, Doubt{m.plan.Project.Log[at[d]].ID, learned.Multiples[i]})
+		}
 	}
 	return m.model
 }
 
 // Samples gives the log as the forecast learns from it, without one piece.
 func Samples(log []Entry, without ID) []forecast.Sample {
-	var out []forecast.Sample
-	for _, e := range log {
+	samples, _ := samplesOf(log, without)
+	return samples
+}
+
+// samplesOf is Samples with the number of each one's entry in the log.
+func samplesOf(log []Entry, without ID) (samples []forecast.Sample, at []int) {
+	for i, e := range log {
 		if e.Rate == "" || e.Piece == without && without != 0 {
 			continue
 		}
-		s := forecast.Sample{Rate: e.Rate, Quantity: e.Quantity, Minutes: float64(e.Seconds) / 60}
+		s := forecast.Sample{Rate: e.Rate, Quantity: e.Quantity, Minutes: float64(e.Seconds) / 60, Kept: e.Kept}
 		if e.Piece != 0 {
 			s.Piece = strconv.FormatInt(int64(e.Piece), 10)
 		}
-		out = append(out, s)
+		samples, at = append(samples, s), append(at, i)
 	}
-	return out
+	return samples, at
+}
+
+// Doubt is an entry of the log whose time is beyond belief, such as that of a
+// clock left running: it counts as worked, and no rate is learned from it.
+type Doubt struct {
+	Entry ID
+	Times float64 // how many times as long as all else says
 }
 
 // minutes is the target of a step: its quantity at the learned rate.
@@ -88,11 +108,19 @@ func (w Work) Logged(p *Project, by time.Time) map[string]float64 {
 
 // Tasks is the work of the piece as the forecast sees it. A step that is done
 // counts with what was logged on it. Where that is nothing, nobody knows how long
-// it took: it is neither work to come nor a lesson.
-func (w Work) Tasks(logged map[string]float64) []forecast.Task {
+// it took: it is neither work to come nor a lesson. by is as in Logged; what was
+// still worked at after it was not done by then.
+func (w Work) Tasks(p *Project, by time.Time) []forecast.Task {
+	logged, all := w.Logged(p, by), w.Logged(p, time.Time{})
+	kept := map[string]bool{}
+	for _, e := range p.Log {
+		if e.Kept && e.Piece == p.Piece.ID && e.Piece != 0 {
+			kept[w.Home(e.Step)] = true
+		}
+	}
 	var tasks []forecast.Task
 	for _, s := range w.Steps {
-		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: logged[s.Key], Done: s.Done})
+		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: logged[s.Key], Done: s.Done && logged[s.Key] == all[s.Key], Kept: kept[s.Key]})
 	}
 	if other := logged[""]; other > 0 {
 		tasks = append(tasks, forecast.Task{DoneMinutes: other, Done: true})
@@ -105,7 +133,7 @@ func (w Work) Tasks(logged map[string]float64) []forecast.Task {
 
 // tasks is the work of the piece at the present state of the log.
 func (m *making) tasks(w Work) []forecast.Task {
-	return w.Tasks(w.Logged(m.plan.Project, time.Time{}))
+	return w.Tasks(m.plan.Project, time.Time{})
 }
 
 // forecast reckons the range of the whole time and of the hourly earning.
@@ -114,6 +142,8 @@ func (m *making) forecast(l *Ledger) {
 	for _, r := range o.Rates {
 		o.Samples += r.Samples
 	}
+	o.Doubts = m.doubtsHere(o.Forecast)
+	o.Doubts = append(o.Doubts, m.doubts...)
 	earned, _ := l.Result.Earned.Float64()
 	if l.Sale.Price.IsPositive() {
 		for i, minutes := range []float64{o.P90, o.P50, o.P10} {
@@ -127,4 +157,63 @@ func (m *making) forecast(l *Ledger) {
 		}
 	}
 	l.Forecast = o
+}
+
+// doubtsHere are the entries of the open piece whose time is beyond belief: of each
+// step judged so, the longest.
+func (m *making) doubtsHere(f forecast.Forecast) []Doubt {
+	var out []Doubt
+	w, p := m.plan.Work, m.plan.Project
+	for i, at := range f.Doubtful {
+		if at >= len(w.Steps) {
+			continue
+		}
+		longest, most := ID(0), int64(0)
+		for _, e := range p.Log {
+			if e.Piece == p.Piece.ID && e.Seconds > most && w.Home(e.Step) == w.Steps[at].Key {
+				longest, most = e.ID, e.Seconds
+			}
+		}
+		if longest != 0 {
+			out = append(out, Doubt{longest, f.Multiples[i]})
+		}
+	}
+	return out
+}
+
+// doubtFindings say which entries of the log are set aside.
+func (m *making) doubtFindings(o Outlook) {
+	p := m.plan.Project
+	for _, d := range o.Doubts {
+		i := slices.IndexFunc(p.Log, func(e Entry) bool { return e.ID == d.Entry })
+		if i < 0 {
+			continue
+		}
+		e := p.Log[i]
+		text := fmt.Sprintf("The %s logged on %s for %s are %.0f times as long as all else says", measure.FormatDuration(time.Duration(e.Seconds)*time.Second), e.Start.In(m.zone()).Format("2 January 2006"), m.entryWords(e), d.Times)
+		do := "Correct the time in the Ledger if the clock was left running, or mark it as right there."
+		if d.Times < 1 {
+			text = fmt.Sprintf("The %s logged on %s for %s are only a %.0fth of what all else says", measure.FormatDuration(time.Duration(e.Seconds)*time.Second), e.Start.In(m.zone()).Format("2 January 2006"), m.entryWords(e), 1/d.Times)
+			do = "Correct the time in the Ledger if the clock was started late, or mark it as right there."
+		}
+		m.ledger = append(m.ledger, Finding{Code: "time.wild", Severity: Note, Subject: Subject{Room: "ledger"}, Text: text + ": counted as worked, and no rate is learned from it.", Do: do,
+			Source: "forecast: set aside when ten times off, or four standard deviations"})
+	}
+}
+
+// entryWords names what an entry was logged for.
+func (m *making) entryWords(e Entry) string {
+	words := "work by hand"
+	if r, ok := m.rates().Rate(e.Rate); ok {
+		words = "“" + r.Name + "”"
+	}
+	if s, ok := m.plan.Work.Step(m.plan.Work.Home(e.Step)); ok && e.Piece == m.plan.Project.Piece.ID {
+		words = "“" + s.Title + "”"
+	}
+	for _, q := range m.plan.Project.Pieces {
+		if q.ID == e.Piece && e.Piece != m.plan.Project.Piece.ID {
+			words += " of " + clip(q.Name)
+		}
+	}
+	return words
 }

@@ -120,6 +120,7 @@ type making struct {
 	work      []Finding
 	ledger    []Finding
 	model     *forecast.Model // learned once
+	doubts    []Doubt         // of the log of other pieces
 	arranged  arranged        // the last order of steps
 	skin      *measure.Area   // surface of the finished bodies, reckoned once
 	commonest *string         // species of the pile, found once
