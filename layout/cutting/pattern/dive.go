@@ -104,7 +104,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	}
 	undo := 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
-		undo = 600
+		undo = 24
 	} else if !ms.m.lines(ms.oracle) { // few, dear boards
 		undo = 8
 	}
