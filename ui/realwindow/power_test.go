@@ -38,7 +38,7 @@ const (
 )
 
 // editedShop writes a shop file with that history, and half of it undone.
-func editedShop(t *testing.T, path string) {
+func editedShop(t *testing.T, path string) plan.ID {
 	t.Helper()
 	demoShop(t, path)
 	f, err := storage.Open(path, storage.Options{})
@@ -74,6 +74,7 @@ func editedShop(t *testing.T, path string) {
 	if err != nil {
 		t.Fatal(err)
 	}
+	return p.Piece.ID
 }
 
 func demoShop(t *testing.T, path string) {
