@@ -70,3 +70,24 @@ func TestBoardValuesEqualThePlainPrograms(t *testing.T) {
 		}
 	}
 }
+
+// Five equal boards whose clear runs are too short for any blank once took the
+// whole bound away: the row of their least use, zero, ended with an endless price.
+func TestEqualBoardsThatHoldNothingLeaveTheProofWhole(t *testing.T) {
+	p := Problem{CrosscutKerf: 3 * mm, RipKerf: 3 * mm, Aims: []Aim{AimWood}}
+	for k := range 5 {
+		p.Boards = append(p.Boards, Board{ID: string(rune('a' + k)), Length: 1000 * mm, Width: 100 * mm,
+			Defects: []Defect{{From: 300 * mm, To: 400 * mm}, {From: 650 * mm, To: 700 * mm}}})
+	}
+	for k := range 12 {
+		p.Boards = append(p.Boards, Board{ID: string(rune('A' + k)), Length: measure.Length(1100+20*k) * mm, Width: 140 * mm})
+	}
+	p.Items = []Item{{ID: "row", Length: 1050 * mm, Width: 43 * mm, Count: 13}, {ID: "rail", Length: 500 * mm, Width: 90 * mm, Count: 6}}
+	s := mustSolve(t, p, Options{Work: 60_000_000})
+	if s.Status != Optimal {
+		t.Errorf("not proved: %s", levelText(s))
+	}
+	if err := CheckProof(p, s); err != nil {
+		t.Error(err)
+	}
+}

@@ -29,7 +29,9 @@ func (ms *master) dual(y []float64) Dual {
 		}
 	}
 	for _, g := range ms.groups {
-		if r := ms.lower[g]; r >= 0 && y[r] > 0 {
+		// Without a least use the row binds nothing, whatever price it ends with:
+		// that of a group that holds nothing would be endless.
+		if r := ms.lower[g]; r >= 0 && y[r] > 0 && ms.st.least[g] > 0 {
 			d.Rho[g] = int64(math.Min(y[r], ms.big) * s)
 		}
 	}
