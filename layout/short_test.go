@@ -139,4 +139,3 @@ func TestThinPartsAreThinnedAfterPlaning(t *testing.T) {
 		t.Errorf("%d thin parts, no step thins them", thin)
 	}
 }
-

@@ -43,7 +43,10 @@ func Compose(ctx context.Context, job Job, opt Options) (Panel, error) {
 	if len(c.floors) == 0 {
 		return Panel{}, c.short(true)
 	}
-	c.search()
+	c.chain()
+	if !c.proved() {
+		c.search()
+	}
 	if c.best == nil {
 		return Panel{}, c.short(false)
 	}
@@ -94,6 +97,10 @@ func (c *composer) boundFloors() {
 		}
 		c.floors = append(c.floors, floorBound{f, s.wood(max(lost, 0)), plans})
 	}
+	c.sortFloors()
+}
+
+func (c *composer) sortFloors() {
 	sort.SliceStable(c.floors, func(a, b int) bool { return c.floors[a].least.LessThan(c.floors[b].least) })
 }
 
