@@ -45,7 +45,7 @@ func (m *making) meeting(i, k int, specs []joinery.Spec, tools joinery.Tools, de
 	}
 	for _, p := range a.Mortises {
 		for _, q := range b.Mortises {
-			if !p.Box.Overlaps(q.Box) {
+			if !p.Overlaps(q) {
 				continue
 			}
 			for _, side := range []struct {

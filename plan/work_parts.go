@@ -353,11 +353,7 @@ func (m *making) surface() measure.Area {
 	}
 	var total measure.Area
 	for _, b := range m.plan.Frame.Bodies {
-		for _, f := range b.Faces() {
-			k := f.Normal.Axis()
-			u, v := (k+1)%3, (k+2)%3
-			total = total.Add(measure.AreaOf(f.Max[u]-f.Min[u], f.Max[v]-f.Min[v]))
-		}
+		total = total.Add(b.Surface().Measure())
 	}
 	m.skin = &total
 	return total

@@ -8,8 +8,8 @@ import (
 // Hollow is one cut in a member, with the tenon that fills it where there is one.
 type Hollow struct {
 	Joint string
-	Cut   solid.Box
-	Tenon solid.Box // not Valid where no tenon goes in
+	Cut   solid.Rounded
+	Tenon solid.Rounded // not Valid where no tenon goes in
 	Into  solid.Direction
 	Bored bool // a hole for a dowel or screw
 }
@@ -18,9 +18,12 @@ type Hollow struct {
 func (r Result) HollowsA(joint string) []Hollow {
 	var out []Hollow
 	for i, c := range r.CutA {
-		h := Hollow{Joint: joint, Cut: c, Into: r.Into, Bored: len(r.Holes) > 0}
+		h := r.hollow(joint, c, r.Into)
 		if i < len(r.Tenons) {
-			h.Tenon = r.Tenons[i].Box
+			h.Tenon = r.Tenons[i]
+		}
+		if i < len(r.Mortises) {
+			h.Cut = r.Mortises[i]
 		}
 		out = append(out, h)
 	}
@@ -31,9 +34,19 @@ func (r Result) HollowsA(joint string) []Hollow {
 func (r Result) HollowsB(joint string) []Hollow {
 	var out []Hollow
 	for _, c := range r.CutB {
-		out = append(out, Hollow{Joint: joint, Cut: c, Into: r.Into.Opposite(), Bored: len(r.Holes) > 0})
+		out = append(out, r.hollow(joint, c, r.Into.Opposite()))
 	}
 	return out
+}
+
+// hollow is a square cut, or a round one where the joint is bored.
+func (r Result) hollow(joint string, cut solid.Box, into solid.Direction) Hollow {
+	h := Hollow{Joint: joint, Cut: solid.Rounded{Box: cut, Axis: into.Axis()}, Into: into, Bored: len(r.Holes) > 0}
+	if h.Bored {
+		u, v := others(h.Cut.Axis)
+		h.Cut.Bit = min(cut.Max[u]-cut.Min[u], cut.Max[v]-cut.Min[v])
+	}
+	return h
 }
 
 // leastBetween is the wood that should stay between two cuts of a member: common
@@ -42,7 +55,8 @@ const leastBetween = 3 * measure.Millimetre
 
 // Clashes compares every two cuts of one member that belong to different joints:
 // tenons that would stand in the same place, mortises that break into each other,
-// and walls left too thin between them. Findings name the joints as "first" and
+// and walls left too thin between them. Round ends and bored holes count as what
+// they are. Findings name the joints as "first" and
 // "second" and come in the order of the list. step is the gap to leave between
 // shortened tenons, and what shifts are rounded up to; zero is 1/16 in.
 func Clashes(hollows []Hollow, step measure.Length) []Finding {
@@ -76,13 +90,14 @@ func clash(h, g Hollow, step measure.Length) (Finding, bool) {
 		f := found(TenonsMeet, Stop, lengths{"first": shorter(h, g) + step, "second": shorter(g, h) + step})
 		return f.word("way", way), true
 	}
-	shared := h.Cut.Intersect(g.Cut)
-	if shared.Valid() && h.Bored && g.Bored && way == "corner" {
+	shared := h.Cut.Intersect(g.Cut.Box)
+	meet := h.Cut.Overlaps(g.Cut)
+	if meet && h.Bored && g.Bored && way == "corner" {
 		k := 3 - h.Into.Axis() - g.Into.Axis() // moving one along this axis lets them pass
 		shift := (shared.Max[k] - shared.Min[k] + leastBetween + step - 1) / step * step
 		return found(HolesMeet, Warn, lengths{"shift": shift}).word("way", way), true
 	}
-	if shared.Valid() {
+	if meet {
 		severity := Warn
 		if h.Tenon.Valid() && g.Tenon.Valid() && way == "corner" {
 			severity = Note // the usual case in a leg: the mortises meet, the tenons do not
@@ -97,6 +112,9 @@ func clash(h, g Hollow, step measure.Length) (Finding, bool) {
 			apart++
 			wall = gap
 		}
+	}
+	if apart == 0 { // only the corners of the boxes meet, where the cuts are round
+		apart, wall = 1, h.Cut.Clear(g.Cut, leastBetween)
 	}
 	if apart == 1 && wall < leastBetween {
 		return found(MortisesClose, Warn, lengths{"wall": wall, "least": leastBetween}).word("way", way), true

@@ -2,6 +2,7 @@ package solid
 
 import (
 	"cmp"
+	"math/bits"
 	"slices"
 )
 
@@ -61,6 +62,27 @@ func ContactArea(a, b Solid) Area {
 		}
 	}
 	return sum
+}
+
+// Surface is the area of the body's surface: that of its boxes less, on either side,
+// what they share.
+func (s Solid) Surface() Area {
+	var all, inside wide
+	for i, x := range s.slabs {
+		d := x.Size()
+		for k := range 3 {
+			face := wide(rectangle(d[k], d[(k+1)%3]))
+			all = all.add(face).add(face)
+		}
+		for _, y := range near(s.slabs[i+1:], x) {
+			if f, ok := touch(x, y); ok {
+				inside = inside.add(wide(f.Area())).add(wide(f.Area()))
+			}
+		}
+	}
+	lo, borrow := bits.Sub64(all.lo, inside.lo, 0)
+	hi, _ := bits.Sub64(all.hi, inside.hi, borrow)
+	return Area{hi, lo}
 }
 
 // touch gives the rectangle where two blocks meet face to face.

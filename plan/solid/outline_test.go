@@ -57,6 +57,9 @@ func checkFaces(t *testing.T, s Solid, g grid) {
 	if len(got) != want {
 		t.Fatalf("body %v: %d squares of face, want %d", s.Boxes(), len(got), want)
 	}
+	if a := s.Surface(); a != (Area{0, uint64(want)}) {
+		t.Fatalf("body %v: a surface of %v, want %d", s.Boxes(), a, want)
+	}
 }
 
 // checkEdges compares the edges with every unit line about which the four cubes

@@ -167,3 +167,142 @@ func TestRoundedSectionsAgreeWithFloatGeometry(t *testing.T) {
 		t.Fatalf("only %d fits, %d bites, %d clashes and %d clear pairs were met", fits, bites, clashes, clear)
 	}
 }
+
+// within tells whether a point is inside the block, in floats.
+func within(r Rounded, p [3]float64) bool {
+	u, v := (r.Axis+1)%3, (r.Axis+2)%3
+	rad := float64(max(0, min(r.Bit, r.Max[u]-r.Min[u], r.Max[v]-r.Min[v]))) / 2
+	for k := range 3 {
+		if p[k] <= float64(r.Min[k]) || p[k] >= float64(r.Max[k]) {
+			return false
+		}
+	}
+	off := func(k int) float64 {
+		return max(0, float64(r.Min[k])+rad-p[k], p[k]-float64(r.Max[k])+rad)
+	}
+	return rad == 0 || math.Hypot(off(u), off(v)) < rad
+}
+
+// nearestIn gives the point of the closed block nearest to p, in floats.
+func nearestIn(r Rounded, p [3]float64) [3]float64 {
+	u, v, w := (r.Axis+1)%3, (r.Axis+2)%3, r.Axis
+	rad := float64(max(0, min(r.Bit, r.Max[u]-r.Min[u], r.Max[v]-r.Min[v]))) / 2
+	cu := min(max(p[u], float64(r.Min[u])+rad), float64(r.Max[u])-rad)
+	cv := min(max(p[v], float64(r.Min[v])+rad), float64(r.Max[v])-rad)
+	if d := math.Hypot(p[u]-cu, p[v]-cv); d > rad {
+		p[u], p[v] = cu+(p[u]-cu)*rad/d, cv+(p[v]-cv)*rad/d
+	}
+	p[w] = min(max(p[w], float64(r.Min[w])), float64(r.Max[w]))
+	return p
+}
+
+// Blocks rounded about any axes: overlap against sampled points and against the
+// distance found by projecting to and fro between the two, which are convex.
+func TestRoundedBlocksAboutAnyAxesAgreeWithSampling(t *testing.T) {
+	r := rand.New(rand.NewPCG(4, 9))
+	const um = measure.Micrometre
+	random := func() Rounded {
+		var s Rounded
+		for k := range 3 {
+			s.Min[k] = measure.Length(r.IntN(10)) * um
+			s.Max[k] = s.Min[k] + measure.Length(1+r.IntN(10))*um
+		}
+		s.Axis, s.Bit = r.IntN(3), measure.Length(r.IntN(11))*um
+		return s
+	}
+	var corners, crossed, clear int
+	for range 2000 {
+		a, b := random(), random()
+		for k := range 3 { // often only the corners of their boxes overlap
+			if r.IntN(5) > 0 {
+				by := a.Max[k] - b.Min[k] - measure.Length(1+r.IntN(2))*um
+				b.Min[k], b.Max[k] = b.Min[k]+by, b.Max[k]+by
+			}
+		}
+		if !a.Box.Overlaps(b.Box) {
+			continue
+		}
+		got := a.Overlaps(b)
+		if got != b.Overlaps(a) {
+			t.Fatalf("%v and %v: the answer depends on the order", a, b)
+		}
+		shared := a.Box.Intersect(b.Box)
+		for range 200 {
+			var p [3]float64
+			for k := range 3 {
+				p[k] = float64(shared.Min[k]) + r.Float64()*float64(shared.Max[k]-shared.Min[k])
+			}
+			if !got && within(a, p) && within(b, p) {
+				t.Fatalf("%v and %v share the point %v but are called clear", a, b, p)
+			}
+		}
+		p := [3]float64{float64(a.Min[0]+a.Max[0]) / 2, float64(a.Min[1]+a.Max[1]) / 2, float64(a.Min[2]+a.Max[2]) / 2}
+		gap := 0.0
+		for range 4000 {
+			q := nearestIn(b, p)
+			next := nearestIn(a, q)
+			gap = math.Sqrt((q[0]-p[0])*(q[0]-p[0]) + (q[1]-p[1])*(q[1]-p[1]) + (q[2]-p[2])*(q[2]-p[2]))
+			if gap == 0 || next == p {
+				break
+			}
+			p = next
+		}
+		room := a.Clear(b, 20*um)
+		switch {
+		case got && gap > 60:
+			t.Fatalf("%v and %v are %g nm apart but called overlapping", a, b, gap)
+		case got != (room == 0) && gap > 60:
+			t.Fatalf("%v and %v: overlap %v, %v apart", a, b, got, room)
+		case got && a.Axis != b.Axis:
+			crossed++
+		case !got && gap > 60:
+			clear++
+			if a.Axis != b.Axis {
+				corners++
+			}
+			// Growing one is measured along the axes, not about corners, where it goes
+			// on past the end of the other.
+			if float64(room) > gap+60 || float64(room) < gap/2 {
+				t.Fatalf("%v and %v are %g nm apart, got %v", a, b, gap, room)
+			}
+		}
+	}
+	if corners < 10 || crossed < 300 || clear < 40 {
+		t.Fatalf("only %d clear corners about different axes, %d crossings, %d clear pairs", corners, crossed, clear)
+	}
+}
+
+func TestTwoCylindersAcrossEachOther(t *testing.T) {
+	// Bores of 10 and 6 mm, one above the other: they meet where their middles are
+	// less than 8 mm apart, whatever their boxes do beside each other.
+	bore := func(axis int, at Point, d measure.Length) Rounded {
+		c := Rounded{Axis: axis, Bit: d}
+		for k := range 3 {
+			c.Min[k], c.Max[k] = at[k]-d/2, at[k]+d/2
+			if k == axis {
+				c.Min[k], c.Max[k] = -50*mm, 50*mm
+			}
+		}
+		return c
+	}
+	x := bore(0, Point{}, 10*mm)
+	for _, c := range []struct {
+		off, up measure.Length
+		want    bool
+	}{{0, 8*mm - 1, true}, {0, 8 * mm, false}, {20 * mm, 8*mm - 1, true}, {48 * mm, 7 * mm, true}, {53 * mm, 0, false}, {52 * mm, 8 * mm, false}} {
+		if got := x.Overlaps(bore(1, Point{c.off, 0, c.up}, 6*mm)); got != c.want {
+			t.Errorf("%v along and %v above: got %v, want %v", c.off, c.up, got, c.want)
+		}
+	}
+	// The shorter bore ends 2 mm past its middle: there it is 3 mm thick less the
+	// 2 mm, so 5.47 mm wide and not 6: √(3² - 2²) = 2.236 mm above its middle.
+	short := bore(1, Point{52 * mm, 0, 0}, 6*mm)
+	for _, c := range []struct {
+		up   measure.Length
+		want bool
+	}{{7_236_067, true}, {7_236_068, false}} {
+		if got := x.Overlaps(Rounded{Box: short.Box.Translate(Point{0, 0, c.up}), Axis: 1, Bit: 6 * mm}); got != c.want {
+			t.Errorf("%v above: got %v, want %v", c.up, got, c.want)
+		}
+	}
+}
