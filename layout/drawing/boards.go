@@ -188,7 +188,7 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	if format == nil {
 		format = plainMillimetres
 	}
-	const dimensionRoom = 26
+	const dimensionRoom = 30
 	scale := o.Scale
 	if scale <= 0 {
 		scale = math.Min((o.width()-dimensionRoom)/millimetres(b.Length), 1)
@@ -197,7 +197,7 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	across := scale * factor
 	drawBoard(p, &b, scale, across, o)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
-	p.DimensionV(b.Ref, 0, 0, 0, w, -5.5, 2.5, format(b.Width))
+	chain(p, b.Ref, true, []Point{{0, w}, {0, 0}}, []string{format(b.Width)}, -5.5, 1)
 	side := ripped(&b)
 	sort.SliceStable(side, func(i, j int) bool { return side[i].Y > side[j].Y }) // from below, as figures are read
 	var edges []Point

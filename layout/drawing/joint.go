@@ -205,7 +205,7 @@ func (d *jointDrawing) frontDimensions(p *Picture, dx, dy, s float64, format fun
 	}
 	p.DimensionH("receiver", x(0), bottom, x(r.Width), bottom, across, 2.5, format(r.Width))
 	end := x(r.Width + apart + measure.Length(d.stub*1e6))
-	p.DimensionV("member", end, y(m.Width), end, y(0), end+6, 2.5, format(m.Width))
+	chain(p, "member", true, []Point{{end, y(0)}, {end, y(m.Width)}}, []string{format(m.Width)}, end+6, -1)
 	if len(d.Tongues) == 0 {
 		return
 	}
@@ -300,7 +300,7 @@ func (d *jointDrawing) topDimensions(p *Picture, dx, dy, s float64, format func(
 	y := func(depth measure.Length) float64 { return dy - millimetres(depth)*s } // the front is below
 	r, m := d.Receiver, d.Member
 	end := x(r.Width + apart + measure.Length(d.stub*1e6))
-	p.DimensionV("member", end, y(d.Setback), end, y(d.Setback+m.Thickness), end+6, 2.5, format(m.Thickness))
+	chain(p, "member", true, []Point{{end, max(y(d.Setback), y(d.Setback+m.Thickness))}, {end, min(y(d.Setback), y(d.Setback+m.Thickness))}}, []string{format(m.Thickness)}, end+6, -1)
 	at := x(0) - 6.0
 	if len(d.Tongues) > 0 {
 		t := d.Tongues[0]
@@ -311,5 +311,5 @@ func (d *jointDrawing) topDimensions(p *Picture, dx, dy, s float64, format func(
 		at -= 6 + chain(p, "receiver", true, []Point{{x(0), y(0)}, {x(0), y(y0)}, {x(0), y(y0 + t.Thickness)}},
 			[]string{figure(y0, format), format(t.Thickness)}, at, 1)
 	}
-	p.DimensionV("receiver", x(0), y(0), x(0), y(r.Thickness), at, 2.5, format(r.Thickness))
+	chain(p, "receiver", true, []Point{{x(0), max(y(0), y(r.Thickness))}, {x(0), min(y(0), y(r.Thickness))}}, []string{format(r.Thickness)}, at, 1)
 }

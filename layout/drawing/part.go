@@ -249,6 +249,9 @@ func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, featu
 			p.Rect(RoleOutline, v.Ref, Rect{x0, y0, x1, y1})
 			marks[f.X], marks[f.X+f.L] = true, true
 		}
+		// The number stands clear of the lines of what is cut from another side.
+		w := font.Width(number, 2.4, true)/2 + 0.2
+		p.Rect(RolePaper, v.Ref, Rect{(x0+x1)/2 - w, y0 - 3, (x0+x1)/2 + w, y0 - 0.6})
 		p.BoldText(RoleLabel, v.Ref, (x0+x1)/2, y0-1.1, 2.4, Middle, number)
 	}
 	marks[v.Length] = true
@@ -266,13 +269,24 @@ func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, featu
 	p.Add(&t, left, bottom, 1)
 	end := x(v.Length)
 	at := end + math.Max(6, font.Width(format(v.Length), tapeSize, false)+3.2) // clear of the last figure on the tape
+	// The outermost is drawn first, so that the figures of the inner ones stand on
+	// its lines and not the other way.
+	var outer []func()
 	for _, q := range v.acrossPairs(features, edge) {
 		size := figure(q.size, format)
 		if q.from == 0 && q.size == high {
 			continue
 		}
-		at += 6 + chain(p, v.Ref, true, []Point{{end, up(0)}, {end, up(q.from)}, {end, up(q.from + q.size)}}, []string{figure(q.from, format), size}, at, -1)
+		draw := func(p *Picture, at float64) float64 {
+			return chain(p, v.Ref, true, []Point{{end, up(0)}, {end, up(q.from)}, {end, up(q.from + q.size)}}, []string{figure(q.from, format), size}, at, -1)
+		}
+		here := at
+		outer = append(outer, func() { draw(p, here) })
+		at += 6 + draw(&Picture{}, at)
 	}
-	p.DimensionV(v.Ref, left, up(0), left, up(high), left-6, 2.5, format(high))
+	for _, draw := range slices.Backward(outer) {
+		draw()
+	}
+	chain(p, v.Ref, true, []Point{{left, up(0)}, {left, up(high)}}, []string{format(high)}, left-6, 1)
 	return t.Bounds().Y1 + bottom
 }

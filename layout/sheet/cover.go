@@ -32,7 +32,18 @@ func (b *book) cover() {
 		b.findings()
 		return
 	}
-	b.Picture(figure.Isometric(p, b.Width(), 108, drawing.FrontRight), 0, "")
+	// The piece is drawn as large as the rest leaves room for.
+	room := b.Room() - b.Measure(func(d *pdf.Document) { (&book{d, p}).facts() }) - 3
+	b.Picture(figure.Isometric(p, b.Width(), max(leastCover, min(mostCover, room)), drawing.FrontRight), 0, "")
+	b.facts()
+}
+
+// leastCover and mostCover bound the height of the drawing on the cover, in mm.
+const leastCover, mostCover = 60.0, 108.0
+
+// facts tells what the piece is, what is meant for it and what wants a look.
+func (b *book) facts() {
+	p := b.p
 	size := b.overall()
 	facts := pdf.Table{Columns: []pdf.Column{{Width: 34, Bold: true}, {}}}
 	fact := func(what, text string) { facts.Rows = append(facts.Rows, pdf.Row{Cells: []string{b.t(what), text}}) }

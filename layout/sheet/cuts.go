@@ -83,7 +83,7 @@ func (b *book) cutOrder(cb plan.CutBoard) pdf.Table {
 			cut = b.f("%d along", i+1)
 		}
 		if s.Parting {
-			cut = "late"
+			cut = b.f("%d late", i+1)
 		}
 		if s.Stop > 0 {
 			setting = b.setting(s.Stop)

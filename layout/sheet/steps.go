@@ -157,10 +157,10 @@ func (b *book) stepRow(s plan.Step, took float64, again bool, told map[string]bo
 		}
 	}
 	where := b.machine(s.Machine)
-	if s.Setup != "" && s.Setup != s.Machine {
+	if s.Setup != "" && s.Setup != s.Machine && s.Setup != where {
 		where += "\n" + s.Setup
 	}
-	return pdf.Row{Cells: []string{"", text, where, b.minutes(took)}}
+	return pdf.Row{Lead: true, Cells: []string{"", text, where, b.minutes(took)}}
 }
 
 func (b *book) marksOf(s plan.Step) string {

@@ -169,14 +169,19 @@ func (d *Document) Space(height float64) {
 // time. A block taller than a page starts on a fresh one and runs on.
 func (d *Document) Keep(block func(*Document)) {
 	if !d.measuring {
-		probe := &Document{o: d.o, landscape: d.landscape, measuring: true}
-		probe.addPage()
-		probe.y += 1e-3 // not fresh, so that gaps count
-		start := probe.y
-		block(probe)
-		d.Need(probe.y - start)
+		d.Need(d.Measure(block))
 	}
 	block(d)
+}
+
+// Measure gives the height that block would take on one page without an end.
+func (d *Document) Measure(block func(*Document)) float64 {
+	probe := &Document{o: d.o, landscape: d.landscape, measuring: true}
+	probe.addPage()
+	probe.y += 1e-3 // not fresh, so that gaps count
+	start := probe.y
+	block(probe)
+	return probe.y - start
 }
 
 // finished gives the pages with their heads and feet.

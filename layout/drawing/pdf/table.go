@@ -2,6 +2,7 @@ package pdf
 
 import (
 	"slices"
+	"strings"
 
 	"pilewright/layout/drawing"
 	"pilewright/layout/drawing/font"
@@ -21,6 +22,7 @@ type Column struct {
 type Row struct {
 	Cells []string
 	Bold  bool // a sum
+	Lead  bool // the first paragraph of every cell is bold, but for figures at the right
 	Group bool
 }
 
@@ -148,6 +150,9 @@ func (t Table) widths(size, room float64) []float64 {
 	return need
 }
 
+// leading begins a line of a row's lead; no text of a cell holds it, see font.Clean.
+const leading = "\x01"
+
 func (t Table) wrap(r Row, size float64, widths []float64) [][]string {
 	if r.Group {
 		total := 0.0
@@ -163,7 +168,17 @@ func (t Table) wrap(r Row, size float64, widths []float64) [][]string {
 	out := make([][]string, len(t.Columns))
 	for i, c := range t.Columns {
 		if i < len(r.Cells) && r.Cells[i] != "" {
-			out[i] = font.Wrap(r.Cells[i], size, widths[i]-2*cellPad, c.Bold || r.Bold)
+			room := widths[i] - 2*cellPad
+			if lead, rest, more := strings.Cut(r.Cells[i], "\n"); r.Lead && !c.Right {
+				for _, l := range font.Wrap(lead, size, room, true) {
+					out[i] = append(out[i], leading+l)
+				}
+				if more {
+					out[i] = append(out[i], font.Wrap(rest, size, room, c.Bold)...)
+				}
+				continue
+			}
+			out[i] = font.Wrap(r.Cells[i], size, room, c.Bold || r.Bold)
 		}
 	}
 	return out
@@ -244,7 +259,8 @@ func (d *Document) rowText(t Table, cells [][]string, widths []float64, size flo
 				at, align = x+widths[i]-cellPad, drawing.Right
 			}
 			y := d.y + rowPad + (float64(k)+1)*size*pitch - size*0.36
-			if bold || c.Bold {
+			l, lead := strings.CutPrefix(l, leading)
+			if bold || c.Bold || lead {
 				d.body().BoldText(drawing.RoleLabel, "", at, y, size, align, l)
 			} else {
 				d.body().Text(drawing.RoleLabel, "", at, y, size, align, l)
