@@ -34,6 +34,7 @@ var (
 	ErrBusy      = errors.New("another program is using the shop file")
 	ErrFull      = errors.New("the disk is full")
 	ErrReadOnly  = errors.New("the shop file may not be written here")
+	ErrNoLeave   = errors.New("the shop file may not be read; ask its owner for leave, or use a copy")
 	ErrReplaced  = errors.New("the shop file was removed or replaced while it was open")
 	ErrExists    = errors.New("there is a file of that name already")
 	ErrCutShort  = errors.New("the last edit was cut short; open the file once where it may be written")
@@ -222,6 +223,9 @@ func connect(path string, readOnly bool) (*sql.DB, error) {
 // Source of the places: sqlite.org/fileformat2.html, section 1.3.
 func sniff(path string) (version int, err error) {
 	info, err := os.Stat(path)
+	if errors.Is(err, fs.ErrPermission) {
+		return 0, ErrNoLeave
+	}
 	if err != nil {
 		return 0, translate(err)
 	}
@@ -229,6 +233,9 @@ func sniff(path string) (version int, err error) {
 		return 0, ErrForeign
 	}
 	h, err := os.Open(path)
+	if errors.Is(err, fs.ErrPermission) {
+		return 0, ErrNoLeave
+	}
 	if err != nil {
 		return 0, translate(err)
 	}

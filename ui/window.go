@@ -41,17 +41,15 @@ type Deps struct {
 // ErrNoWindow says that no window could be opened.
 var ErrNoWindow = errors.New(locale.Mark("no window could be opened"))
 
-// Run opens the shop file, shows the window and returns when it is closed. A
-// damaged file opens on the ways out of it; a display that can't be used gives
-// ErrNoWindow.
+// Run opens the shop file, shows the window and returns when it is closed. A file
+// that does not open is told in a window, with the ways out of it where it is
+// damaged; what kept it from opening comes back unless one was taken. A display
+// that can't be used gives ErrNoWindow.
 func Run(path string, deps Deps) (err error) {
 	if err := locale.Use(locale.System); err != nil {
 		return err
 	}
 	file, fault := openOrCreate(path, deps)
-	if fault != nil && !errors.Is(fault, storage.ErrCorrupt) {
-		return fault
-	}
 	var w *window
 	defer func() {
 		if w != nil {
@@ -65,27 +63,35 @@ func Run(path string, deps Deps) (err error) {
 	defer func() {
 		// The toolkit panics where there is no display or no OpenGL.
 		if r := recover(); r != nil {
-			err = fmt.Errorf("%w: %v", ErrNoWindow, r)
+			if err = fmt.Errorf("%w: %v", ErrNoWindow, r); fault != nil {
+				err = fault
+			}
 		}
 	}()
 	a := app.NewWithID("net.pilewright.desk")
 	later := &postponed{}
 	a.Lifecycle().SetOnStarted(later.release)
-	open := func(f *storage.File) (err error) {
+	open := func(f *storage.File, told string) (err error) {
 		if w, err = newWindow(a, f, deps, later.post); err != nil {
 			return errors.Join(err, f.Close())
 		}
 		w.win.Show()
+		if told != "" {
+			w.fault.Tell(told, "", nil)
+		}
 		return nil
 	}
 	if fault != nil {
 		showRescue(a, path, fault, deps, open)
-	} else if err := open(file); err != nil {
+	} else if err := open(file, ""); err != nil {
 		file = nil
 		return err
 	}
 	a.Run()
 	later.end()
+	if w == nil {
+		return fault
+	}
 	return nil
 }
 
