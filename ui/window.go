@@ -34,6 +34,8 @@ type Deps struct {
 	Tools  func() plan.Tools
 	Starts []plan.Start // starting points that ship with the program
 	Now    func() time.Time
+	// Speak makes the window speak the language chosen in it; nil is locale.Use.
+	Speak func(choice string) error
 	// Fresh makes the first content of a shop file that does not exist yet.
 	Fresh func(f *storage.File) error
 }
@@ -172,11 +174,15 @@ var _ desk.Desk = (*window)(nil)
 // newWindow builds the window on an open file; post runs a function on the
 // screen's goroutine.
 func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*window, error) {
-	w := &window{app: a, deps: deps, status: control.NewStatus(), busy: control.NewProgress(), fault: control.NewErrorLine()}
-	err := locale.Use(recall(file, "language"))
+	speak := locale.Use
+	if deps.Speak != nil {
+		speak = deps.Speak
+	}
+	err := speak(recall(file, "language"))
 	if err != nil {
 		return nil, err
 	}
+	w := &window{app: a, deps: deps, status: control.NewStatus(), busy: control.NewProgress(), fault: control.NewErrorLine()}
 	piece, _ := strconv.ParseInt(recall(file, "piece"), 10, 64)
 	if w.session, err = session.New(file, plan.ID(piece), deps.Tools(), post, deps.Now); err != nil {
 		return nil, err
@@ -402,6 +408,9 @@ func (w *window) pickPiece() {
 
 func (w *window) showBusy() {
 	busy, phase := w.session.Busy()
+	if phase = locale.Say(phase); phase == session.Planning {
+		phase = lang.L("planning")
+	}
 	if !busy {
 		w.busy.Finish()
 		w.foot.Refresh()

@@ -99,6 +99,15 @@ func (f *Facts) Set(facts []Fact) {
 	}
 }
 
+// IDs are those of the facts shown, in their order.
+func (f *Facts) IDs() []string {
+	var out []string
+	for _, fact := range f.facts {
+		out = append(out, fact.ID)
+	}
+	return out
+}
+
 func (f *Facts) textSize() float32 { return f.Theme().Size(fynetheme.SizeNameText) }
 
 // labelLines breaks a label into lines, which have the room left of the value.

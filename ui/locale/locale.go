@@ -18,6 +18,7 @@ import (
 	"golang.org/x/text/language"
 
 	"pilewright/assets"
+	"pilewright/plan/words"
 )
 
 // With holds what is put into the holes of a sentence, by the hole's name.
@@ -91,8 +92,23 @@ func Use(choice string) error {
 	if err != nil {
 		return fmt.Errorf("read the translation: %w", err)
 	}
-	if data, err = everyForm(data); err != nil {
+	if err := Try(data, said); err != nil {
 		return fmt.Errorf("read the translation %s: %w", use, err)
+	}
+	return nil
+}
+
+// Try makes the window speak a translation that does not ship, with the plan's
+// sentences beside it; nil leaves those in English.
+func Try(translation []byte, plans *words.Language) error {
+	data, err := everyForm(translation)
+	if err != nil {
+		return err
+	}
+	said = plans
+	system, err := language.Parse(string(lang.SystemLocale()))
+	if err != nil {
+		system = language.English
 	}
 	return lang.AddTranslationsForLocale(data, fyne.Locale(system.String()))
 }

@@ -288,3 +288,84 @@ func writeEnglish(t *testing.T, asked map[string]used) {
 var names = []string{"Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday", "Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun",
 	"January.long", "February.long", "March.long", "April.long", "May.long", "June.long", "July.long", "August.long", "September.long", "October.long", "November.long", "December.long",
 	"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+
+// silent are the functions whose texts nobody reads: names under which things
+// are kept, parts of paths, layouts of numbers.
+var silent = map[string]bool{"Recall": true, "Remember": true, "NewWithID": true, "RequireFromString": true, "Command": true, "CreateTemp": true,
+	"LookPath": true, "HasPrefix": true, "HasSuffix": true, "TrimPrefix": true, "TrimSuffix": true, "WriteICS": true, "Set": true, "Ext": true}
+
+// known are literals that read like words and are none: what is stored or typed
+// in English whatever the language, and names of things.
+var known = map[string]bool{"Pilewright": true, "Documents": true, "YYYY-MM-DD": true, "A4": true, "Ctrl+Z": true, "Ctrl+Y": true, "Ctrl+K": true, "Ctrl+": true, "Alt+": true,
+	"language idioma": true, "12 in": true, "3 in": true, "3/4 in": true, "1 in": true, " mm": true, " min": true, " ml": true, " ft²": true, " in³": true, " cm³": true, " m²": true, " kg": true,
+	"English": true, "Español": true, "sheet, no grain": true, "sale ": true, "piece ": true, "shop ": true, "Åg": true, "Mon": true, "Monday": true, "Jan": true, "January": true}
+
+// A sentence that reaches a widget without being looked up is a literal with a
+// blank or a capital outside every call that translates.
+func TestNoSentenceIsShownUntranslated(t *testing.T) {
+	dir := root(t)
+	err := filepath.WalkDir(filepath.Join(dir, "ui"), func(path string, d fs.DirEntry, err error) error {
+		if err != nil {
+			return err
+		}
+		rel, _ := filepath.Rel(dir, path)
+		if d.IsDir() && slices.Contains([]string{"ui/command", "ui/session", "ui/locale", "ui/realwindow", "ui/desk/desktest"}, rel) {
+			return filepath.SkipDir // the command line speaks English; errors of session are said by the window
+		}
+		if d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasSuffix(path, "/icon.go") {
+			return nil
+		}
+		files := token.NewFileSet()
+		f, err := parser.ParseFile(files, path, nil, parser.SkipObjectResolution)
+		if err != nil {
+			return err
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.ImportSpec:
+				return false
+			case *ast.CallExpr:
+				if s, ok := n.Fun.(*ast.SelectorExpr); ok {
+					if pkg, ok := s.X.(*ast.Ident); ok && (pkg.Name == "lang" || pkg.Name == "locale") {
+						return false
+					}
+					if silent[s.Sel.Name] {
+						return false
+					}
+					if s.Sel.Name == "Sprintf" && len(n.Args) > 0 {
+						if text, ok := literal(n.Args[0]); ok && strings.ToLower(text) == text && isKey(text) {
+							return false
+						}
+					}
+				}
+			}
+			return asItStands(t, files, rel, n)
+		})
+		return nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+}
+
+// isKey reports whether a format is one of those that name an edit by numbers.
+func isKey(format string) bool {
+	return regexp.MustCompile(`^[a-z]+( %[sd])+$`).MatchString(format)
+}
+
+var wordy = regexp.MustCompile(`[\pL]{2}`)
+
+func asItStands(t *testing.T, files *token.FileSet, rel string, n ast.Node) bool {
+	l, ok := n.(*ast.BasicLit)
+	if !ok || l.Kind != token.STRING {
+		return true
+	}
+	text, err := strconv.Unquote(l.Value)
+	if err != nil || known[text] || !wordy.MatchString(regexp.MustCompile(`%[a-z]`).ReplaceAllString(text, "")) {
+		return true
+	}
+	if strings.Contains(strings.TrimSpace(text), " ") || text != strings.TrimSpace(text) || text[0] >= 'A' && text[0] <= 'Z' {
+		t.Errorf("%s:%d: %q is shown as it stands, in English; say it with lang.L", rel, files.Position(l.Pos()).Line, text)
+	}
+	return true
+}

@@ -156,6 +156,9 @@ func (s *Session) notify(c Change) {
 	}
 }
 
+// Planning is the phase before the planner names one.
+const Planning = "planning"
+
 // ErrUnchanged may be returned by an edit that turns out to change nothing.
 var ErrUnchanged = errors.New("nothing was changed")
 
@@ -291,7 +294,7 @@ func (s *Session) replan() {
 	s.cancel = cancel
 	s.run++
 	run, project, tools, path, now := s.run, s.project, s.tools, s.file.Path(), s.now()
-	s.busy, s.phase = true, "planning"
+	s.busy, s.phase = true, Planning
 	s.workers.Add(1)
 	go func() {
 		defer s.workers.Done()

@@ -186,7 +186,7 @@ func segments(p *plan.Plan, s plan.Step, i int) []widget.RichTextSegment {
 		out = append(out, line(d, false))
 	}
 	if s.Wait > 0 {
-		out = append(out, line(lang.L("Then wait {{.hours}} for the {{.wet}}.", locale.With{"hours": plan.HoursText(s.Wait), "wet": waitWord(s)}), false))
+		out = append(out, line(lang.L("Then wait {{.hours}} for the {{.wet}}.", locale.With{"hours": locale.Say(plan.HoursText(s.Wait)), "wet": waitWord(s)}), false))
 	}
 	return append(out, cautionSegments(s.Cautions)...)
 }
@@ -205,7 +205,7 @@ func cautionSegments(codes []string) []widget.RichTextSegment {
 		if !ok {
 			continue
 		}
-		out = append(out, line(c.When+" "+c.Text, false), plain("Source: "+c.Source))
+		out = append(out, line(locale.Say(c.When)+" "+locale.Say(c.Text), false), plain(lang.L("Source: {{.source}}", locale.With{"source": locale.Say(c.Source)})))
 	}
-	return append(out, plain(trade.CautionLead))
+	return append(out, plain(locale.Say(trade.CautionLead)))
 }

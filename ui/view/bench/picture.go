@@ -22,7 +22,7 @@ func (r *Room) draw() {
 	r.words.SetText(r.sentence())
 	if r.tabs.SelectedIndex() != tabOne {
 		r.view.FitWidth = true
-		r.view.SetPicture(drawing.Timeline(timeline(p, r.now()), drawing.Options{Width: 210}))
+		r.view.SetPicture(drawing.Timeline(timeline(p, r.now()), drawing.Options{Width: 210, Words: locale.Plan()}))
 		r.view.Select(r.place)
 		return
 	}

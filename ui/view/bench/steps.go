@@ -105,7 +105,7 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 		return minutes(l), state
 	case colMachine:
 		state.Locked = !s.Own
-		return s.Machine, state
+		return locale.Word(s.Machine), state
 	case colSetup:
 		state.Bold, state.Locked = newSetup(p.Work.Steps, row), !s.Own
 		return s.Setup, state
@@ -113,7 +113,7 @@ func stepCell(p *plan.Plan, now time.Time, row, col int) (string, control.CellSt
 		if s.Wait == 0 {
 			return "", state
 		}
-		return plan.HoursText(s.Wait), state
+		return locale.Say(plan.HoursText(s.Wait)), state
 	case colWhen:
 		return when(p.Work.Timeline, s.Key, now), state
 	case colAfter:
@@ -158,7 +158,7 @@ func cautionNames(codes []string) string {
 	var out []string
 	for _, code := range codes {
 		if c, ok := trade.CautionByCode(code); ok {
-			out = append(out, strings.TrimSuffix(strings.ToLower(c.When), "."))
+			out = append(out, strings.TrimSuffix(strings.ToLower(locale.Say(c.When)), "."))
 		}
 	}
 	return strings.Join(out, "; ")
@@ -202,7 +202,7 @@ func setStep(e *plan.StepEdit, steps []plan.Step, s plan.Step, col int, text str
 			return errFollows
 		}
 		if col == colMachine {
-			e.Machine = text
+			e.Machine = locale.ID(text, machineKinds...)
 		} else {
 			e.Setup = text
 		}
@@ -346,3 +346,6 @@ func (r *Room) setAfter(s plan.Step, after string) {
 		return withEdit(p, s.Key, func(e *plan.StepEdit) { e.After = after }), nil
 	}))
 }
+
+// machineKinds are the kinds of machine a step of the maker's own can name.
+var machineKinds = []string{"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench"}

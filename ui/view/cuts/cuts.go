@@ -56,8 +56,8 @@ func New(d desk.Desk) *Room {
 	r.view.OnDragCancel = func(string) { d.Say("") }
 	r.modes = control.NewModes([]string{lang.L("All boards"), lang.L("The board picked")}, func(int) { r.draw(); r.view.Fit() })
 	r.plan = widget.NewButton(lang.L("Plan on"), d.Session().Replan)
-	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton(lang.L("Tick off the board"), r.tickOff),
-		widget.NewButton(lang.L("Never cut it"), func() { r.never(d.Session().Selection().Board) }), widget.NewButton(lang.L("Take all locks off"), r.unlockAll), r.plan)
+	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton(lang.L("Tick off"), r.tickOff),
+		widget.NewButton(lang.L("Never cut"), func() { r.never(d.Session().Selection().Board) }), widget.NewButton(lang.L("No locks"), r.unlockAll), r.plan)
 	tabs := container.NewAppTabs(container.NewTabItem(lang.L("Boards"), r.boards), container.NewTabItem(lang.L("Order of cuts"), r.saws),
 		container.NewTabItem(lang.L("Aims and proof"), r.aims), container.NewTabItem(lang.L("Locks"), r.locks))
 	r.tabs = tabs

@@ -134,7 +134,7 @@ func (r *Room) aimGrid() *control.Grid {
 		l := list()[row]
 		switch col {
 		case 0:
-			return locale.Say(l.Name), control.CellState{Bold: true}
+			return locale.Word(l.Name), control.CellState{Bold: true}
 		case 1:
 			return r.aim(l.Kind, l.Value), control.CellState{}
 		case 2:

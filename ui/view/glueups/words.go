@@ -2,7 +2,6 @@ package glueups
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
@@ -49,7 +48,7 @@ func planed(p *plan.Project, g plan.GlueUp) string {
 	text := wood(p, g.Panel.Planed)
 	whole := g.Panel.Planed.Add(measure.VolumeOf(g.Panel.Length, g.Panel.Width, g.Panel.Thickness).CubicMillimetres())
 	if whole.IsPositive() {
-		text += fmt.Sprintf(" (%s %%)", g.Panel.Planed.Shift(2).DivRound(whole, 1))
+		text += " (" + locale.Number(g.Panel.Planed.Shift(2).DivRound(whole, 1).String()) + " %)"
 	}
 	return text
 }

@@ -22,7 +22,7 @@ const chartWidth = 240
 
 // draw shows the chart chosen.
 func (r *Room) draw() {
-	p, opt := r.plan(), drawing.Options{Width: chartWidth}
+	p, opt := r.plan(), drawing.Options{Width: chartWidth, Words: locale.Plan()}
 	var pic *drawing.Picture
 	switch slices.Index(chartNames(), r.which.Selected) {
 	case chartCost:

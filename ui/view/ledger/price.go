@@ -275,9 +275,9 @@ func tags(l plan.Ledger) []tag {
 		out = append(out, tag{rule, p, cost.Reckon(sale, l.Costs, l.Hours(), l.Wish).PerHour})
 	}
 	for _, e := range cost.Endings() {
-		add(e.Name, e.Up(l.Result.PriceWish.Decimal))
+		add(locale.Word(e.Name), e.Up(l.Result.PriceWish.Decimal))
 		if down, ok := e.Down(l.Result.PriceWish.Decimal); ok && l.Result.BreakEven.Valid && down.GreaterThanOrEqual(l.Result.BreakEven.Decimal) {
-			add(e.Name, down)
+			add(locale.Word(e.Name), down)
 		}
 	}
 	slices.SortStableFunc(out, func(a, b tag) int { return a.price.Cmp(b.price) })

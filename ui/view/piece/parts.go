@@ -63,11 +63,7 @@ func (r *Room) partGrid() *control.Grid {
 		{Title: lang.L("Species"), Width: 66, Editable: true, Tip: lang.L("empty = any of the pile")},
 		choice(lang.L("Seen"), 64, lang.L("show, or hidden: hidden parts may hold nail holes and stain"), func() []string { return locale.WordsOf(plan.Show, plan.Hidden) }),
 		choice(lang.L("Does"), 60, lang.L("what it does decides which checks apply: a top or a shelf sags, a leg leans"), func() []string {
-			var out []string
-			for _, x := range roles {
-				out = append(out, string(x))
-			}
-			return out
+			return locale.WordsOf(roles...)
 		}),
 	}, func() int { return len(list()) }, r.partCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
@@ -159,9 +155,9 @@ func (r *Room) chosenWay(id plan.ID) (string, control.CellState) {
 	if p := r.desk.Session().Plan(); p != nil {
 		for _, w := range p.Ways {
 			if o, ok := w.Choice(); ok && w.Part == id {
-				text := string(o.Way)
+				text := locale.Word(string(o.Way))
 				if o.Rows > 1 {
-					text = lang.L("{{.way}}, {{.rows}} rows", locale.With{"way": o.Way, "rows": o.Rows})
+					text = lang.L("{{.way}}, {{.rows}} rows", locale.With{"way": locale.Word(string(o.Way)), "rows": o.Rows})
 				}
 				if !o.Fits {
 					return text, control.CellState{Warn: true, Message: o.Why}

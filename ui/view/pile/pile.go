@@ -120,7 +120,7 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Draw a defect on the board"), Tip: lang.L("split crack knot nail wane stain"), Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
 		{Name: lang.L("Measure on the board"), Run: func() { r.view.SetTool(paint.Measure) }},
 		{Name: lang.L("Import boards from CSV…"), Run: r.importBoards},
-		{Name: lang.L("Keep the board whole"), Tip: "kept", Run: func() { r.setState(plan.Kept) }},
+		{Name: lang.L("Keep the board whole"), Tip: lang.L("kept"), Run: func() { r.setState(plan.Kept) }},
 		{Name: lang.L("Put the board back into the pile"), Run: func() { r.setState(plan.InPile) }},
 	}
 }
@@ -162,7 +162,7 @@ func (r *Room) draw() {
 			width = max(90, float64(b.Length)/float64(b.Width)*room+24) // a short, wide board: height decides
 		}
 	}
-	r.view.SetPicture(figure.OneBoard(s.Project(), nil, id, width))
+	r.view.SetPicture(figure.OneBoard(s.Project(), &plan.Plan{Words: locale.Plan()}, id, width))
 }
 
 // describe says of a board what its drawing does not.

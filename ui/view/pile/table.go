@@ -116,7 +116,7 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 		return length(b.Thickness), state
 	case colSpecies:
 		if m := wood.Reckon(b.Species); m.Assumption != "" {
-			state.Message = m.Assumption
+			state.Message = locale.Say(m.Assumption)
 		}
 		return b.Species, state
 	case colTrimLeft:

@@ -87,14 +87,16 @@ func pieceSettings() []pieceSetting {
 		{lang.L("Load, kg"), lang.L("spread over it, for the checks of sag; empty = 60 kg is taken"), func(p *plan.Project) string { return plainNumber(p.Piece.LoadKG) }, func(_ *plan.Project, q *plan.Piece, v string) error {
 			return optional(v, 2000, &q.LoadKG)
 		}},
-		{lang.L("Glue"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Glues, func(g trade.Glue) string { return g.ID })}), func(p *plan.Project) string { return p.Piece.Glue }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Glue"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Glues, func(g trade.Glue) string { return g.ID })}), func(p *plan.Project) string { return locale.Word(p.Piece.Glue) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			v = idOf(v, trade.Glues, func(g trade.Glue) string { return g.ID })
 			if _, ok := trade.GlueByID(v); !ok && v != "" {
 				return locale.Error("there is no glue “{{.v}}”", locale.With{"v": v})
 			}
 			q.Glue = v
 			return nil
 		}},
-		{lang.L("Finish"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Finishes, func(f trade.Finish) string { return f.ID })}), func(p *plan.Project) string { return p.Piece.Finish }, func(_ *plan.Project, q *plan.Piece, v string) error {
+		{lang.L("Finish"), lang.L("empty = the shop's; {{.ids}}", locale.With{"ids": ids(trade.Finishes, func(f trade.Finish) string { return f.ID })}), func(p *plan.Project) string { return locale.Word(p.Piece.Finish) }, func(_ *plan.Project, q *plan.Piece, v string) error {
+			v = idOf(v, trade.Finishes, func(f trade.Finish) string { return f.ID })
 			if _, ok := trade.FinishByID(v); !ok && v != "" {
 				return locale.Error("there is no finish “{{.v}}”", locale.With{"v": v})
 			}
@@ -173,7 +175,17 @@ func within(d decimal.Decimal, high int64) error {
 func ids[T any](list []T, of func(T) string) string {
 	var out []string
 	for _, t := range list {
-		out = append(out, of(t))
+		out = append(out, locale.Word(of(t)))
 	}
 	return strings.Join(out, ", ")
+}
+
+// idOf takes back what ids writes.
+func idOf[T any](text string, list []T, of func(T) string) string {
+	for _, t := range list {
+		if id := of(t); locale.ID(text, id) == id {
+			return id
+		}
+	}
+	return text
 }

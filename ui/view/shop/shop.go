@@ -94,6 +94,20 @@ func text(name, tip string, of func(*plan.Shop) *string, check func(string) erro
 	}}
 }
 
+// oneWord is a setting that is one of some identities.
+func oneWord(name string, list []string, of func(*plan.Shop) *string) setting {
+	return setting{name: name, tip: strings.Join(locale.WordsOf(list...), ", "),
+		get: func(s *plan.Shop) string { return locale.Word(*of(s)) },
+		set: func(s *plan.Shop, v string) error {
+			id := locale.ID(v, list...)
+			if err := oneOf(list...)(id); err != nil {
+				return err
+			}
+			*of(s) = id
+			return nil
+		}}
+}
+
 func oneOf(list ...string) func(string) error {
 	return func(v string) error {
 		if !slices.Contains(list, v) {
@@ -235,8 +249,8 @@ func air() []setting {
 		number(lang.L("Moisture of the wood, %"), lang.L("by a meter; glue wants 6 to 10"), 0, 60, func(s *plan.Shop) *float64 { return &s.WoodMoisture }),
 		number(lang.L("Moisture where it will stand, %"), lang.L("a heated room settles at 6 to 9"), 0, 30, func(s *plan.Shop) *float64 { return &s.HomeMoisture }),
 		number(lang.L("Swing between the seasons, points"), "", 0, 20, func(s *plan.Shop) *float64 { return &s.SeasonSwing }),
-		text(lang.L("Glue"), strings.Join(glues, ", "), func(s *plan.Shop) *string { return &s.Glue }, oneOf(glues...)),
-		text(lang.L("Finish"), strings.Join(finishes, ", "), func(s *plan.Shop) *string { return &s.Finish }, oneOf(finishes...)),
+		oneWord(lang.L("Glue"), glues, func(s *plan.Shop) *string { return &s.Glue }),
+		oneWord(lang.L("Finish"), finishes, func(s *plan.Shop) *string { return &s.Finish }),
 	}
 }
 
