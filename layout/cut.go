@@ -25,6 +25,8 @@ import (
 const (
 	quickWork = 2_000_000
 	fullWork  = 3_000_000_000
+	// mostFurther is how often it may be doubled.
+	mostFurther = 8
 )
 
 // priceDigits is how many decimals of a board's price are kept exactly.
@@ -36,7 +38,7 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 		return cutWithSheets(ctx, job, better)
 	}
 	t := newTask(job)
-	opt := cutting.Options{Work: fullWork}
+	opt := cutting.Options{Work: fullWork << min(max(job.Further, 0), mostFurther)}
 	if job.First {
 		opt.Work = quickWork
 	}

@@ -38,6 +38,7 @@ type CutJob struct {
 	LeftoverMin  measure.Length
 	Choices      []Choice
 	Effort       int                         // work allowed, in the solver's own units; zero = its default
+	Further      int                         // times the default effort was doubled
 	First        bool                        // the first good plan is enough
 	Say          func(measure.Length) string // writes a length; nil = exactly
 }

@@ -209,6 +209,18 @@ func (s *solver) publish(p *pattern.Plan, a Aim, bound int64, made bool) {
 		sol.Short = s.shortfalls(p.Short)
 	}
 	sol.Levels = append([]Level(nil), s.levels...)
+	if n := len(sol.Levels); n == 0 || sol.Levels[n-1].Aim != a { // the level being searched
+		unit := int64(1)
+		if a != AimMade {
+			_, unit = s.r.costs(a)
+		}
+		value := p.Cost
+		if a == AimMade && made {
+			value = 0
+		}
+		bound = max(0, min(bound, value))
+		sol.Levels = append(sol.Levels, Level{Aim: a, Value: value, Bound: bound, Proved: bound == value, Unit: unit})
+	}
 	s.opt.Progress(Progress{Solution: sol, Aim: a, Bound: bound})
 }
 

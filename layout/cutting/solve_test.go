@@ -127,3 +127,27 @@ func levelText(s Solution) string {
 	}
 	return t
 }
+
+func TestEveryStateOfTheSearchTellsValueAndBoundOfItsAim(t *testing.T) {
+	p := lines(rand.New(rand.NewPCG(3, 9)), 30)
+	told, bounds := 0, map[Aim]int64{}
+	s := mustSolve(t, p, Options{Work: 200_000_000, Progress: func(g Progress) {
+		told++
+		l := g.Solution.Levels[len(g.Solution.Levels)-1]
+		if l.Aim != g.Aim || l.Bound > l.Value || l.Bound < 0 {
+			t.Errorf("while %s is searched the last level is %s, %d with bound %d", g.Aim, l.Aim, l.Value, l.Bound)
+		}
+		if l.Bound < bounds[l.Aim] {
+			t.Errorf("the bound of %s fell from %d to %d", l.Aim, bounds[l.Aim], l.Bound)
+		}
+		bounds[l.Aim] = l.Bound
+	}})
+	if told < 3 {
+		t.Errorf("only %d states were told", told)
+	}
+	for _, l := range s.Levels {
+		if bounds[l.Aim] > l.Bound {
+			t.Errorf("%s: a bound of %d was told, %d is proved", l.Aim, bounds[l.Aim], l.Bound)
+		}
+	}
+}

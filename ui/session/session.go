@@ -58,6 +58,11 @@ type Session struct {
 	failure    string
 	findings   []plan.Finding
 	cancel     context.CancelFunc
+	others     func()     // stops the planning of pieces that are not open
+	whatIf     func()     // stops the planning of a state that is not stored
+	further    int        // how often the maker let the search go on after its end
+	keep       *plan.Plan // shown until a better one is found; nil = none
+	stopped    bool       // by the maker
 	workers    sync.WaitGroup
 	sel        Selection
 	watchers   map[int]func(Change)
@@ -103,6 +108,12 @@ func (s *Session) said(p *plan.Plan) *plan.Plan {
 // file stays open; its owner closes it.
 func (s *Session) Close() {
 	s.Stop()
+	if s.others != nil {
+		s.others()
+	}
+	if s.whatIf != nil {
+		s.whatIf()
+	}
 	s.workers.Wait()
 	s.run++
 	s.busy, s.phase = false, ""
@@ -217,6 +228,7 @@ func (s *Session) changed(opened, replan bool) error {
 	}
 	err := s.readHistory()
 	if replan || opened {
+		s.further, s.keep = 0, nil
 		s.replan()
 	}
 	s.notify(Change{Project: true, Piece: opened, Selection: opened})
@@ -278,12 +290,10 @@ func (s *Session) Select(sel Selection) {
 // Stop ends the planning with the best plan found so far.
 func (s *Session) Stop() {
 	if s.cancel != nil {
+		s.stopped = s.busy
 		s.cancel()
 	}
 }
-
-// Replan plans the present state again, from where a Stop left off.
-func (s *Session) Replan() { s.replan() }
 
 // replan starts planning the present state; a plan of an older state is dropped.
 func (s *Session) replan() {
@@ -293,7 +303,8 @@ func (s *Session) replan() {
 	ctx, cancel := context.WithCancel(context.Background())
 	s.cancel = cancel
 	s.run++
-	run, project, tools, path, now := s.run, s.project, s.tools, s.file.Path(), s.now()
+	s.stopped = false
+	run, project, tools, path, now := s.run, s.project, s.goingOn(), s.file.Path(), s.now()
 	s.busy, s.phase = true, Planning
 	s.workers.Add(1)
 	go func() {
@@ -318,6 +329,14 @@ func (s *Session) arrived(run int, p *plan.Plan, findings []plan.Finding, err er
 	}
 	p = s.said(p) // one that was made before Speak
 	c := Change{Busy: true}
+	if s.keeps(p, last) {
+		s.shownRun = run
+		if p = nil; last {
+			s.busy, s.phase = false, ""
+		}
+		s.notify(c)
+		return
+	}
 	if p != nil && p.Drawable() {
 		s.shown, s.shownRun, c.Plan = p, run, true
 	}

@@ -115,6 +115,12 @@ func (d *Desk) post(f func()) {
 // Settle does what was posted until the planning has ended.
 func (d *Desk) Settle() {
 	d.t.Helper()
+	d.Until(func() bool { busy, _ := d.s.Busy(); return !busy })
+}
+
+// Until does what is posted until done.
+func (d *Desk) Until(done func() bool) {
+	d.t.Helper()
 	late := time.Now().Add(60 * time.Second)
 	for {
 		d.mu.Lock()
@@ -124,7 +130,7 @@ func (d *Desk) Settle() {
 		for _, f := range todo {
 			f()
 		}
-		if busy, _ := d.s.Busy(); !busy {
+		if done() {
 			return
 		}
 		if time.Now().After(late) {

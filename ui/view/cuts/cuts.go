@@ -38,6 +38,8 @@ type Room struct {
 	content fyne.CanvasObject
 	drop    plan.ID // board a dragged blank is over
 	choice  choice  // the last lock, to tell what it costs
+	whatIf  string  // what a plan without a board would come to, or that it is asked
+	asked   func()  // stops the question
 	costs   map[string]string
 }
 
@@ -55,9 +57,9 @@ func New(d desk.Desk) *Room {
 	r.view.OnDrop = r.dropped
 	r.view.OnDragCancel = func(string) { d.Say("") }
 	r.modes = control.NewModes([]string{lang.L("All boards"), lang.L("The board picked")}, func(int) { r.draw(); r.view.Fit() })
-	r.plan = widget.NewButton(lang.L("Plan on"), d.Session().Replan)
+	r.plan = widget.NewButton(lang.L("Plan on"), r.stopOrGo)
 	bar := container.NewHBox(r.modes, widget.NewSeparator(), widget.NewButton(lang.L("Tick off"), r.tickOff),
-		widget.NewButton(lang.L("Never cut"), func() { r.never(d.Session().Selection().Board) }), widget.NewButton(lang.L("No locks"), r.unlockAll), r.plan)
+		widget.NewButton(lang.L("Never cut"), func() { r.never(d.Session().Selection().Board) }), widget.NewButton(lang.L("Without it?"), r.without), widget.NewButton(lang.L("No locks"), r.unlockAll), r.plan)
 	tabs := container.NewAppTabs(container.NewTabItem(lang.L("Boards"), r.boards), container.NewTabItem(lang.L("Order of cuts"), r.saws),
 		container.NewTabItem(lang.L("Aims and proof"), r.aims), container.NewTabItem(lang.L("Locks"), r.locks))
 	r.tabs = tabs
@@ -79,6 +81,7 @@ func (r *Room) Content() fyne.CanvasObject { return r.content }
 
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
+	d := r.desk.Session()
 	return []desk.Command{
 		{Name: lang.L("Draw all boards"), Run: func() { r.modes.Press(allBoards) }},
 		{Name: lang.L("Draw the board picked, large"), Run: func() { r.modes.Press(oneBoard) }},
@@ -88,6 +91,9 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Show locks"), Run: func() { desk.ShowTab(r.desk, r.tabs, 3, r.locks) }},
 		{Name: lang.L("Lock the blank picked to its board"), Run: r.lockPicked},
 		{Name: lang.L("Never cut the board picked"), Run: func() { r.never(r.desk.Session().Selection().Board) }},
+		{Name: lang.L("What would it cost without the board picked?"), Tip: lang.L("what-if never cut"), Run: r.without},
+		{Name: lang.L("Stop looking for better cuts"), Run: d.Stop, Enabled: func() bool { busy, _ := d.Busy(); return busy }},
+		{Name: lang.L("Go on looking for better cuts"), Run: d.Replan, Enabled: func() bool { busy, _ := d.Busy(); return !busy && !(r.cuts().Proved && r.cuts().Final) }},
 		{Name: lang.L("Take all locks off"), Run: r.unlockAll},
 		{Name: lang.L("Tick off the cuts of the board picked"), Run: r.tickOff},
 	}
@@ -104,6 +110,9 @@ func (r *Room) Changed(c session.Change) {
 	if c.Piece {
 		r.choice, r.costs = choice{}, map[string]string{}
 	}
+	if c.Project || c.Piece {
+		r.ask("") // the answer was for another state
+	}
 	if c.Plan || c.Busy {
 		r.reckon()
 	}
@@ -112,11 +121,7 @@ func (r *Room) Changed(c session.Change) {
 			g.Refresh()
 		}
 		r.proof.SetText(r.sentence())
-		if busy, _ := r.desk.Session().Busy(); busy || r.cuts().Proved && r.cuts().Final {
-			r.plan.Disable()
-		} else {
-			r.plan.Enable()
-		}
+		r.offer()
 	}
 	if c.Plan || c.Project || c.Piece {
 		r.draw()
@@ -159,8 +164,14 @@ func (r *Room) sentence() string {
 		text += r.choice.told
 	case busy && !c.Final:
 		text += lang.L("Looking for better and for a proof; what is drawn can be cut as it is.")
+		if c.Sentence != "" {
+			text += "  " + lang.L("So far: {{.proved}}", locale.With{"proved": locale.Say(c.Sentence)})
+		}
 	default:
 		text += locale.Say(c.Sentence)
+	}
+	if r.whatIf != "" {
+		text += "\n" + r.whatIf
 	}
 	for _, x := range c.Short {
 		if x.Say != "" {
