@@ -274,6 +274,75 @@ func reader(path string) {
 	giveUp(f.Close())
 }
 
+// guarded writes a shop file of 4 boards under these rights, in a folder every
+// folder above which is open to all.
+func guarded(t *testing.T, file, folder os.FileMode) (dir, path string, body []byte) {
+	t.Helper()
+	f, _ := newShop(t, 4)
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	dir, err := os.MkdirTemp("", "pilewright")
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { os.Chmod(dir, 0o700); os.RemoveAll(dir) })
+	path, body = filepath.Join(dir, "shop.pile"), readFile(t, f.Path())
+	if err := os.WriteFile(path, body, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(os.Chmod(path, file), os.Chmod(dir, folder)); err != nil {
+		t.Fatal(err)
+	}
+	return dir, path, body
+}
+
+// roleOfNobody is role played by a user without rights.
+func roleOfNobody(t *testing.T, name, path string) *exec.Cmd {
+	t.Helper()
+	cmd := role(name, path)
+	if os.Getuid() == 0 { // the test binary itself may lie where only root may go
+		h, err := os.CreateTemp("", "pilewright-test-*")
+		if err != nil {
+			t.Fatal(err)
+		}
+		t.Cleanup(func() { os.Remove(h.Name()) })
+		_, err = h.Write(readFile(t, os.Args[0]))
+		if err := errors.Join(err, h.Chmod(0o755), h.Close()); err != nil {
+			t.Fatal(err)
+		}
+		cmd.Path, cmd.Args[0] = h.Name(), h.Name()
+		cmd.Dir = "/"
+	}
+	nobody(cmd)
+	return cmd
+}
+
+func TestAFileThatMayNotBeReadIsRefusedWithASentence(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct{ file, folder os.FileMode }{
+		"a file without leave to read":    {0o200, 0o755},
+		"a folder without leave to enter": {0o666, 0o600},
+	} {
+		t.Run(name, func(t *testing.T) {
+			dir, path, body := guarded(t, c.file, c.folder)
+			cmd := roleOfNobody(t, "reader", path)
+			cmd.Stderr = nil
+			_, err := cmd.Output()
+			var ended *exec.ExitError
+			if !errors.As(err, &ended) || !strings.Contains(string(ended.Stderr), path) || !strings.Contains(string(ended.Stderr), storage.ErrNoLeave.Error()) {
+				t.Errorf("got %v, %s", err, ended.Stderr)
+			}
+			if err := errors.Join(os.Chmod(dir, 0o700), os.Chmod(path, 0o600)); err != nil {
+				t.Fatal(err)
+			}
+			if string(readFile(t, path)) != string(body) || files(t, dir) != "shop.pile" {
+				t.Errorf("the file was changed, or the folder: %q", files(t, dir))
+			}
+		})
+	}
+}
+
 func TestFilesThatMayNotBeWrittenOpenForReading(t *testing.T) {
 	t.Parallel()
 	for name, c := range map[string]struct {
@@ -284,35 +353,8 @@ func TestFilesThatMayNotBeWrittenOpenForReading(t *testing.T) {
 		"a folder without leave to write": {0o666, 0o555, "its folder may not be written"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			f, _ := newShop(t, 4)
-			if err := f.Close(); err != nil {
-				t.Fatal(err)
-			}
-			dir, err := os.MkdirTemp("", "pilewright") // every folder above must be open to all
-			if err != nil {
-				t.Fatal(err)
-			}
-			t.Cleanup(func() { os.Chmod(dir, 0o700); os.RemoveAll(dir) })
-			path := filepath.Join(dir, "shop.pile")
-			body := readFile(t, f.Path())
-			if err := os.WriteFile(path, body, 0o600); err != nil {
-				t.Fatal(err)
-			}
-			if err := errors.Join(os.Chmod(path, c.file), os.Chmod(dir, c.folder)); err != nil {
-				t.Fatal(err)
-			}
-			binary := filepath.Join(t.TempDir(), "test")
-			cmd := role("reader", path)
-			if os.Getuid() == 0 { // the test binary itself may lie where only root may go
-				binary = filepath.Join(os.TempDir(), fmt.Sprintf("pilewright-test-%d", os.Getpid()))
-				if err := os.WriteFile(binary, readFile(t, os.Args[0]), 0o755); err != nil {
-					t.Fatal(err)
-				}
-				defer os.Remove(binary)
-				cmd.Path, cmd.Args[0] = binary, binary
-				cmd.Dir = "/"
-			}
-			nobody(cmd)
+			dir, path, body := guarded(t, c.file, c.folder)
+			cmd := roleOfNobody(t, "reader", path)
 			out, err := cmd.Output()
 			if err != nil {
 				t.Fatalf("%v: %s", err, out)
