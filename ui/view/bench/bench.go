@@ -67,8 +67,6 @@ func New(d desk.Desk) *Room {
 		widget.NewButton(lang.L("Unlock"), r.unlock),
 		widget.NewButton(lang.L("Split…"), r.split),
 		widget.NewButton(lang.L("Join the parts"), r.join),
-		widget.NewButton(lang.L("Split…"), r.split),
-		widget.NewButton(lang.L("Join the parts"), r.join),
 		widget.NewButton(lang.L("Add a step"), r.addStep))
 	r.tabs = container.NewAppTabs(
 		container.NewTabItem(lang.L("Steps"), container.NewBorder(nil, container.NewHScroll(bar), nil, nil, r.steps)),
@@ -149,8 +147,6 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Add a step of your own"), Run: r.addStep},
 		{Name: lang.L("Lock the step after the one above it"), Run: r.lockAfter},
 		{Name: lang.L("Unlock the step"), Run: r.unlock},
-		{Name: lang.L("Split the step…"), Tip: lang.L("share part quantity"), Run: r.split},
-		{Name: lang.L("Join the parts of the step"), Run: r.join},
 		{Name: lang.L("Split the step…"), Tip: lang.L("share part quantity"), Run: r.split},
 		{Name: lang.L("Join the parts of the step"), Run: r.join},
 		{Name: lang.L("Correct the clock…"), Tip: lang.L("forgotten timer"), Run: r.correct},

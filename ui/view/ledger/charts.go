@@ -32,7 +32,7 @@ func (r *Room) draw() {
 	case chartForecast:
 		pic = drawing.Range(closingIn(p, r.now().Location()), opt)
 	case chartPieces:
-		pic = drawing.TargetsAndActuals(sideBySide(r.pieces), opt)
+		pic = drawing.TargetsAndActuals(pieceBars(r.pieces), opt)
 	default:
 		pic = drawing.TargetsAndActuals(phaseBars(p.Ledger), opt)
 	}
@@ -53,8 +53,8 @@ func phaseBars(l plan.Ledger) []drawing.Against {
 	return out
 }
 
-// sideBySide are the pieces' planned hours against the logged ones.
-func sideBySide(list []pieceLine) []drawing.Against {
+// pieceBars are the pieces' planned hours against the logged ones.
+func pieceBars(list []pieceLine) []drawing.Against {
 	var out []drawing.Against
 	for _, l := range list {
 		text := minutes(l.logged)
@@ -154,9 +154,9 @@ func closingIn(p *plan.Plan, zone *time.Location) drawing.RangeView {
 		low, mid, high := (f.P10+p.Ledger.Collect)/60, (f.P50+p.Ledger.Collect)/60, (f.P90+p.Ledger.Collect)/60
 		v.Points = append(v.Points, drawing.RangePoint{Ref: "forecast:" + label, Label: label, Low: low, Middle: mid, High: high, Hover: lang.L("{{.label}}: 8 of 10 outcomes from {{.low}} to {{.high}} h, the middle {{.mid}} h", locale.With{"label": label, "low": locale.Float(low, 1), "high": locale.Float(high, 1), "mid": locale.Float(mid, 1)})})
 	}
-	put(lang.L("before"), model.Predict(tasksBy(p, time.Time{})))
+	put(lang.L("before"), model.Predict(p.Work.Tasks(p.Project, time.Unix(0, 0))))
 	for _, day := range thinned(loggedDays(p.Project, zone), mostForecasts) {
-		put(locale.Day(day, "2 Jan"), model.Predict(tasksBy(p, day.AddDate(0, 0, 1))))
+		put(locale.Day(day, "2 Jan"), model.Predict(p.Work.Tasks(p.Project, day.AddDate(0, 0, 1))))
 	}
 	if h, _ := p.Project.Piece.TargetHours.Float64(); h > 0 {
 		v.Across = append(v.Across, drawing.Guide{At: h, Text: lang.L("target")})
@@ -186,30 +186,6 @@ func thinned(days []time.Time, n int) []time.Time {
 	var out []time.Time
 	for i := range n {
 		out = append(out, days[(i+1)*len(days)/n-1])
-	}
-	return out
-}
-
-// tasksBy is the work of the piece as the forecast saw it at a moment: what was
-// logged by then, and as done what was finished by then.
-func tasksBy(p *plan.Plan, by time.Time) []forecast.Task {
-	var out []forecast.Task
-	for _, s := range p.Work.Steps {
-		then, all := 0.0, 0.0
-		for _, e := range p.Project.Log {
-			if e.Piece != p.Project.Piece.ID || e.Step != s.Key {
-				continue
-			}
-			m := float64(e.Seconds) / 60
-			all += m
-			if e.Start.Before(by) {
-				then += m
-			}
-		}
-		out = append(out, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: then, Done: s.Done && then > 0 && then == all})
-	}
-	if n := p.Work.Setups; n > 0 {
-		out = append(out, forecast.Task{Rate: lang.L("set-up"), Quantity: float64(n)})
 	}
 	return out
 }

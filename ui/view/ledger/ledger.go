@@ -31,7 +31,7 @@ type Room struct {
 	expenses *control.Grid
 	hardware *control.Grid
 	price    *price
-	compare  *control.Grid
+	side     *sideBySide
 	lessons  *lessons
 	tabs     *container.AppTabs
 	view     *paint.View
@@ -68,7 +68,7 @@ func New(d desk.Desk) *Room {
 	}
 	r.log, r.phases = r.logGrid(), r.phaseGrid()
 	r.lines, r.expenses, r.hardware = r.lineGrid(), r.expenseGrid(), r.hardwareGrid()
-	r.compare = r.compareGrid()
+	newSideBySide(r)
 	r.price, r.lessons = newPrice(r), newLessons(r)
 	r.view.OnStatus = d.Say
 	r.which = widget.NewRadioGroup(chartNames(), func(string) { r.draw(); r.view.Fit() })
@@ -79,12 +79,12 @@ func New(d desk.Desk) *Room {
 		return s
 	}
 	r.tabs = container.NewAppTabs(
-		container.NewTabItem(lang.L("Time"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("Export the log…"), r.exportLog)), nil, nil, r.log)),
+		container.NewTabItem(lang.L("Time"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("This time is right"), r.keepTime), widget.NewButton(lang.L("Export the log…"), r.exportLog)), nil, nil, r.log)),
 		container.NewTabItem(lang.L("Phases"), r.phases),
 		container.NewTabItem(lang.L("Costs"), side("costs", r.lines, r.hardware, 0.62)),
-		container.NewTabItem(lang.L("Expenses"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("Export expenses…"), r.exportExpenses)), nil, nil, r.expenses)),
+		container.NewTabItem(lang.L("Expenses"), container.NewBorder(nil, container.NewHBox(widget.NewButton(lang.L("Import expenses…"), r.importExpenses), widget.NewButton(lang.L("Export expenses…"), r.exportExpenses)), nil, nil, r.expenses)),
 		container.NewTabItem(lang.L("Price"), r.price.content),
-		container.NewTabItem(lang.L("Compare"), r.compare),
+		container.NewTabItem(lang.L("Compare"), r.side.content),
 		container.NewTabItem(lang.L("Lessons"), r.lessons.content))
 	r.tabs.OnSelected = func(*container.TabItem) { r.changeTab() }
 	below := container.NewBorder(container.NewHScroll(r.which), nil, nil, nil, r.view)
@@ -120,8 +120,12 @@ func (r *Room) changeTab() {
 	if i := r.tabs.SelectedIndex(); i >= 0 && i < len(chartOf) {
 		r.which.SetSelected(chartNames()[chartOf[i]])
 	}
-	if r.tabs.SelectedIndex() == tabLessons {
+	switch r.tabs.SelectedIndex() {
+	case tabLessons:
 		r.lessons.calibrate()
+	case tabCompare:
+		r.side.planOthers(false)
+		r.side.setAgainst(r.project().Piece.ID)
 	}
 }
 
@@ -139,7 +143,7 @@ func (r *Room) Commands() []desk.Command {
 	var out []desk.Command
 	for i, t := range r.tabs.Items {
 		out = append(out, desk.Command{Name: lang.L("Ledger: {{.tab}}", locale.With{"tab": t.Text}), Run: func() {
-			into := map[int]fyne.Focusable{tabTime: r.log, tabPhases: r.phases, tabCosts: r.lines, tabExpenses: r.expenses, tabPrice: r.price.settings, tabCompare: r.compare, tabLessons: r.lessons.note}
+			into := map[int]fyne.Focusable{tabTime: r.log, tabPhases: r.phases, tabCosts: r.lines, tabExpenses: r.expenses, tabPrice: r.price.settings, tabCompare: r.side.grid, tabLessons: r.lessons.note}
 			desk.ShowTab(r.desk, r.tabs, i, into[i])
 		}})
 	}
@@ -148,6 +152,10 @@ func (r *Room) Commands() []desk.Command {
 	}
 	return append(out,
 		desk.Command{Name: lang.L("Export the log…"), Tip: lang.L("csv time"), Run: r.exportLog},
+		desk.Command{Name: lang.L("Import expenses…"), Tip: lang.L("csv money"), Run: r.importExpenses},
+		desk.Command{Name: lang.L("Export the comparison…"), Tip: lang.L("csv pieces"), Run: r.exportComparison},
+		desk.Command{Name: lang.L("Plan all pieces for the comparison"), Run: func() { r.tabs.SelectIndex(tabCompare); r.side.planOthers(true) }},
+		desk.Command{Name: lang.L("This time is right: learn from it"), Tip: lang.L("keep entry doubtful"), Run: r.keepTime},
 		desk.Command{Name: lang.L("Export the expenses…"), Tip: lang.L("csv money"), Run: r.exportExpenses},
 		desk.Command{Name: lang.L("Set the asked price to what the wish needs"), Run: r.price.askWish},
 	)
@@ -158,10 +166,13 @@ func (r *Room) Changed(c session.Change) {
 	if !c.Plan && !c.Project && !c.Piece && !c.Busy {
 		return
 	}
+	if c.Project || c.Piece {
+		clear(r.side.fresh)
+	}
 	r.keepFigures()
 	if c.Plan || c.Project || c.Piece {
 		r.read()
-		for _, g := range []*control.Grid{r.log, r.phases, r.lines, r.expenses, r.hardware, r.compare} {
+		for _, g := range []*control.Grid{r.log, r.phases, r.lines, r.expenses, r.hardware, r.side.grid} {
 			g.Refresh()
 		}
 		r.price.refresh()
@@ -170,6 +181,9 @@ func (r *Room) Changed(c session.Change) {
 	}
 	if c.Piece {
 		r.view.Fit()
+	}
+	if (c.Project || c.Piece) && r.tabs.SelectedIndex() == tabCompare {
+		r.side.setAgainst(r.side.against)
 	}
 }
 

@@ -299,35 +299,36 @@ func TestPiecesSideBySide(t *testing.T) {
 	p.Expenses = []plan.Expense{{Piece: 1, Amount: dec("60"), Share: dec("0.5")}}
 	made := &plan.Plan{Project: p, Ledger: plan.Ledger{Target: 600, Collect: 60, Costs: cost.Costs{Wood: dec("100")}, Phases: make([]plan.PhaseTime, 1)}}
 	list := pieceLines(p, made, func(plan.ID) (figures, bool) { return figures{}, false })
-	hour := func(i int) string {
-		if !list[i].hour.Valid {
+	said := func(d decimal.NullDecimal) string {
+		if !d.Valid {
 			return "-"
 		}
-		return list[i].hour.Decimal.Round(4).String()
+		return d.Decimal.Round(4).String()
 	}
-	// By hand: (180 - 30) / 9 h = 16.6667; (300 - 100) / 10 h = 20.
-	if hour(0) != "16.6667" || list[0].planned != 480 || list[0].logged != 540 || list[0].known {
+	hour := func(i int) string { return said(list[i].hour) + " " + said(list[i].earned) }
+	// By hand: (200 - 30) / 8 h = 21.25, (180 - 30) / 9 h = 16.6667; (300 - 100) / 10 h = 20.
+	if hour(0) != "21.25 16.6667" || !list[0].spent.Equal(dec("30")) || list[0].planned != 480 || list[0].logged != 540 || list[0].known {
 		t.Errorf("bench %+v, an hour %s", list[0], hour(0))
 	}
-	if hour(1) != "20" || list[1].logged != 120 || !list[1].known || !list[1].open {
+	if hour(1) != "20 -" || list[1].logged != 120 || !list[1].known || !list[1].open {
 		t.Errorf("table %+v, an hour %s", list[1], hour(1))
 	}
-	if hour(2) != "-" || list[2].of != "Table" {
+	if hour(2) != "- -" || list[2].of != "Table" {
 		t.Errorf("variant %+v, an hour %s", list[2], hour(2))
 	}
-	list = pieceLines(p, made, func(id plan.ID) (figures, bool) { return figures{600, 30, dec("45")}, id == 1 })
-	// By hand: (180 - 45) / (9 + 0.5 h) = 14.2105.
-	if hour(0) != "14.2105" || !list[0].known || list[0].planned != 600 {
+	list = pieceLines(p, made, func(id plan.ID) (figures, bool) { return figures{600, 30, 0.8, dec("45")}, id == 1 })
+	// By hand: (200 - 45) / 10 h = 15.5; (180 - 45) / (9 + 0.5 h) = 14.2105.
+	if hour(0) != "15.5 14.2105" || !list[0].known || list[0].planned != 600 || list[0].yield != 0.8 {
 		t.Errorf("bench by its kept figures %+v, an hour %s", list[0], hour(0))
 	}
 }
 
 func TestFiguresReadBack(t *testing.T) {
-	f := figures{123.4, 5.6, dec("78.90")}
-	if got, ok := readFigures(f.String()); !ok || got.planned != f.planned || got.collect != f.collect || !got.cost.Equal(f.cost) {
+	f := figures{123.4, 5.6, 0.75, dec("78.90")}
+	if got, ok := readFigures(f.String()); !ok || got.planned != f.planned || got.collect != f.collect || got.yield != f.yield || !got.cost.Equal(f.cost) {
 		t.Errorf("%+v, %v", got, ok)
 	}
-	for _, bad := range []string{"", "1;2", "1;2;x", "NaN;1;1", "-1;0;0", "1e300;0;0", "Inf;0;0"} {
+	for _, bad := range []string{"", "1;2", "1;2;3", "1;2;0;x", "NaN;1;0;1", "-1;0;0;0", "1e300;0;0;0", "Inf;0;0;0", "1;1;NaN;0", "1;1;2;0"} {
 		if got, ok := readFigures(bad); ok {
 			t.Errorf("%q is read as %+v", bad, got)
 		}
@@ -462,7 +463,7 @@ func TestAShopWithoutAPiece(t *testing.T) {
 	for i := range r.tabs.Items {
 		r.tabs.SelectIndex(i)
 	}
-	if _, state := pieceCell(r.project(), pieceLine{}, 2); state != (control.CellState{Dim: true, Message: state.Message}) || state.Message == "" {
+	if _, state := pieceCell(r.project(), pieceLine{}, 2, false, ""); state != (control.CellState{Dim: true, Message: state.Message}) || state.Message == "" {
 		t.Errorf("an unknown plan is not explained: %+v", state)
 	}
 }

@@ -104,7 +104,7 @@ func (r *Room) now() time.Time { return r.desk.Session().Now() }
 func entryCell(p *plan.Plan, e plan.Entry, zone *time.Location, col int) (string, control.CellState) {
 	switch col {
 	case colWorked:
-		return worked(e), control.CellState{Bold: true}
+		return worked(e), workedState(p, e)
 	case colStart:
 		return e.Start.In(zone).Format("2006-01-02 15:04"), control.CellState{}
 	case colPhase:
@@ -127,6 +127,51 @@ func entryCell(p *plan.Plan, e plan.Entry, zone *time.Location, col int) (string
 		return e.Note, control.CellState{}
 	}
 	return earlier(e, zone)
+}
+
+// workedState marks time that is beyond belief, and time the maker stands by.
+func workedState(p *plan.Plan, e plan.Entry) control.CellState {
+	state := control.CellState{Bold: true}
+	if e.Kept {
+		state.Message = lang.L("You said that this time is right: rates are learned from it.")
+	}
+	for _, d := range p.Ledger.Forecast.Doubts {
+		if d.Entry == e.ID {
+			state.Warn = true
+			state.Message = lang.L("{{.times}} times what all else says: counted as worked, and no rate is learned from it. Correct it, or press “This time is right”.", locale.With{"times": locale.Float(d.Times, 1)})
+		}
+	}
+	return state
+}
+
+// keepTime lets rates be learned from the entries chosen, however long they are;
+// once more takes that back.
+func (r *Room) keepTime() {
+	ids := map[plan.ID]bool{}
+	right := false
+	for _, row := range r.log.SelectedRows() {
+		if row < len(r.entries) {
+			ids[r.entries[row].ID] = true
+			right = right || !r.entries[row].Kept
+		}
+	}
+	if len(ids) == 0 {
+		r.desk.Fail(locale.Error("choose an entry of the log first"))
+		return
+	}
+	label := lang.L("stand by a logged time")
+	if !right {
+		label = lang.L("leave a logged time to be judged")
+	}
+	r.desk.Fail(r.edit(label, "", func(q *plan.Project) error {
+		q.Log = slices.Clone(q.Log)
+		for i := range q.Log {
+			if ids[q.Log[i].ID] {
+				q.Log[i].Kept = right
+			}
+		}
+		return nil
+	}))
 }
 
 func stepName(p *plan.Plan, e plan.Entry) string {
