@@ -63,7 +63,6 @@ type Session struct {
 	further    int        // how often the maker let the search go on after its end
 	keep       *plan.Plan // shown until a better one is found; nil = none
 	stopped    bool       // by the maker
-	others     func() // stops the planning of pieces that are not open
 	workers    sync.WaitGroup
 	sel        Selection
 	watchers   map[int]func(Change)
