@@ -112,6 +112,7 @@ func (r *Room) Changed(c session.Change) {
 	}
 	if c.Project || c.Piece {
 		r.ask("") // the answer was for another state
+		r.forget()
 	}
 	if c.Plan || c.Busy {
 		r.reckon()

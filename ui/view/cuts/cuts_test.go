@@ -78,6 +78,18 @@ func TestABlankDraggedToABoardThatTakesItIsLockedThereAtAPrice(t *testing.T) {
 	if text, _ := r.locks.Cell(0, 2); text == "" {
 		t.Error("the table of locks does not tell what the lock costs")
 	}
+	told := d.Said
+	if _, err := d.Session().Undo(); err != nil {
+		t.Fatal(err)
+	}
+	d.Settle()
+	if strings.Contains(r.proof.Text, told) {
+		t.Errorf("with the lock taken back the bar still reads %q", r.proof.Text)
+	}
+	if _, err := d.Session().Redo(); err != nil {
+		t.Fatal(err)
+	}
+	d.Settle()
 	r.unlockAll()
 	d.Settle()
 	if left := len(d.Session().Project().Choices); left != 0 {

@@ -29,6 +29,17 @@ func (r *Room) remember(name, key string) {
 	r.choice = choice{name: name, key: key, before: r.desk.Session().Plan()}
 }
 
+// forget drops what was told of a choice once something else was edited, or the
+// choice was taken back before it was told.
+func (r *Room) forget() {
+	stands := slices.ContainsFunc(r.desk.Session().Project().Choices, func(c plan.Choice) bool {
+		return lockKey(c.Kind, c.Blank, c.Row, c.Board) == r.choice.key
+	})
+	if r.choice.before == nil || !stands {
+		r.choice = choice{}
+	}
+}
+
 // reckon compares the newest plan with the one before the last lock.
 func (r *Room) reckon() {
 	s := r.desk.Session()

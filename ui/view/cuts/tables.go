@@ -116,8 +116,12 @@ func (r *Room) sawGrid() *control.Grid {
 		if s.saw.Rip {
 			machine = lang.L("table saw")
 		}
+		stop := lang.L("a mark")
+		if s.saw.Stop > 0 {
+			stop = r.length(s.saw.Stop)
+		}
 		first := row == 0 || rows[row-1].saw.Group != s.saw.Group
-		return []string{strconv.Itoa(s.saw.Group), machine, r.length(s.saw.Stop), s.mark, r.length(s.saw.At), s.saw.Mark}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
+		return []string{strconv.Itoa(s.saw.Group), machine, stop, s.mark, r.length(s.saw.At), s.saw.Mark}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
 	})
 	g.OnMessage = r.desk.Say
 	return g
