@@ -195,7 +195,7 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 	}
 	factor := math.Max(1, math.Min(6, math.Floor(30/(millimetres(b.Width)*scale))))
 	across := scale * factor
-	drawBoard(p, &b, scale, across, o)
+	right := drawBoard(p, &b, scale, across, o)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
 	chain(p, b.Ref, true, []Point{{0, w}, {0, 0}}, []string{format(b.Width)}, -5.5, 1)
 	side := ripped(&b)
@@ -209,7 +209,7 @@ func Board(b BoardView, o BoardsOptions) *Picture {
 		edges = append(edges, Point{l, millimetres(s.Y+s.W) * across}, Point{l, millimetres(s.Y) * across})
 		figures = append(figures, format(s.W))
 	}
-	chain(p, b.Ref, true, edges, figures, l+6, -1)
+	chain(p, b.Ref, true, edges, figures, math.Max(l+6, right+3), -1)
 	box := p.Bounds()
 	p.DimensionH(b.Ref, 0, w, l, w, box.Y1+5.5, 2.5, format(b.Length))
 	if factor > 1 {
@@ -241,8 +241,9 @@ func ripped(b *BoardView) []Spot {
 }
 
 // drawBoard draws one board with its upper left corner at the origin, its title
-// above and its tape line below.
-func drawBoard(p *Picture, b *BoardView, scale, across float64, o BoardsOptions) {
+// above and its tape line below, and gives how far to the right marks above it
+// reach.
+func drawBoard(p *Picture, b *BoardView, scale, across float64, o BoardsOptions) (right float64) {
 	p.Frames = append(p.Frames, Frame{Ref: b.Ref, Scale: scale, Across: across})
 	p.Say(b.Ref, b.Hover)
 	l, w := millimetres(b.Length)*scale, millimetres(b.Width)*across
@@ -287,11 +288,13 @@ func drawBoard(p *Picture, b *BoardView, scale, across float64, o BoardsOptions)
 	}
 	top := -1.6
 	if len(outside) > 0 {
-		top = callouts(p, outside) - 1
+		top, right = callouts(p, outside)
+		top--
 	}
 	p.BoldText(RoleLabel, b.Ref, 0, top, titleSize, Left, b.Title)
 	p.Text(RoleNote, b.Ref, font.Width(font.Clean(b.Title), titleSize, true)+2, top, 2.5, Left, b.Size)
 	tape(p, b.Tape, scale, l, w)
+	return right
 }
 
 // spotText writes a mark and, below or beside it, the size where they fit.
@@ -381,12 +384,13 @@ type callout struct {
 	x, y float64
 	text string
 	ref  string
+	also []Point // where else the line may end
 }
 
 // callouts writes marks above the board with a thin line to each part, spread
-// evenly about their parts where they would touch, and gives the height they
-// reach up to.
-func callouts(p *Picture, cs []callout) (top float64) {
+// evenly about their parts where they would touch, and gives how far up and to the
+// right they reach.
+func callouts(p *Picture, cs []callout) (top, right float64) {
 	const size, gap = 2.3, 1.0
 	sort.SliceStable(cs, func(i, j int) bool { return cs[i].x < cs[j].x })
 	type group struct {
@@ -396,27 +400,28 @@ func callouts(p *Picture, cs []callout) (top float64) {
 	var groups []group
 	for i, c := range cs {
 		w := font.Width(c.text, size, true)
-		g := group{i, i + 1, c.x - w/2, w}
+		g := group{i, i + 1, math.Max(0, c.x-w/2), w}
 		for len(groups) > 0 && groups[len(groups)-1].left+groups[len(groups)-1].width+gap > g.left {
 			h := groups[len(groups)-1]
 			groups = groups[:len(groups)-1]
 			n, m := float64(h.to-h.from), float64(g.to-g.from)
 			middle := ((h.left+h.width/2)*n + (g.left+g.width/2)*m) / (n + m)
 			width := h.width + gap + g.width
-			g = group{h.from, g.to, middle - width/2, width}
+			g = group{h.from, g.to, math.Max(0, middle-width/2), width}
 		}
 		groups = append(groups, g)
 	}
 	for _, g := range groups {
-		x := math.Max(g.left, 0)
+		x := g.left
 		for _, c := range cs[g.from:g.to] {
 			w := font.Width(c.text, size, true)
 			p.Polyline(RoleDimension, c.ref, Point{c.x, c.y}, Point{c.x, 0}, Point{x + w/2, -1.3})
 			p.BoldText(RoleLabel, c.ref, x, -1.6, size, Left, c.text)
 			x += w + gap
+			right = x
 		}
 	}
-	return -1.6 - calloutRow + 0.6
+	return -1.6 - calloutRow + 0.6, right
 }
 
 // tape draws the tape line under a board: a hook at the left end, a tick at each

@@ -65,6 +65,7 @@ func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 	}
 	cells := func(id int) []int32 { return of[first[id-1]:first[id]] }
 	var rest []callout
+	var written []Rect
 	for i, s := range solids {
 		if s.Mark == "" {
 			continue
@@ -79,17 +80,26 @@ func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 			if at := roomFor(where, seen, w, h, mw, mh); at >= 0 {
 				x, y := box.X0+(float64(at%w)+float64(mw)/2+0.5)*cell, box.Y0+(float64(at/w)+float64(mh)/2+0.5)*cell
 				p.BoldText(RoleLabel, s.Ref, x, y, size, Middle+Centre, s.Mark)
+				written = append(written, Rect{x - float64(mw)/2*cell, y - float64(mh)/2*cell, x + float64(mw)/2*cell, y + float64(mh)/2*cell})
 				marked = true
 				break
 			}
 		}
 		if !marked && len(own[0]) > 0 {
-			at := int(nearest(slices.Concat(own...), w))
-			rest = append(rest, callout{box.X0 + (float64(at%w)+0.5)*cell, box.Y0 + (float64(at/w)+0.5)*cell, s.Mark, s.Ref})
+			place := func(at int32) Point {
+				return Point{box.X0 + (float64(int(at)%w)+0.5)*cell, box.Y0 + (float64(int(at)/w)+0.5)*cell}
+			}
+			where := slices.Concat(own...)
+			at := place(nearest(where, w))
+			c := callout{x: at.X, y: at.Y, text: s.Mark, ref: s.Ref}
+			for i := 0; i < len(where); i += 1 + len(where)/40 {
+				c.also = append(c.also, place(where[i]))
+			}
+			rest = append(rest, c)
 		}
 	}
 	if outside {
-		beside(p, rest, box)
+		beside(p, rest, written, box)
 	}
 }
 
@@ -134,9 +144,53 @@ func untangle(column []callout, places []float64, edge float64) {
 	}
 }
 
+// goRound moves the ends of lines that cross what is written to another place of
+// their body, where that crosses nothing; here tells which places belong to the
+// column.
+func goRound(column []callout, places []float64, edge float64, written []Rect, here func(Point) bool) {
+	clear := func(i int, from Point) bool {
+		to := Point{edge, places[i]}
+		for _, r := range written {
+			if r.crossed(from, to) {
+				return false
+			}
+		}
+		for k, m := range column {
+			if k != i && cross(from, to, Point{m.x, m.y}, Point{edge, places[k]}) {
+				return false
+			}
+		}
+		return true
+	}
+	for i := range column {
+		m := &column[i]
+		best := math.Inf(1)
+		from := Point{m.x, m.y}
+		if clear(i, from) {
+			continue
+		}
+		for _, q := range m.also {
+			if d := math.Hypot(q.X-from.X, q.Y-from.Y); here(q) && d < best && clear(i, q) {
+				m.x, m.y, best = q.X, q.Y, d
+			}
+		}
+	}
+}
+
+// cross tells whether two lines have a point of their insides in common.
+func cross(a, b, c, d Point) bool {
+	side := func(a, b, c Point) float64 { return (b.X-a.X)*(c.Y-a.Y) - (b.Y-a.Y)*(c.X-a.X) }
+	return side(a, b, c)*side(a, b, d) < 0 && side(c, d, a)*side(c, d, b) < 0
+}
+
+// crossed tells whether a line runs through the rectangle.
+func (r Rect) crossed(a, b Point) bool {
+	return r.Holds(a.X, a.Y) || r.Holds(b.X, b.Y) || cross(a, b, Point{r.X0, r.Y0}, Point{r.X1, r.Y1}) || cross(a, b, Point{r.X0, r.Y1}, Point{r.X1, r.Y0})
+}
+
 // beside writes marks in a column at the nearer side of a drawing, placed so that
-// their lines do not cross.
-func beside(p *Picture, marks []callout, box Rect) {
+// their lines do not cross, nor, where there is a way round, what is written on it.
+func beside(p *Picture, marks []callout, written []Rect, box Rect) {
 	const away, step = 5.0, 3.6
 	slices.SortStableFunc(marks, func(a, b callout) int { return cmp.Compare(a.y, b.y) })
 	middle := (box.X0 + box.X1) / 2
@@ -159,6 +213,7 @@ func beside(p *Picture, marks []callout, box Rect) {
 			edge = box.X1 + away
 		}
 		untangle(column, places, edge)
+		goRound(column, places, edge, written, func(q Point) bool { return (q.X > middle) == right })
 		for i, m := range column {
 			y := places[i]
 			x, align, end := box.X0-away, Right, box.X0-away+0.8

@@ -183,10 +183,10 @@ func TestLinesToMarksNeverCross(t *testing.T) {
 	for range 300 {
 		var marks []callout
 		for i := range 1 + rng.Intn(12) {
-			marks = append(marks, callout{rng.Float64() * 100, rng.Float64() * 60, fmt.Sprint(i), ""})
+			marks = append(marks, callout{x: rng.Float64() * 100, y: rng.Float64() * 60, text: fmt.Sprint(i)})
 		}
 		var p Picture
-		beside(&p, marks, Rect{0, 0, 100, 60})
+		beside(&p, marks, nil, Rect{0, 0, 100, 60})
 		var lines []Mark
 		for _, m := range p.Marks {
 			if m.Kind == Polyline {
