@@ -7,6 +7,7 @@ import (
 	"os"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/mattn/go-sqlite3"
 )
@@ -63,11 +64,37 @@ func (f *File) backupNow(tag string) (string, error) {
 	if tag != "" {
 		name += "-" + tag
 	}
+	if err := sweepParts(dir); err != nil {
+		return "", err
+	}
 	path := filepath.Join(dir, name+".shop")
 	if err := f.CopyTo(path); err != nil {
 		return "", err
 	}
 	return path, prune(f.path, path)
+}
+
+// sweepParts removes what backups that were cut short by a power cut left behind.
+// Only the window that holds the lock makes backups, so none is being made.
+func sweepParts(dir string) error {
+	left, err := filepath.Glob(filepath.Join(escaped(dir), "*.shop.part*"))
+	if err != nil {
+		return fmt.Errorf("look for halves of backups: %w", err)
+	}
+	for _, name := range left {
+		if err := removeIfThere(name); err != nil {
+			return fmt.Errorf("remove half a backup: %w", err)
+		}
+	}
+	return nil
+}
+
+// escaped is a path in which no sign has a meaning for filepath.Glob.
+func escaped(path string) string {
+	if filepath.Separator == '\\' {
+		return strings.NewReplacer("[", "[[]", "*", "[*]", "?", "[?]").Replace(path)
+	}
+	return strings.NewReplacer(`\`, `\\`, "[", `\[`, "*", `\*`, "?", `\?`).Replace(path)
 }
 
 // prune removes the oldest backups beyond what is kept; fresh, the one just made,

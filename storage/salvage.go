@@ -96,7 +96,8 @@ func takeWreck(path string) (w wreck, err error) {
 	if !info.Mode().IsRegular() || info.Size() > 4<<30 {
 		return w, ErrForeign
 	}
-	if w.dir, err = os.MkdirTemp("", "pilewright-*"); err != nil {
+	sweepWrecks(time.Now())
+	if w.dir, err = os.MkdirTemp("", wreckFolder+"*"); err != nil {
 		return w, translate(err)
 	}
 	w.path = filepath.Join(w.dir, "wreck")
@@ -113,6 +114,23 @@ func takeWreck(path string) (w wreck, err error) {
 		}
 	}
 	return w, nil
+}
+
+// wreckFolder is how the folders begin in which wrecks are read.
+const wreckFolder = "pilewright-wreck-"
+
+// sweepWrecks removes the copies that a power cut left behind a day ago or more.
+// What can't be removed stays for the system's own cleaning.
+func sweepWrecks(now time.Time) {
+	left, err := filepath.Glob(filepath.Join(escaped(os.TempDir()), wreckFolder+"*"))
+	if err != nil {
+		return
+	}
+	for _, dir := range left {
+		if info, err := os.Lstat(dir); err == nil && info.IsDir() && now.Sub(info.ModTime()) > 24*time.Hour {
+			os.RemoveAll(dir)
+		}
+	}
 }
 
 // records are those that plan can read, each once.
