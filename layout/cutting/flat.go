@@ -19,7 +19,8 @@ import (
 // are found once a board (see survey).
 type flat struct {
 	r      *reduced
-	boards []*flatBoard // by group, nil for lines
+	boards []*flatBoard // by group, nil until first priced
+	ended  bool         // the solve is over: nothing is priced any more
 	class  []*flatClass
 	work   int64
 	loose  bool // patterns as valued, with more copies than the limit
@@ -38,6 +39,10 @@ type flat struct {
 	gradedPath  []step
 	orders      [2][]int // kinds by width and by length, the shortest first
 }
+
+// unknown is the value of a board that was not priced since the solve is over:
+// above all others, so that no bound leans on it, and safe to add up.
+const unknown = int64(1) << 55
 
 // flatBoard is the geometry of one board.
 type flatBoard struct {
@@ -87,7 +92,6 @@ func newFlat(r *reduced) *flat {
 		}
 		c.maxW = max(c.maxW, gr.w)
 		c.maxL = max(c.maxL, gr.x1-gr.x0)
-		f.boards[g] = r.surveyed(g, c)
 	}
 	return f
 }
@@ -107,12 +111,18 @@ func (f *flat) tables(c *flatClass) {
 		return index
 	}
 	for n, l := range c.lens {
+		if f.ended = f.ended || f.r.ended(); f.ended {
+			return
+		}
 		c.acrossI[n] = pick(false, func(k *kind) bool { return k.l <= l }, func(k *kind) int { return k.w + f.r.kr })
 		before := c.across[n].Work()
 		c.across[n].Fill(c.maxW+f.r.kr, f.items)
 		f.work += c.across[n].Work() - before
 	}
 	for n, w := range c.wids {
+		if f.ended = f.ended || f.r.ended(); f.ended {
+			return
+		}
 		c.alongI[n] = pick(true, func(k *kind) bool { return k.w <= w }, func(k *kind) int { return k.l + f.r.kc })
 		if _, dense := c.along[n].(*knapsack.Table); dense && c.maxL > 25_000 {
 			c.along[n] = &knapsack.List{} // fine units: only sums that occur
@@ -156,12 +166,23 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 		}
 	}
 	for g, b := range f.boards {
-		if b == nil || !want[g] {
+		if !want[g] || f.r.groups[g].line {
+			continue
+		}
+		if f.ended = f.ended || f.r.ended(); f.ended {
+			value[g] = unknown
 			continue
 		}
 		c := f.class[f.r.groups[g].class]
+		if b == nil {
+			b = f.r.surveyed(g, c)
+			f.boards[g] = b
+		}
 		if !c.fresh {
-			f.tables(c)
+			if f.tables(c); f.ended {
+				value[g] = unknown
+				continue
+			}
 		}
 		va := f.sweep(&b.along, b.lists, f.active(c, b.along.sizes, true), func(k int, runs []run) int64 {
 			n := c.lenTable(b.along.sizes[k])
@@ -221,6 +242,9 @@ func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
 // pattern rebuilds the best pattern of the last price: parts carry their corner
 // in units; Seg is 0 for sections, 1 for strips.
 func (f *flat) pattern(g int) *pattern.Column {
+	if f.ended {
+		return nil
+	}
 	b := f.boards[g]
 	c := f.class[f.r.groups[g].class]
 	left := append([]int(nil), f.limit...)

@@ -20,6 +20,8 @@ type reduced struct {
 	safe   int
 	kinds  []kind
 	groups []group
+	// over, when not nil, says that the solve is over and pricing may stop.
+	over func() bool
 
 	mu      sync.Mutex
 	surveys []*flatBoard // by group, shared by all oracles
@@ -79,6 +81,8 @@ func reduce(p *Problem) *reduced {
 	r.mergeBoards()
 	return r
 }
+
+func (r *reduced) ended() bool { return r.over != nil && r.over() }
 
 func (r *reduced) x(l measure.Length) int { return int(int64(l) / r.ux) }
 func (r *reduced) y(l measure.Length) int { return int(int64(l) / r.uy) }
@@ -184,7 +188,7 @@ func (r *reduced) mergeBoards() {
 		if !g.line { // what is too large is left out by its size: more boards share tables
 			g.allowed = suited
 		}
-		mask := fmt.Sprint(g.allowed)
+		mask := maskOf(g.allowed)
 		key := fmt.Sprint(g.x0, g.x1, g.w, b.Width, b.Length, b.Price, b.KeepWhole, g.hard, g.soft, mask)
 		n, ok := at[key]
 		if !ok {
@@ -200,6 +204,17 @@ func (r *reduced) mergeBoards() {
 		}
 		r.groups[n].boards = append(r.groups[n].boards, k)
 	}
+}
+
+// maskOf is a key of equal vectors.
+func maskOf(allowed []bool) string {
+	b := make([]byte, len(allowed))
+	for k, ok := range allowed {
+		if ok {
+			b[k] = 1
+		}
+	}
+	return string(b)
 }
 
 // shape decides whether the board is a line of full-width segments: no two of

@@ -36,6 +36,7 @@ func Solve(ctx context.Context, p Problem, opt Options) (Solution, error) {
 		return Solution{}, err
 	}
 	s := &solver{ctx: ctx, opt: opt, r: reduce(&p)}
+	s.r.over = func() bool { return ctx.Err() != nil }
 	if err := s.r.tooFine(); err != nil {
 		return Solution{}, err
 	}

@@ -116,3 +116,38 @@ func TestShortageTable(t *testing.T) {
 	}
 	fmt.Printf("exact %d of %d, %.3f s each (two cores)\n", exact, n, took/float64(max(n, 1)))
 }
+
+// BenchmarkStop prints how much processor time a solve of ripped boards takes to
+// end once it is cancelled, and to its first plan.
+func BenchmarkStop(b *testing.B) {
+	for _, n := range []int{60, 500} {
+		b.Run(fmt.Sprintf("%d boards", n), func(b *testing.B) {
+			worst, first := 0.0, 0.0
+			for k := 0; b.Loop(); k++ {
+				p := shop(uint64(k), n, n*10/3)
+				ctx, cancel := context.WithCancel(context.Background())
+				start, shown, stopped := cpu(), make(chan bool, 1), 0.0
+				go func() {
+					select {
+					case <-shown:
+					case <-time.After(time.Second):
+					}
+					stopped = cpu()
+					cancel()
+				}()
+				if _, err := Solve(ctx, p, Options{Progress: func(Progress) {
+					if len(shown) == 0 && ctx.Err() == nil {
+						first = max(first, cpu()-start)
+						shown <- true
+					}
+				}}); err != nil {
+					b.Fatal(err)
+				}
+				<-ctx.Done()
+				worst = max(worst, cpu()-stopped)
+			}
+			b.ReportMetric(worst*1000, "worst-ms-to-stop")
+			b.ReportMetric(first*1000, "worst-ms-to-first-plan")
+		})
+	}
+}

@@ -37,6 +37,9 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 	if many && len(want) > 300 && !m.lines(o) {
 		window, part = 150, 4
 	}
+	lazy, priced := !many && !m.lines(o), false
+	var again []int
+	some := make([]bool, len(want))
 	for remaining > 0 && !clk.cancelled() {
 		open := 0
 		for g := range want {
@@ -50,9 +53,6 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 				}
 			}
 		}
-		before := o.Work()
-		o.Price(pi, left, want, got)
-		clk.work += o.Work() - before
 		order := make([]int, 0, 8)
 		score := func(g int) float64 {
 			c := float64(m.Groups[g].Cost)
@@ -61,6 +61,37 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 			}
 			return float64(got[g]) / (c + 1e-6)
 		}
+		before := o.Work()
+		if lazy && priced {
+			// Values only fall as blanks are used up: price again what may be best.
+			fresh := make([]bool, len(want))
+			for top := -1.0; !clk.cancelled(); {
+				again := again[:0]
+				for g := range want {
+					if want[g] && !fresh[g] && got[g] > 0 && (score(g) > top || got[g] >= rest) {
+						again = append(again, g)
+					}
+				}
+				if len(again) == 0 {
+					break
+				}
+				sort.SliceStable(again, func(a, b int) bool { return score(again[a]) > score(again[b]) })
+				clear(some)
+				for _, g := range again[:min(len(again), 4)] {
+					some[g], fresh[g] = true, true
+				}
+				o.Price(pi, left, some, got)
+				for g := range some {
+					if some[g] {
+						top = max(top, score(g))
+					}
+				}
+			}
+		} else {
+			o.Price(pi, left, want, got)
+			priced = window == len(want)
+		}
+		clk.work += o.Work() - before
 		// A board that takes all that is left ends the plan: the cheapest such.
 		last := -1
 		for g := range want {
