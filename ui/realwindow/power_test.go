@@ -197,7 +197,7 @@ func (w *witness) end() {
 func (d *desktop) started(binary, shop string) *program {
 	d.t.Helper()
 	p := &program{d: d, cmd: exec.Command(binary, "-shop", shop), done: make(chan error, 1)}
-	p.cmd.Env, p.cmd.Stderr = d.env, &p.log
+	p.cmd.Env, p.cmd.Stdout, p.cmd.Stderr = d.env, &p.log, &p.log
 	if err := p.cmd.Start(); err != nil {
 		d.t.Fatal(err)
 	}

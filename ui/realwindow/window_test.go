@@ -139,7 +139,7 @@ type program struct {
 func (d *desktop) open(binary string, args ...string) *program {
 	d.t.Helper()
 	p := &program{d: d, cmd: exec.Command(binary, args...), done: make(chan error, 1)}
-	p.cmd.Env, p.cmd.Stderr = d.env, &p.log
+	p.cmd.Env, p.cmd.Stdout, p.cmd.Stderr = d.env, &p.log, &p.log
 	began := time.Now()
 	if err := p.cmd.Start(); err != nil {
 		d.t.Fatal(err)
@@ -257,7 +257,8 @@ func (p *program) command(name string) {
 	time.Sleep(250 * time.Millisecond)
 }
 
-// quit closes the window by its keys and waits for the program to end well.
+// quit closes the window by its keys and waits for the program to end well. What
+// it printed must tell nothing of what is in the shop file.
 func (p *program) quit() {
 	p.d.t.Helper()
 	p.key("ctrl+q")
@@ -268,6 +269,12 @@ func (p *program) quit() {
 		}
 	case <-time.After(20 * time.Second):
 		p.d.t.Fatal("the window did not close on Ctrl+Q")
+	}
+	for _, content := range []string{"Potting", "Edit ", "rack", "pine", "35 1/4"} {
+		if strings.Contains(p.log.String(), content) {
+			p.d.t.Errorf("the program printed what is in the shop file:\n%s", p.log.String())
+			break
+		}
 	}
 }
 
