@@ -9,9 +9,10 @@ import (
 // In gives the plan with everything it says in another language: findings,
 // steps, cautions, reasons, what is proved. The maker's own names stay as they
 // are, and so do keys, machines' kinds and the project itself. Nil, English,
-// gives the plan as it is.
+// gives the plan as it is, and
+// so does the language it is said in already.
 func (p *Plan) In(l *words.Language) *Plan {
-	if l == nil || p == nil || p.Project == nil {
+	if l == nil || p == nil || p.Project == nil || p.Words.Tag() == l.Tag() {
 		return p
 	}
 	l = l.Keeping(p.Project.ownNames()...)

@@ -177,8 +177,13 @@ func TestTheSpanishSheetHoldsNoEnglishButNames(t *testing.T) {
 func TestTheLanguageChangesWordsNotThePlan(t *testing.T) {
 	p := theDemo(t)
 	es := p.In(spanish(t, "es-MX"))
-	if Revision(p) != Revision(p.In(nil)) {
-		t.Error("English is another plan")
+	if p.In(nil) != p || es.In(spanish(t, "es-MX")) != es {
+		t.Error("said again in its own language, a plan is copied")
+	}
+	short := *p
+	short.Cuts.Short = []plan.Short{{Blank: p.Blanks[0].Key, Count: 2, Say: "2 of the leg can't be cut from the pile."}}
+	if said := short.In(spanish(t, "es")); Revision(said) != Revision(&short) || said.Cuts.Short[0].Say == short.Cuts.Short[0].Say {
+		t.Error("another language is another revision, or the same words")
 	}
 	var a, b bytes.Buffer
 	if err := Write(&a, p, Options{Now: printed, Language: spanish(t, "es")}); err != nil {

@@ -168,8 +168,12 @@ func Revision(p *plan.Plan) string {
 	for i, s := range p.Work.Steps {
 		keys[i] = fmt.Sprint(s.Key, s.Minutes, s.Done)
 	}
+	short := make([]string, len(p.Cuts.Short)) // what is said of it depends on the language
+	for i, s := range p.Cuts.Short {
+		short[i] = fmt.Sprint(s.Blank, s.Count)
+	}
 	// None of these can fail to be written as JSON.
-	_ = json.NewEncoder(h).Encode([]any{p.Project.Piece, p.Project.Measures, p.Project.Parts, p.Project.Joints, p.Project.Shop, p.Project.Choices, p.Project.Ready, p.Cuts.Boards, p.Cuts.Short, keys})
+	_ = json.NewEncoder(h).Encode([]any{p.Project.Piece, p.Project.Measures, p.Project.Parts, p.Project.Joints, p.Project.Shop, p.Project.Choices, p.Project.Ready, p.Cuts.Boards, short, keys})
 	sum := fmt.Sprintf("%08x", h.Sum32())
 	return "plan " + sum[:4] + "-" + sum[4:]
 }
