@@ -32,6 +32,7 @@ const (
 	jointDry
 	jointSizes
 	jointNote
+	jointFacts // and those after it
 )
 
 // ref names instances for reading: the part, or one copy by its mark.
@@ -90,8 +91,8 @@ func (r *Room) jointGrid() *control.Grid {
 	yes := func(title string, width float32, tip string) control.Column {
 		return control.Column{Title: title, Width: width, Editable: true, Kind: control.Bool, Tip: tip}
 	}
-	g := control.NewGrid([]control.Column{
-		choice(lang.L("Joint"), 112, lang.L("what kind of joint"), func() []string {
+	g := control.NewGrid(append([]control.Column{
+		choice(lang.L("Joint"), 124, lang.L("what kind of joint"), func() []string {
 			var out []string
 			for _, k := range jointKinds {
 				out = append(out, locale.Say(plan.KindName(k)))
@@ -104,7 +105,7 @@ func (r *Room) jointGrid() *control.Grid {
 		size(lang.L("Thick"), lang.L("of the tenon, dowel or screw")), size(lang.L("Width"), lang.L("of the tenon")), size(lang.L("Depth"), lang.L("of the mortise or housing")), size(lang.L("Offset"), lang.L("of the tenon from the middle")),
 		yes(lang.L("Round"), 62, lang.L("the mortise's ends stay as the router left them")), yes(lang.L("Not glued"), 84, lang.L("a top on buttons, a loose shelf")),
 		{Title: lang.L("Comes to"), Width: 210, Stretch: true, Tip: lang.L("sizes at its first place")}, {Title: lang.L("Note"), Width: 140, Stretch: true, Editable: true},
-	}, func() int { return len(list()) }, r.jointCell)
+	}, factColumns()...), func() int { return len(list()) }, r.jointCell)
 	g.RowID = func(row int) string { return key(list()[row].ID) }
 	g.OnOpen = func(int, int) { r.which.Press(drawJoint) }
 	g.OnMessage, g.AddHint = d.Say, lang.L("choose to add a joint")
@@ -164,6 +165,12 @@ func (r *Room) jointCell(row, col int) (string, control.CellState) {
 		return yes(j.Dry), control.CellState{}
 	case jointSizes:
 		return r.sizes(j.ID), control.CellState{Dim: true}
+	}
+	if col >= jointFacts {
+		if made := r.made(j.ID); len(made) > 0 {
+			return r.fact(made[0], col-jointFacts), control.CellState{Dim: true}
+		}
+		return "", control.CellState{}
 	}
 	return j.Note, control.CellState{}
 }

@@ -83,7 +83,7 @@ func New(d desk.Desk) *Room {
 	slider := container.NewGridWrap(fyne.NewSize(120, 34), r.apart)
 	r.slider = slider
 	bar := container.NewBorder(nil, nil, container.NewHBox(r.which, r.corner, slider, r.hidden), nil, r.told)
-	joints := container.NewBorder(nil, container.NewHBox(r.join2, widget.NewLabel(lang.L("with a")), r.kind), nil, nil, r.joints)
+	joints := container.NewBorder(nil, container.NewHBox(r.join2, widget.NewLabel(lang.L("with a")), container.NewGridWrap(fyne.NewSize(160, 34), r.kind)), nil, nil, r.joints)
 	r.tabs = container.NewAppTabs(
 		container.NewTabItem(lang.L("Parts"), r.parts), container.NewTabItem(lang.L("Joints"), joints),
 		container.NewTabItem(lang.L("Measures"), r.measures), container.NewTabItem(lang.L("Places"), r.places))

@@ -12,6 +12,7 @@ import (
 	"pilewright/plan"
 	"pilewright/plan/joinery"
 	"pilewright/plan/measure"
+	"pilewright/ui/desk"
 	"pilewright/ui/desk/desktest"
 	"pilewright/ui/session"
 )
@@ -215,5 +216,35 @@ func TestJointKindsReadBackByTheirNames(t *testing.T) {
 	}
 	if _, err := kindNamed("dovetailed nail"); err == nil {
 		t.Error("a kind that does not exist is taken")
+	}
+}
+
+func TestAJointMadeTellsWhatFollowsFromItsSizes(t *testing.T) {
+	d, r := shown(t)
+	p := d.Session().Plan()
+	seen := map[plan.JointKind]bool{}
+	for row, rule := range d.Session().Project().Joints {
+		made := r.made(rule.ID)
+		if len(made) == 0 {
+			continue
+		}
+		seen[rule.Kind] = true
+		at := func(n int) string { text, _ := r.jointCell(row, jointFacts+n); return text }
+		res := made[0].Result
+		if got, want := at(0) != "", res.Added.Min+res.Added.Max > 0; got != want {
+			t.Errorf("%s: the blank is longer by %q, added is %+v", rule.Kind, at(0), res.Added)
+		}
+		if long := max(res.Added.Min, res.Added.Max); long > 0 && at(0) != desk.Length(p.Project, long) {
+			t.Errorf("%s: the blank is longer by %q, want %v", rule.Kind, at(0), long)
+		}
+		if rule.Kind == joinery.StoppedTenon && (!strings.Contains(at(1), " end, ") || !strings.HasPrefix(at(2), "router, ") || !strings.HasSuffix(at(4), "sq in")) {
+			t.Errorf("a tenon is marked from %q, cut with %q, glued over %q", at(1), at(2), at(4))
+		}
+		if at(3) == "" {
+			t.Errorf("%s goes in no way", rule.Kind)
+		}
+	}
+	if !seen[joinery.StoppedTenon] {
+		t.Fatal("no tenon was made")
 	}
 }
