@@ -13,6 +13,7 @@ import (
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 
+	"pilewright/plan"
 	"pilewright/storage"
 )
 
@@ -139,5 +140,65 @@ func TestLossesOfACopyAreToldAndCounted(t *testing.T) {
 	}
 	if !damaged(storage.ErrCorrupt) || damaged(errors.New("any other")) {
 		t.Error("what is damage is not told from what is not")
+	}
+}
+
+// action is the button of the strip that tells of failures; nil where it has none.
+func action(t *testing.T, w *window) *widget.Button {
+	t.Helper()
+	for _, o := range test.WidgetRenderer(w.fault).Objects() {
+		_, buttons := offers(t, o)
+		for _, b := range buttons {
+			if b.Text != "" && b.Visible() {
+				return b
+			}
+		}
+	}
+	return nil
+}
+
+func rename(w *window, name string) error {
+	return w.session.Edit("name", "", func(p *plan.Project) (*plan.Project, error) {
+		return p.With(func(q *plan.Project) { q.Shop.Name = name }), nil
+	})
+}
+
+func TestAFileTakenAwayWhileOpenIsToldAndCanBeCopied(t *testing.T) {
+	path := shopFile(t, oneBoard())
+	w, _ := windowOn(t, path)
+	if err := rename(w, "Barn"); err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Remove(path); err != nil {
+		t.Fatal(err)
+	}
+	w.Fail(rename(w, "Shed"))
+	if !strings.Contains(w.fault.Text(), "removed or replaced") || w.session.Project().Shop.Name != "Barn" {
+		t.Errorf("told %q, the shop is called %q", w.fault.Text(), w.session.Project().Shop.Name)
+	}
+	if b := action(t, w); b == nil || b.Text != "Copy the shop file…" {
+		t.Errorf("offered is %+v", b)
+	}
+	w.Fail(errors.New("anything else"))
+	if b := action(t, w); b != nil {
+		t.Errorf("for another failure %q is offered", b.Text)
+	}
+}
+
+func TestASecondWindowSaysThatItOnlyReads(t *testing.T) {
+	path := shopFile(t, oneBoard())
+	first, err := storage.Open(path, storage.Options{Now: day})
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer first.Close()
+	w, _ := windowOn(t, path)
+	if !strings.Contains(w.fault.Text(), "reading only") || !strings.Contains(w.fault.Text(), "another Pilewright window") {
+		t.Errorf("it says %q", w.fault.Text())
+	}
+	was := w.session.Project().Shop.Name
+	w.Fail(rename(w, "Barn"))
+	if !strings.Contains(w.fault.Text(), "may not be written") || w.session.Project().Shop.Name != was {
+		t.Errorf("told %q, the shop is called %q", w.fault.Text(), w.session.Project().Shop.Name)
 	}
 }

@@ -438,6 +438,10 @@ func (w *window) Fail(err error) {
 		w.fault.Clear()
 		return
 	}
+	if errors.Is(err, storage.ErrReplaced) || errors.Is(err, storage.ErrFull) { // what is open can still be kept elsewhere
+		w.fault.Tell(sentence(err), lang.L("Copy the shop file…"), w.copyShop)
+		return
+	}
 	w.fault.Tell(sentence(err), "", nil)
 }
 
