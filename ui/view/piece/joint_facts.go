@@ -80,18 +80,17 @@ func towards(d solid.Direction) string {
 
 // toolName names the tool of a method and what is set into it.
 func toolName(m joinery.Method, size func(measure.Length) string) string {
-	cutter := locale.With{"size": size(m.Cutter)}
 	switch m.Tool {
 	case joinery.ByRouter:
-		return lang.L("router, {{.size}} bit", cutter)
+		return lang.L("router, {{.size}} bit", locale.With{"size": size(m.Cutter)})
 	case joinery.ByDado:
-		return lang.L("table saw, {{.size}} stack", cutter)
+		return lang.L("table saw, {{.size}} stack", locale.With{"size": size(m.Cutter)})
 	case joinery.ByMitre:
 		return lang.L("mitre saw at its depth stop")
 	case joinery.ByDrill:
-		return lang.L("drill, {{.size}}", cutter)
+		return lang.L("drill, {{.size}}", locale.With{"size": size(m.Cutter)})
 	case joinery.ByChisel:
-		return lang.L("chisel, {{.size}}", cutter)
+		return lang.L("chisel, {{.size}}", locale.With{"size": size(m.Cutter)})
 	case joinery.BySaw:
 		return lang.L("hand saw")
 	}
