@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"strings"
 	"time"
 
 	"pilewright/plan/glue"
@@ -32,6 +33,9 @@ func (m *making) clamp(g *GlueUp) {
 		}
 		panel.Rows = append(panel.Rows, wide)
 	}
+	if len(g.Beds) > 1 {
+		panel.Beds = g.Beds
+	}
 	var clamps []glue.Clamp
 	for _, c := range shop.Clamps {
 		clamps = append(clamps, glue.Clamp{Kind: c.Kind, Opening: c.Opening, Count: c.Count})
@@ -39,6 +43,14 @@ func (m *making) clamp(g *GlueUp) {
 	species := wood.Reckon(m.speciesOf(g)).Species
 	g.Clamping = Clamping{Open: use.Open + use.Closed, Plan: glue.Make(panel, glue.Conditions{Glue: use.Glue, TempC: shop.TempC, HardnessN: species.HardnessN, Stressed: g.Way == Laminated}, clamps)}
 	m.clampAdvice(g, use)
+}
+
+// clampedAcross is what a clamp has to open to for the glue-up and its cauls.
+func (g GlueUp) clampedAcross() measure.Length {
+	if g.Way == Laminated {
+		return g.Thickness + 2*caulWidth
+	}
+	return g.Width + 2*caulWidth
 }
 
 // speciesOf is the wood of the glue-up's first strip.
@@ -61,8 +73,12 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 		m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}}, Text: text, Do: do, Source: source})
 	}
 	c.Say = append(c.Say, fmt.Sprintf("Wax or paper on the cauls; firm pressure, about %.0f lbf a clamp. Scrape the squeeze-out when it has skinned over.", c.Force))
-	if len(c.Groups) > 1 {
-		c.Say = append(c.Say, fmt.Sprintf("In %d goes, so that the glue stays open; the last joins them.", len(c.Groups)))
+	if len(c.Groups) > 1 && len(g.Beds) < 2 {
+		why := "so that the glue stays open"
+		if c.Staged {
+			why = "because the shop has too few clamps for all at once"
+		}
+		c.Say = append(c.Say, fmt.Sprintf("In %d goes, %s: %s.", len(c.Groups), why, goes(c.Groups)))
 	}
 	for _, s := range c.Short {
 		switch s {
@@ -86,6 +102,15 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 	if moist := m.plan.Project.Shop.WoodMoisture; moist > dampWood {
 		tell("glue.damp", Warn, fmt.Sprintf("The wood is at %.0f %% moisture; glue wants 6 to 10 %%.", moist), "Stack it with stickers in a heated room for one to two weeks.", "trade pages: 7 to 14 days to settle")
 	}
+}
+
+// goes lists glue-ups of one panel in their order.
+func goes(groups []glue.Group) string {
+	var list []string
+	for _, g := range groups {
+		list = append(list, fmt.Sprintf("rows %d to %d (%d clamps)", g.From, g.To, g.Needed))
+	}
+	return strings.Join(list, ", then ")
 }
 
 // dampWood is the moisture, in percent, above which glue-ups are warned of:

@@ -206,17 +206,34 @@ func (m *making) beds(g *GlueUp, onEdge bool) {
 	if !ok || planer.MaxWidth == 0 || g.Width <= planer.MaxWidth {
 		return
 	}
-	g.Beds = nil
-	from, wide := 0, measure.Length(0)
-	for i, r := range g.Panel.Rows {
-		if wide > 0 && wide+r.Width > planer.MaxWidth {
-			g.Beds = append(g.Beds, [2]int{from + 1, i})
-			from, wide = i, 0
-		}
-		wide += r.Width
-	}
-	g.Beds = append(g.Beds, [2]int{from + 1, n})
+	g.Beds = evenBeds(g.Panel.Rows, planer.MaxWidth)
 	m.glue = append(m.glue, Finding{Code: "panel.bed", Severity: Note, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}},
 		Text: fmt.Sprintf("The %s is %s wide, the %s takes %s: it is glued as %d parts, planed, then joined.", g.Name, m.say(g.Width), planer.Name, m.say(planer.MaxWidth), len(g.Beds)),
 		Do:   "Keep the last joint flush, so that sanding flattens it.", Source: "planer width of the shop"})
+}
+
+// evenBeds parts rows into the fewest runs that each pass a bed so wide, as equal
+// in width as can be; a row wider than the bed is a run of its own.
+func evenBeds(rows []PanelRow, bed measure.Length) [][2]int {
+	fill := func(limit measure.Length) (beds [][2]int) {
+		from, in := 0, measure.Length(0)
+		for i, r := range rows {
+			if i > from && in+r.Width > limit {
+				beds = append(beds, [2]int{from + 1, i})
+				from, in = i, 0
+			}
+			in += r.Width
+		}
+		return append(beds, [2]int{from + 1, len(rows)})
+	}
+	fewest := len(fill(bed))
+	lo, hi := measure.Length(0), bed // hi: a limit that takes no more runs
+	for lo+1 < hi {
+		if mid := lo + (hi-lo)/2; len(fill(mid)) <= fewest {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return fill(hi)
 }

@@ -54,6 +54,7 @@ type stepper struct {
 	steps  []Step
 	pairOf map[string]int      // pair numbers by joint
 	last   map[string][]string // what a noun (board, blank key, copy mark) still waits on
+	inUse  []clamped           // glue-ups that stand in clamps
 }
 
 // add appends a step that needs everything its subjects were last worked at.
@@ -352,7 +353,7 @@ func (s *stepper) glue() {
 			if len(g.Beds) > 1 {
 				key, title = fmt.Sprintf("%s/%d", key, n+1), fmt.Sprintf("%s, rows %d to %d", title, bed[0], bed[1])
 			}
-			s.glueStep(g, key, title, bed[1]-bed[0], s.waits(subs))
+			s.glueBed(g, bed, key, title, subs)
 		}
 		if i+1 == len(m.plan.GlueUps) || m.plan.GlueUps[i+1].Part != g.Part {
 			s.flattenPart(g.Part)
@@ -388,24 +389,10 @@ func (s *stepper) flattenPart(part ID) {
 	}
 	for _, g := range group {
 		if joins := len(g.Beds) - 1; joins > 0 {
-			s.glueStep(g, "join/"+g.Key, fmt.Sprintf("Join the parts of %s %s", g.Name, g.Copy), joins, s.waits([]string{g.Copy}))
+			s.glueStep(g, "join/"+g.Key, fmt.Sprintf("Join the parts of %s %s", g.Name, g.Copy), joins, g.Clamping.Needed, s.waits([]string{g.Copy}))
 		}
 	}
 	s.add(Step{Key: fmt.Sprintf("flush/%d", part), Phase: PhaseMill, Title: "Flush the last joints of the " + name, Marks: marks, Machine: "sander", Setup: "grit 80",
 		Rate: "flatten", Quantity: area / 4, Detail: []string{"Only along the joint; check with a straightedge."}, Cautions: []string{"dust"}}, marks...)
 	s.partPanels(part)
-}
-
-func (s *stepper) glueStep(g GlueUp, key, title string, lines int, needs []string) {
-	c := g.Clamping
-	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: g.Copies, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
-		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
-	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", c.Needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
-	s.steps = append(s.steps, st)
-	for _, mark := range g.Copies {
-		for _, n := range needs { // the copy no longer waits on what this step waits on
-			s.last[mark] = slices.DeleteFunc(s.last[mark], func(k string) bool { return k == n })
-		}
-		s.last[mark] = append(s.last[mark], key)
-	}
 }

@@ -8,8 +8,6 @@ import (
 	"testing"
 
 	"github.com/shopspring/decimal"
-
-	"pilewright/plan/measure"
 )
 
 func twoRows() Job {
@@ -204,34 +202,5 @@ func TestComposeStopsWhenCancelled(t *testing.T) {
 	p, err := Compose(ctx, job, Options{Progress: func(Progress) { cancel() }})
 	if err != nil || p.Status != Stopped && p.Status != Optimal || len(Check(job, p)) > 0 {
 		t.Errorf("got %v %v", p.Status, err)
-	}
-}
-
-func TestSplitForBed(t *testing.T) {
-	rows := func(widths ...measure.Length) (out []Row) {
-		for _, w := range widths {
-			out = append(out, Row{Width: w * mm})
-		}
-		return out
-	}
-	for _, c := range []struct {
-		name string
-		rows []Row
-		bed  measure.Length
-		want [][2]int
-		ok   bool
-	}{
-		{"a panel that passes stays whole", rows(100, 100, 100), 300 * mm, [][2]int{{0, 3}}, true},
-		{"two halves as even as rows allow", rows(100, 100, 100, 100), 330 * mm, [][2]int{{0, 2}, {2, 4}}, true},
-		{"three groups", rows(120, 120, 120, 120, 120), 250 * mm, [][2]int{{0, 2}, {2, 4}, {4, 5}}, true},
-		{"one row wider than the bed", rows(100, 400), 330 * mm, nil, false},
-		{"no limit", rows(900, 900), 0, [][2]int{{0, 2}}, true},
-	} {
-		t.Run(c.name, func(t *testing.T) {
-			got, ok := SplitForBed(c.rows, c.bed)
-			if ok != c.ok || fmt.Sprint(got) != fmt.Sprint(c.want) {
-				t.Errorf("got %v %v, want %v %v", got, ok, c.want, c.ok)
-			}
-		})
 	}
 }

@@ -26,6 +26,7 @@ type Panel struct {
 	Rows   []measure.Length // width of each
 	Height measure.Length   // of a glue line; the thinner of the two rows
 	Caul   measure.Length   // width of the cauls between clamp and outer row; 0 = none
+	Beds   [][2]int         // rows, from and to, that are glued and planed before they are joined; none = all at once
 }
 
 // Conditions are the glue, the wood and the air.
@@ -55,12 +56,6 @@ const (
 	TooCold      Shortage = "too-cold"      // below the glue's least temperature
 )
 
-// Group is one smaller glue-up: rows From to To, counted from 1.
-type Group struct {
-	From, To int
-	LayUp    time.Duration
-}
-
 // Plan is the glue-up worked out.
 type Plan struct {
 	Spacing   measure.Length // widest the 45° rule allows
@@ -74,6 +69,7 @@ type Plan struct {
 	InClamps  time.Duration
 	Cure      time.Duration
 	Short     []Shortage
+	Staged    bool // in groups because all rows at once want more clamps than there are
 }
 
 // Rules of thumb of a lay-up: common practice, no source, except ends.
@@ -92,7 +88,8 @@ func Make(p Panel, c Conditions, shop []Clamp) Plan {
 	}
 	outer := min(p.Rows[0], p.Rows[len(p.Rows)-1])
 	out.Spacing = Spacing(outer, p.Caul)
-	out.Needed = Count(p.Length, out.Spacing)
+	count := Count(p.Length, out.Spacing)
+	out.Needed = count
 	var across measure.Length
 	for _, w := range p.Rows {
 		across += w
@@ -114,9 +111,15 @@ func Make(p Panel, c Conditions, shop []Clamp) Plan {
 	area := float64(lines) * metres(p.Length) * metres(p.Height)
 	out.GlueML = trade.GlueMillilitres(area) * glueAllowance
 	open := c.Glue.Open + c.Glue.Closed
-	groups, ok := Split(p, max(have, 1), open)
-	out.Groups = groups
-	if !ok {
+	if groups, ok := p.stages(shop, open); ok {
+		out.Groups, out.Short, out.CaulWidth = groups, nil, 0
+		if last := groups[len(groups)-1]; len(groups) > 1 {
+			out.Spacing, out.Needed = last.Spacing, last.Needed
+			out.Clamps = stand(p.Length, out.Needed, kinds)
+			out.Force = trade.ClampForceLbf(inches(p.Length), inches(p.Height), psi) / float64(max(len(out.Clamps), 1))
+			out.Staged = have < count
+		}
+	} else if out.Groups, ok = p.inTime(max(have, 1), open); !ok {
 		out.Short = append(out.Short, GlueTooQuick)
 	}
 	if c.Glue.TooCold(c.TempC) {
@@ -195,41 +198,6 @@ func caulFor(length, outer measure.Length, have int) measure.Length {
 // LayUp is the time from the first glue to the last clamp.
 func LayUp(length measure.Length, lines, clamps int) time.Duration {
 	return time.Duration(float64(lines)*metres(length)*float64(spreadAMetre)) + time.Duration(clamps)*placeAClamp
-}
-
-// Split parts a panel into the fewest groups of rows, each laid up within the
-// open time, and last the joining of the groups; as equal in rows as can be.
-// Groups that are themselves too many to join at once are joined in groups
-// again. ok is false where even two rows take longer: they are then glued in
-// pairs all the same, and the time says by how much.
-func Split(p Panel, clamps int, open time.Duration) (groups []Group, ok bool) {
-	starts := make([]int, len(p.Rows)+1)
-	for i := range starts {
-		starts[i] = i
-	}
-	ok = true
-	for {
-		n := len(starts) - 1 // rows, or groups glued before
-		most := 2            // that one glue-up can take
-		for most < n && LayUp(p.Length, most, clamps) <= open {
-			most++
-		}
-		k := (n + most - 1) / most
-		next := []int{0}
-		for i := range k {
-			from, to := n*i/k, n*(i+1)/k
-			if to-from > 1 || n == 1 {
-				t := LayUp(p.Length, to-from-1, clamps)
-				ok = ok && t <= open
-				groups = append(groups, Group{starts[from] + 1, starts[to], t})
-			}
-			next = append(next, starts[to])
-		}
-		if k <= 1 {
-			return groups, ok
-		}
-		starts = next
-	}
 }
 
 // Rounds is how many times the clamps go round when several equal panels wait:

@@ -2,6 +2,7 @@ package glue
 
 import (
 	"encoding/csv"
+	"fmt"
 	"math"
 	"os"
 	"path/filepath"
@@ -161,5 +162,37 @@ func TestRounds(t *testing.T) {
 				t.Errorf("got %d, want %d", got, c.want)
 			}
 		})
+	}
+}
+
+// Worked by hand: eight rows of 40 mm with 50 mm cauls want a clamp every 180 mm
+// (45° rule), eight on 1200 mm; across they are 420 mm with the cauls, which only
+// the five bars open to. A half is 260 mm and takes the short clamps; the halves
+// joined, 160 mm each, want one every 12 in, five.
+func TestTooFewLongClampsGlueInStages(t *testing.T) {
+	yellow, _ := trade.GlueByID("pva-yellow")
+	p := Panel{Length: 1200 * measure.Millimetre, Rows: rows(8, 40*measure.Millimetre), Height: 18 * measure.Millimetre, Caul: 50 * measure.Millimetre}
+	shop := []Clamp{{"bar", 900 * measure.Millimetre, 5}, {"F", 300 * measure.Millimetre, 8}}
+	got := Make(p, Conditions{Glue: yellow, TempC: 21}, shop)
+	if len(got.Short) != 0 || !got.Staged || len(got.Groups) != 3 || got.Groups[0].Needed != 8 || got.Groups[2].Needed != 5 || got.Needed != 5 || len(got.Clamps) != 5 {
+		t.Errorf("got %+v", got)
+	}
+	shop[1].Count = 2 // too few for a half as well
+	if got = Make(p, Conditions{Glue: yellow, TempC: 21}, shop); len(got.Short) == 0 || got.Short[0] != TooFew || got.Staged {
+		t.Errorf("with two short clamps: %+v", got)
+	}
+}
+
+// Rows of each part that passes the planer are glued before the parts are joined.
+func TestBedsAreGluedBeforeTheyAreJoined(t *testing.T) {
+	yellow, _ := trade.GlueByID("pva-yellow")
+	p := Panel{Length: 900 * measure.Millimetre, Rows: rows(7, 60*measure.Millimetre), Height: 18 * measure.Millimetre, Caul: 50 * measure.Millimetre, Beds: [][2]int{{1, 3}, {4, 6}, {7, 7}}}
+	got := Make(p, Conditions{Glue: yellow, TempC: 21}, []Clamp{{"bar", 900 * measure.Millimetre, 12}})
+	var at [][2]int
+	for _, g := range got.Groups {
+		at = append(at, [2]int{g.From, g.To})
+	}
+	if want := [][2]int{{1, 3}, {4, 6}, {1, 7}}; fmt.Sprint(at) != fmt.Sprint(want) {
+		t.Errorf("glued %v, want %v", at, want)
 	}
 }
