@@ -304,7 +304,7 @@ func (l *Language) fill(p *pattern, holes []string) answer {
 }
 
 // joiners part a list in a hole.
-var joiners = []string{"; ", ", ", " or ", " and "}
+var joiners = []string{"; ", ", then ", ", ", " or ", " and "}
 
 // part says what fills a hole: a name, a figure, a word, or a list of them.
 func (l *Language) part(text string) answer {
@@ -319,7 +319,7 @@ func (l *Language) part(text string) answer {
 		}
 		between := j
 		if word, ok := l.exact[strings.TrimSpace(j)]; ok {
-			between = " " + word + " "
+			between = strings.Replace(j, strings.TrimSpace(j), word, 1)
 		}
 		first, last := l.part(head), l.part(rest)
 		return answer{first.text + between + last.text, first.known && last.known, first.whole && last.whole}

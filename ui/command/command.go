@@ -43,7 +43,7 @@ const usage = `Pilewright plans furniture from salvaged boards.
   pilewright demo [-shop FILE] [-no-window] [-o OUT.pdf]
   pilewright list  -shop FILE                      the pieces, one a line
   pilewright plan  -shop FILE -piece NAME [-json]  the whole plan
-  pilewright sheet -shop FILE -piece NAME -o OUT.pdf [-paper letter|a4]
+  pilewright sheet -shop FILE -piece NAME -o OUT.pdf [-paper letter|a4] [-language en|es]
   pilewright cuts  -boards B.csv -parts P.csv [-crosscut-kerf 1/8in] [-rip-kerf 1/8in] [-effort 2s] [-json]
   pilewright check -shop FILE                      integrity of the file and of its contents
 

@@ -39,7 +39,7 @@ func runWith(t *testing.T, tools plan.Tools, args ...string) (status int, stdout
 			return plan.OpenStart(assets.Starts, id)
 		},
 		Sheet: func(w io.Writer, p *plan.Plan, paper string) error {
-			_, err := fmt.Fprintf(w, "%s on %s", p.Project.Piece.Name, paper)
+			_, err := fmt.Fprintf(w, "%s on %s%s", p.Project.Piece.Name, paper, p.Words.Tag())
 			return err
 		},
 	}
@@ -76,6 +76,12 @@ func TestDemoWithoutADisplayPlansAndWritesTheSheet(t *testing.T) {
 	}
 	if status, out, fault := run(t, "check", "-shop", shop); status != 0 || !strings.Contains(out, "sound") {
 		t.Errorf("check: %d %q %q", status, out, fault)
+	}
+	if status, _, fault := run(t, "sheet", "-shop", shop, "-piece", "Potting table", "-o", sheet, "-language", "es-MX"); status != command.Done {
+		t.Errorf("sheet in Spanish: %d %q", status, fault)
+	}
+	if text, _ := os.ReadFile(sheet); string(text) != "Potting table on letteres-MX" {
+		t.Errorf("sheet in Spanish: %q", text)
 	}
 	status, out, _ = run(t, "plan", "-shop", shop, "-piece", "potting table", "-json")
 	var got struct {
@@ -115,6 +121,7 @@ func TestBadUseIsASentenceAndWritesNothing(t *testing.T) {
 		{"missing file", []string{"list", "-shop", shop}, "no such file"},
 		{"foreign file", []string{"list", "-shop", text}, "not a Pilewright shop file"},
 		{"paper", []string{"sheet", "-shop", shop, "-piece", "x", "-o", out, "-paper", "a5"}, "letter or a4"},
+		{"language", []string{"sheet", "-shop", shop, "-piece", "x", "-o", out, "-language", "la"}, "en or es"},
 		{"no window without a display", []string{"-shop", shop}, "no display"},
 		{"kerf", []string{"cuts", "-boards", boards, "-parts", parts, "-rip-kerf", "wide"}, "-rip-kerf"},
 		{"effort", []string{"cuts", "-boards", boards, "-parts", parts, "-effort", "-1s"}, "-effort"},

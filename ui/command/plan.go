@@ -5,13 +5,16 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"time"
 
 	"github.com/shopspring/decimal"
 
+	"pilewright/assets"
 	"pilewright/plan"
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
+	"pilewright/plan/words"
 	"pilewright/ui/session"
 )
 
@@ -80,7 +83,7 @@ func showPlan(ctx context.Context, args []string, env Env) error {
 func writeSheet(ctx context.Context, args []string, env Env) error {
 	set := newSet("sheet")
 	shop, piece, out := set.String("shop", "", ""), set.String("piece", "", ""), set.String("o", "", "")
-	paper := set.String("paper", "", "")
+	paper, tongue := set.String("paper", "", ""), set.String("language", "", "")
 	if err := flags(set, args); err != nil {
 		return err
 	}
@@ -90,6 +93,10 @@ func writeSheet(ctx context.Context, args []string, env Env) error {
 	if *paper != "" && *paper != "letter" && *paper != "a4" {
 		return badUse("sheet: -paper is letter or a4, not %q", *paper)
 	}
+	said, err := language(*tongue)
+	if err != nil {
+		return err
+	}
 	p, err := openPiece(*shop, *piece)
 	if err != nil {
 		return err
@@ -98,6 +105,7 @@ func writeSheet(ctx context.Context, args []string, env Env) error {
 	if err != nil {
 		return err
 	}
+	made = made.In(said)
 	if *paper == "" {
 		*paper = p.Shop.Paper
 	}
@@ -105,6 +113,19 @@ func writeSheet(ctx context.Context, args []string, env Env) error {
 		return err
 	}
 	return shortOf(made)
+}
+
+// language reads the words of a language such as es or es-MX; en has none.
+func language(tag string) (*words.Language, error) {
+	base, _, _ := strings.Cut(strings.ToLower(strings.ReplaceAll(tag, "_", "-")), "-")
+	if base == "" || base == "en" {
+		return nil, nil
+	}
+	data, err := assets.Words.ReadFile("words/" + base + ".json")
+	if err != nil {
+		return nil, badUse("sheet: -language is en or es, with its region where you like, as in es-MX; not %q", tag)
+	}
+	return words.Read(data, tag)
 }
 
 func sheetTo(path string, p *plan.Plan, paper string, env Env) error {
