@@ -240,3 +240,32 @@ func BenchmarkPlan(b *testing.B) {
 		})
 	}
 }
+
+func TestTheStageShownOpenIsTheEarliestWithAMoveUndone(t *testing.T) {
+	bodies, joints := table()
+	s := plan(t, bodies, joints, Limits{OpenMinutes: 10})
+	for step := range 201 {
+		at := float64(step) / 200
+		moved := Exploded(s, at)
+		n, open := s.OpenAt(at)
+		if open != (len(moved) > 0) {
+			t.Fatalf("at %v: open %v, %d bodies moved", at, open, len(moved))
+		}
+		if !open {
+			continue
+		}
+		// What earlier stages move is only carried along: their joints stay closed.
+		for k, st := range s.Stages {
+			for _, m := range st.Moves {
+				apart := moved[m.Moving[0]] != moved[m.Into[0]]
+				if k < n && apart {
+					t.Fatalf("at %v stage %d is said to be the first open, but %v of stage %d has moved", at, n+1, m.Moving, k+1)
+				}
+			}
+		}
+		m := s.Stages[n].Moves[len(s.Stages[n].Moves)-1]
+		if moved[m.Moving[0]] == moved[m.Into[0]] {
+			t.Fatalf("at %v stage %d is said to be open, but nothing of it has moved", at, n+1)
+		}
+	}
+}

@@ -66,6 +66,22 @@ func passes(a, b solid.Box, k int) bool {
 	return a.Min[u] < b.Max[u] && b.Min[u] < a.Max[u] && a.Min[v] < b.Max[v] && b.Min[v] < a.Max[v]
 }
 
+// OpenAt gives the place of the earliest stage that Exploded shows open at t, and
+// false where it shows the piece whole.
+func (s Sequence) OpenAt(t float64) (stage int, open bool) {
+	if !(t > 0) || len(s.DryFit) == 0 {
+		return 0, false
+	}
+	whole := len(s.DryFit) - int(math.Ceil(min(t, 1)*float64(len(s.DryFit)))) // moves still done
+	for n, st := range s.Stages {
+		if whole < len(st.Moves) {
+			return n, true
+		}
+		whole -= len(st.Moves)
+	}
+	return 0, false
+}
+
 // Exploded gives how far each body is drawn from its finished place. At t = 0
 // the piece is whole, at t = 1 every joint stands open; between, the moves of the
 // sequence are undone one after the other, the last one first, each for an equal

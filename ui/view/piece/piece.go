@@ -228,6 +228,7 @@ func (r *Room) draw() {
 		r.base = figure.Views(p, width, height, r.hidden.Checked)
 	case drawApart:
 		r.base = figure.ExplodedView(p, r.apart.Value, width, height, corner)
+		r.told.SetText(stageTold(p, r.apart.Value))
 	case drawPart:
 		i := r.chosenCopy(p)
 		r.base = figure.PartPicture(p, i, width)

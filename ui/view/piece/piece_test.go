@@ -1,6 +1,7 @@
 package piece
 
 import (
+	"fmt"
 	"slices"
 	"strings"
 	"testing"
@@ -246,5 +247,27 @@ func TestAJointMadeTellsWhatFollowsFromItsSizes(t *testing.T) {
 	}
 	if !seen[joinery.StoppedTenon] {
 		t.Fatal("no tenon was made")
+	}
+}
+
+func TestTheSliderGoesThroughTheStages(t *testing.T) {
+	d, r := shown(t)
+	r.which.Press(drawApart)
+	seq := d.Session().Plan().Frame.Build.Sequence
+	last := len(seq.Stages) + 1
+	for _, at := range []float64{0, 0.2, 0.5, 0.8, 1} {
+		r.apart.SetValue(at)
+		n, open := seq.OpenAt(at)
+		want := fmt.Sprintf("Stage %d of %d,", n+1, len(seq.Stages))
+		if !open {
+			n, want = len(seq.Stages), fmt.Sprintf("Stages: %d; glue-ups: %d, proved the fewest", len(seq.Stages), seq.GlueUps())
+		}
+		if !strings.HasPrefix(r.told.Text, want) || n > last {
+			t.Errorf("at %v it says %q, want %q", at, r.told.Text, want)
+		}
+		last = n
+	}
+	if last != 0 {
+		t.Errorf("pulled apart it shows stage %d open, want the first", last+1)
 	}
 }
