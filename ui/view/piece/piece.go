@@ -69,7 +69,7 @@ func New(d desk.Desk) *Room {
 	r.corner.Selected = lang.L("front right")
 	r.apart = widget.NewSlider(0, 1)
 	r.apart.Step, r.apart.Value = 0.02, 1
-	r.apart.OnChanged = func(float64) { r.draw() }
+	r.apart.OnChanged = func(float64) { r.draw(); d.Say(r.told.Text) }
 	r.hidden = widget.NewCheck(lang.L("hidden edges"), func(bool) { r.draw() })
 	r.told = widget.NewLabel("")
 	r.told.Truncation = fyne.TextTruncateEllipsis
