@@ -8,6 +8,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"os/exec"
 	"os/signal"
 	"path/filepath"
 	"runtime"
@@ -38,13 +39,28 @@ func main() {
 		if err != nil {
 			return err
 		}
-		err = ui.Run(path, ui.Deps{Tools: func() plan.Tools { return layout.Tools(time.Now()) }, Starts: starts, Now: time.Now, Fresh: freshShop})
+		err = ui.Run(path, ui.Deps{Tools: func() plan.Tools { return layout.Tools(time.Now()) }, Starts: starts, Now: time.Now, Fresh: freshShop, Demo: openDemo})
 		if errors.Is(err, ui.ErrNoWindow) {
 			return command.ErrNoWindow
 		}
 		return err
 	}
 	os.Exit(command.Run(ctx, os.Args[1:], env))
+}
+
+// openDemo starts the program once more, on the demo.
+func openDemo() error {
+	program, err := os.Executable()
+	if err != nil {
+		return err
+	}
+	c := exec.Command(program, "demo")
+	c.Stderr = os.Stderr
+	if err := c.Start(); err != nil {
+		return err
+	}
+	go func() { _ = c.Wait() }() // so that it does not linger when it has ended
+	return nil
 }
 
 // freshShop stores a shop of starting guesses in a new file.

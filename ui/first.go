@@ -34,8 +34,13 @@ func newFirst(w *window) *first {
 		w.enter(w.roomIndex(desk.Cuts))
 		f.refresh()
 	})
+	demo := widget.NewButton(lang.L("Look around in the demo"), func() { w.Fail(w.deps.Demo()) })
+	demo.Importance = widget.LowImportance
+	if w.deps.Demo == nil {
+		demo.Hide()
+	}
 	label := widget.NewLabelWithStyle(lang.L("To begin:"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
-	f.content = container.NewHBox(label, f.steps[0], f.steps[1], f.steps[2])
+	f.content = container.NewHBox(label, f.steps[0], f.steps[1], f.steps[2], demo)
 	f.content.Hide()
 	if p := w.session.Project(); len(p.Boards) > 0 && len(p.Pieces) > 0 && w.Recall("first") == "" {
 		w.Remember("first", "done") // a shop that is under way

@@ -45,7 +45,8 @@ func (w *window) commands() []desk.Command {
 		{Name: lang.L("Show millimetres"), Run: func() { w.setUnit(false) }},
 		{Name: lang.L("Copy the shop file…"), Run: w.copyShop},
 		{Name: lang.L("Shortcuts"), Shortcut: &desktop.CustomShortcut{KeyName: fyne.KeyF1}, Run: w.showShortcuts},
-		{Name: lang.L("About Pilewright"), Run: w.about},
+		{Name: lang.L("Guided start"), Tip: lang.L("tour help first steps rooms"), Run: w.tour.begin},
+		{Name: lang.L("About Pilewright"), Tip: lang.L("version licence sources"), Run: w.about},
 		{Name: lang.L("Quit"), Tip: lang.L("close the window leave"), Shortcut: ctrl(fyne.KeyQ), Run: w.close},
 	}
 	for _, look := range theme.Looks() {
@@ -136,7 +137,7 @@ func (w *window) menu() *fyne.MainMenu {
 		fyne.NewMenu(lang.L("Piece"), append(pick(lang.L("New piece…"), lang.L("Copy this piece as a variant"), lang.L("Save this piece as a starting point…"), "", lang.L("Build sheet…"), "", lang.L("How large can it be from this pile?"), lang.L("How much more to collect?"), lang.L("What if two copies were swapped?"), "", lang.L("This piece…"), lang.L("The shop…"), lang.L("Copy the shop file…"), ""), quit)...),
 		fyne.NewMenu(lang.L("Edit"), append(pick(w.undoName(), w.redoName(), "", lang.L("Plan again"), lang.L("Stop planning"), ""), list)...),
 		fyne.NewMenu(lang.L("Show"), append(append(groups["room"], fyne.NewMenuItemSeparator()), append(pick(lang.L("Show inches"), lang.L("Show millimetres")), group(lang.L("Look"), "look"), group(lang.L("Text size"), "text"), group(lang.L("Language"), "language"))...)...),
-		fyne.NewMenu(lang.L("Help"), pick(lang.L("Shortcuts"), lang.L("About Pilewright"))...),
+		fyne.NewMenu(lang.L("Help"), pick(lang.L("Guided start"), lang.L("Shortcuts"), lang.L("About Pilewright"))...),
 	)
 }
 
@@ -316,14 +317,5 @@ func (w *window) copyShop() {
 	}, w.win)
 	d.SetFileName(lang.L("shop copy.pile"))
 	d.Resize(w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
-	d.Show()
-}
-
-func (w *window) about() {
-	text := lang.L("Pilewright plans furniture from salvaged boards: cuts with a proof, joints that fit, steps, time, cost and price.\n\nWood data: USDA Forest Products Laboratory, Wood Handbook. Other trade facts carry their source where they are shown; what has none says so.\n\nGeneral cautions only. Machine manuals, local law and qualified people come first.\n\nShop file: {{.path}}", locale.With{"path": w.session.File().Path()})
-	label := widget.NewLabel(text)
-	label.Wrapping = fyne.TextWrapWord
-	d := dialog.NewCustom(lang.L("About Pilewright"), lang.L("Close"), label, w.win)
-	d.Resize(fyne.NewSize(520, 320))
 	d.Show()
 }

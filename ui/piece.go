@@ -24,19 +24,19 @@ func (w *window) newPiece() {
 	starts := w.starts()
 	var names []string
 	for _, s := range starts {
-		names = append(names, s.Name)
+		names = append(names, locale.StartName(s.ID, s.Name))
 	}
 	note := widget.NewLabel("")
 	note.Wrapping = fyne.TextWrapWord
-	name := widget.NewEntry()
+	name := newAsked()
 	name.SetPlaceHolder(lang.L("Name of the piece"))
 	chosen := 0
 	list := widget.NewRadioGroup(names, nil)
 	list.OnChanged = func(text string) {
 		for i, s := range starts {
-			if s.Name == text {
+			if names[i] == text {
 				chosen = i
-				note.SetText(s.Note)
+				note.SetText(locale.StartNote(s.ID, s.Note))
 			}
 		}
 	}
@@ -50,7 +50,7 @@ func (w *window) newPiece() {
 		}
 		title := strings.TrimSpace(name.Text)
 		if title == "" {
-			title = starts[chosen].Name
+			title = names[chosen]
 		}
 		w.Fail(w.session.Edit(lang.L("new piece {{.title}}", locale.With{"title": title}), "", func(p *plan.Project) (*plan.Project, error) {
 			if len(title) > plan.MaxText {
@@ -61,9 +61,32 @@ func (w *window) newPiece() {
 		w.enter(w.roomIndex(desk.Piece))
 	}, w.win)
 	name.OnSubmitted = func(string) { d.Confirm() }
+	name.onEscape = d.Hide
 	d.Resize(fyne.NewSize(460, 420))
 	d.Show()
 	w.win.Canvas().Focus(name)
+}
+
+// asked is an entry of a dialog, which Escape shuts.
+type asked struct {
+	widget.Entry
+	onEscape func()
+}
+
+func newAsked() *asked {
+	a := &asked{}
+	a.ExtendBaseWidget(a)
+	return a
+}
+
+// TypedKey implements fyne.Focusable.
+func (a *asked) TypedKey(k *fyne.KeyEvent) {
+	if k.Name == fyne.KeyEscape && a.onEscape != nil {
+		a.FocusLost()
+		a.onEscape()
+		return
+	}
+	a.Entry.TypedKey(k)
 }
 
 // saveStart keeps the open piece's measures, parts and joints as a starting point.

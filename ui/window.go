@@ -36,6 +36,8 @@ type Deps struct {
 	Now    func() time.Time
 	// Speak makes the window speak the language chosen in it; nil is locale.Use.
 	Speak func(choice string) error
+	// Demo opens the demo in a window of its own; nil where there is none.
+	Demo func() error
 	// Fresh makes the first content of a shop file that does not exist yet.
 	Fresh func(f *storage.File) error
 }
@@ -160,6 +162,7 @@ type window struct {
 	rail    *control.Rail
 	side    *sidebar
 	first   *first
+	tour    *tour
 	status  *control.Status
 	busy    *control.Progress
 	fault   *control.ErrorLine
@@ -197,6 +200,7 @@ func newWindow(a fyne.App, file *storage.File, deps Deps, post func(func())) (*w
 	w.win.SetCloseIntercept(w.close)
 	w.enter(w.roomIndex(recall(file, "room")))
 	w.changed(everything)
+	w.tour.resume()
 	if made, err := file.BackUpDaily(); err != nil {
 		w.Fail(locale.Wrap(err, lang.L("today's backup was not made: {{.err}}", locale.With{"err": err})))
 	} else if made {
@@ -240,13 +244,13 @@ func (w *window) build() {
 	w.side = newSidebar(w)
 	w.body = container.NewStack()
 	w.pieces = widget.NewSelect(nil, func(string) { w.pickPiece() })
-	w.first = newFirst(w)
+	w.first, w.tour = newFirst(w), newTour(w)
 	top := container.NewBorder(nil, nil,
 		container.NewHBox(widget.NewLabelWithStyle(lang.L("Piece"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton(lang.L("New piece…"), w.newPiece)),
 		container.NewHBox(widget.NewButton(lang.L("Build sheet…"), w.buildSheet), widget.NewButton(lang.L("All commands  Ctrl+K"), w.showCommands)))
 	w.foot = container.NewBorder(nil, nil, nil, w.busy, w.status)
 	bottom := container.NewVBox(w.fault, container.New(tall(w.busy.MinSize().Height), w.foot))
-	split := control.NewSplit(true, container.NewBorder(w.first.content, nil, nil, nil, w.body), w.side.content, number(w.Recall("split.side"), 0.78))
+	split := control.NewSplit(true, container.NewBorder(container.NewVBox(w.tour.content, w.first.content), nil, nil, nil, w.body), w.side.content, number(w.Recall("split.side"), 0.78))
 	split.OnMoved = func(share float64) { w.Remember("split.side", strconv.FormatFloat(share, 'f', 3, 64)) }
 	w.win.SetContent(container.NewBorder(top, bottom, w.rail, nil, split))
 	w.win.SetMainMenu(w.menu())

@@ -97,5 +97,6 @@ func demoFile(shop string, env Env) (string, error) {
 	if _, err := FillDemo(f, env); err != nil {
 		return "", errors.Join(err, f.Close())
 	}
-	return shop, f.Close()
+	// The window begins its guided start on it.
+	return shop, errors.Join(f.SetSetting("tour", "0"), f.Close())
 }

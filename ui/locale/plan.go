@@ -86,3 +86,17 @@ var identities = []string{
 
 // units are those that Unit is asked for.
 var units = []string{"load", "board", "end", "metre", "metre of pass", "cut", "change", "joint", "metre of joint", "clamp", "m²", "part", "m² and grit", "fitting", "trip"}
+
+// StartName is the name of a starting point: its own where the maker made it.
+func StartName(id, name string) string { return lang.X("start."+id, name) }
+
+// StartNote is what is told of a starting point.
+func StartNote(id, note string) string {
+	if note == "" {
+		return ""
+	}
+	return lang.X("start."+id+".note", note)
+}
+
+// starts are the starting points that ship with the program.
+var starts = []string{"table", "bench", "stool", "shelf", "crate"}

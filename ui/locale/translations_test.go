@@ -16,6 +16,7 @@ import (
 	"testing"
 
 	"pilewright/assets"
+	"pilewright/plan"
 )
 
 var update = flag.Bool("update", false, "write the English keys of the code into en.json")
@@ -105,6 +106,14 @@ func sentences(t *testing.T) map[string]used {
 	}
 	for _, id := range identities {
 		out["word."+id] = used{fallback: id, place: "identities"}
+	}
+	for _, id := range starts {
+		start, err := plan.OpenStart(assets.Starts, id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out["start."+id] = used{fallback: start.Name, place: "starts"}
+		out["start."+id+".note"] = used{fallback: start.Note, place: "starts"}
 	}
 	for _, id := range units {
 		out["unit."+id] = used{fallback: id, place: "units"}

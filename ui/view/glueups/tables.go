@@ -35,7 +35,7 @@ const (
 func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Copy"), Width: 52}, {Title: lang.L("Way"), Width: 90}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination")},
+		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.X("glueups.copy", "Copy"), Width: 52}, {Title: lang.L("Way"), Width: 90}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination")},
 		{Title: lang.L("Size as glued"), Width: 138}, {Title: lang.L("Thick"), Width: 122, Tip: lang.L("what planing can reach, and what the part needs")},
 		{Title: lang.L("Planed away"), Width: 130, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 110, Tip: lang.L("whether another arrangement of the strips could plane away less")},
 		{Title: lang.L("End joints"), Width: 82, Numeric: true}, {Title: lang.L("Clamps"), Width: 70, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
