@@ -228,7 +228,7 @@ func beside(p *Picture, marks []callout, written []Rect, box Rect) {
 }
 
 // markSizes are the text sizes a mark is tried at.
-var markSizes = []float64{2.6, 2.2, 1.9}
+var markSizes = []float64{2.6, 2.3}
 
 // roomFor finds the block of mw by mh cells that lies nearest to the middle of
 // the given cells and shows one thing only; -1 if there is none.

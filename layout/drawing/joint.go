@@ -94,8 +94,8 @@ func Joint(j JointView, o Options) *Picture {
 	d.topDimensions(p, px, py, s, o.Format, apart)
 	p.BoldText(RoleLabel, "", 0, 3, titleSize, Left, j.Title)
 	shoulder := left + millimetres(j.Receiver.Width+apart)*s
-	p.Text(RoleNote, "", shoulder+1, dy-millimetres(j.Member.Width)*s-1.6, 2.3, Left, o.Words.Word("front"))
-	p.Text(RoleNote, "", shoulder+1, py-millimetres(j.Setback+j.Member.Thickness)*s-1.6, 2.3, Left, o.Words.Word("from above"))
+	p.Text(RoleNote, "", shoulder+1, dy-millimetres(j.Member.Width)*s-1.6, 2.6, Left, o.Words.Word("front"))
+	p.Text(RoleNote, "", shoulder+1, py-millimetres(j.Setback+j.Member.Thickness)*s-1.6, 2.6, Left, o.Words.Word("from above"))
 	foot := p.Bounds().Y1 + 4
 	for i, n := range j.Notes {
 		p.Text(RoleNote, "", left, foot+float64(i)*3.6, 2.5, Left, n)

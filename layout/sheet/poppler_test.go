@@ -3,6 +3,7 @@ package sheet
 import (
 	"bytes"
 	"context"
+	"fmt"
 	"os"
 	"os/exec"
 	"path/filepath"
@@ -65,11 +66,14 @@ func TestPopplerReadsTheSheet(t *testing.T) {
 		paper string
 		w, h  float64 // points
 		usual bool    // looked at on every run, the others with PILEWRIGHT_FULL
+		tag   string  // of the language; empty = English
 	}{
-		{"letter in inches", demo, "letter", 612, 792, true},
-		{"A4 in inches", demo, "a4", 595.28, 841.89, false},
-		{"letter in millimetres", metric, "letter", 612, 792, false},
-		{"A4 in millimetres", metric, "a4", 595.28, 841.89, true},
+		{"letter in inches", demo, "letter", 612, 792, true, ""},
+		{"A4 in inches", demo, "a4", 595.28, 841.89, false, ""},
+		{"letter in millimetres", metric, "letter", 612, 792, false, ""},
+		{"A4 in millimetres", metric, "a4", 595.28, 841.89, false, ""},
+		{"A4 in millimetres and Spanish", metric, "a4", 595.28, 841.89, true, "es"},
+		{"letter in inches and Spanish", demo, "letter", 612, 792, false, "es-MX"},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if !c.usual && os.Getenv("PILEWRIGHT_FULL") == "" {
@@ -77,7 +81,13 @@ func TestPopplerReadsTheSheet(t *testing.T) {
 			}
 			path := filepath.Join(t.TempDir(), "sheet.pdf")
 			var out bytes.Buffer
-			if err := Write(&out, c.p, Options{Paper: c.paper, Now: printed, Revision: "plan 1234"}); err != nil {
+			opt := Options{Paper: c.paper, Now: printed, Revision: "plan 1234"}
+			number, shown := "page %d of %d", []string{"Cautions", "Labels", "Ledger", "≈", "Every blank is made"}
+			if c.tag != "" {
+				opt.Language = spanish(t, c.tag)
+				number, shown = "página %d de %d", []string{"Precauciones", "Etiquetas", "Cuentas", "≈", "Cuándo", "Línea", "«slat»"}
+			}
+			if err := Write(&out, c.p, opt); err != nil {
 				t.Fatal(err)
 			}
 			if err := os.WriteFile(path, out.Bytes(), 0o600); err != nil {
@@ -96,14 +106,24 @@ func TestPopplerReadsTheSheet(t *testing.T) {
 					t.Errorf("a font that is not embedded or can't be read as text: %s", line)
 				}
 			}
-			checkPages(t, poppler(t, "pdftotext", "-bbox", path, "-"), c.w, c.h)
+			checkPages(t, poppler(t, "pdftotext", "-bbox", path, "-"), number, c.w, c.h)
+			said := poppler(t, "pdftotext", "-layout", path, "-")
+			for _, want := range shown {
+				if !strings.Contains(said, want) {
+					t.Errorf("pdftotext finds no %q", want)
+				}
+			}
+			outline := poppler(t, "pdftohtml", "-xml", "-i", "-stdout", path)
+			if got := strings.Count(outline, "<item page="); got < len(Pages())+10 {
+				t.Errorf("the outline has %d entries", got)
+			}
 		})
 	}
 }
 
 // checkPages looks at every page: its size, its head and foot, that it says
 // something, and that no word leaves the paper's printable part.
-func checkPages(t *testing.T, bbox string, w, h float64) {
+func checkPages(t *testing.T, bbox, number string, w, h float64) {
 	pages := strings.Split(bbox, "<page ")[1:]
 	for i, pg := range pages {
 		size := pageBox.FindStringSubmatch("<page " + pg)
@@ -121,7 +141,7 @@ func checkPages(t *testing.T, bbox string, w, h float64) {
 			}
 		}
 		all := strings.Join(text, " ")
-		for _, want := range []string{"Potting table", "plan 1234", "page " + strconv.Itoa(i+1) + " of " + strconv.Itoa(len(pages))} {
+		for _, want := range []string{"Potting table", "plan 1234", fmt.Sprintf(number, i+1, len(pages))} {
 			if !strings.Contains(all, want) {
 				t.Errorf("page %d lacks %q", i+1, want)
 			}
@@ -141,3 +161,35 @@ func points(s string) float64 {
 }
 
 func near(a, b float64) bool { return a-b < 0.5 && b-a < 0.5 }
+
+// What is drawn stays on the paper too, in both languages and on both papers.
+func TestNothingDrawnLeavesThePaper(t *testing.T) {
+	for _, tag := range []string{"", "es"} {
+		for _, paper := range []string{"letter", "a4"} {
+			opt := Options{Paper: paper, Now: printed}
+			if tag != "" {
+				opt.Language = spanish(t, tag)
+			}
+			d, err := lay(theDemo(t), opt)
+			if err != nil {
+				t.Fatal(err)
+			}
+			for i, page := range d.Pages() {
+				w, h := d.PageSize(i)
+				if b := page.Bounds(); b.X0 < 9 || b.Y0 < 9 || b.X1 > w-9 || b.Y1 > h-9 {
+					t.Errorf("%s %q: page %d reaches from (%.1f, %.1f) to (%.1f, %.1f) on paper of %.0f x %.0f mm", paper, tag, i+1, b.X0, b.Y0, b.X1, b.Y1, w, h)
+				}
+				for _, m := range page.Marks {
+					if m.Text != "" && m.Size < leastText {
+						t.Errorf("%s %q: page %d: %q is written %.2f mm high", paper, tag, i+1, m.Text, m.Size)
+					}
+				}
+			}
+		}
+	}
+}
+
+// leastText is the least type size in mm: its capitals, 0.714 of it, are seen under
+// nine minutes of arc from 60 cm; five are what an eye of full acuity needs
+// (ISO 8596).
+const leastText = 2.2
