@@ -24,9 +24,13 @@ type Work struct {
 	Bound        float64 // minutes no order can go below, changes included
 	Timeline     schedule.Timeline
 	Start        time.Time
-	Soonest      schedule.Timeline // finishing earlier at the price of more set-ups; equal where none is
-	ChanceOfDue  float64           // of being ready by the wished day; 0 without one
-	Blocked      string            // why there is no order or no calendar
+	Soonest      schedule.Timeline  // finishing earlier at the price of more set-ups; equal where none is
+	ChanceOfDue  float64            // of being ready by the wished day; 0 without one
+	ChanceReady  float64            // of being ready by the day of Timeline.Ready; 0 until the plan is final
+	Safe         time.Time          // the day that nine outcomes in ten hold; zero until the plan is final
+	left         map[string]float64 // minutes still to do, by step
+	ownMedian    float64            // see making.ownMedian
+	Blocked      string             // why there is no order or no calendar
 }
 
 // Step gives a step by its key.
@@ -61,6 +65,7 @@ func (m *making) steps() error {
 			s.Unit = r.Unit
 		}
 	}
+	w.left, w.ownMedian = w.minutesLeft(m.plan.Project), m.ownMedian()
 	if err := m.order(&w); err != nil {
 		return err
 	}
@@ -96,7 +101,7 @@ func (m *making) withEdits(steps []Step) []Step {
 		if s.Part > 1 {
 			s.change(e, true)
 		} else if s.Part == 1 && !s.Own && e.Minutes > 0 {
-			s.Minutes = float64(min(e.Minutes, mostMinutes))
+			s.Minutes, s.Typed = float64(min(e.Minutes, mostMinutes)), true
 		}
 		s.After, s.Done = lastPartOf(steps, e.After), e.Done
 	}
@@ -109,7 +114,7 @@ func (s *Step) change(e StepEdit, minutes bool) {
 		s.Title = clip(e.Title)
 	}
 	if e.Minutes > 0 && minutes {
-		s.Minutes = float64(min(e.Minutes, mostMinutes))
+		s.Minutes, s.Typed = float64(min(e.Minutes, mostMinutes)), true
 	}
 	if e.Wait > 0 {
 		s.Wait = time.Duration(min(e.Wait, mostWait)) * time.Minute
@@ -136,18 +141,48 @@ func lastPartOf(steps []Step, key string) string {
 	return last
 }
 
+// leastLeft is the share of its target that a step begun and not done still takes:
+// common practice, no source.
+const leastLeft = 0.1
+
+// minutesLeft gives, for the steps that are not done, the planned minutes less what
+// is logged on them.
+func (w Work) minutesLeft(p *Project) map[string]float64 {
+	logged, out := w.Logged(p, time.Time{}), map[string]float64{}
+	for _, s := range w.Steps {
+		if !s.Done {
+			out[s.Key] = max(s.Minutes-logged[s.Key], leastLeft*s.Minutes)
+		}
+	}
+	return out
+}
+
+// ReadyWithout is when the piece is ready if the next n sessions of the shop fall
+// out, in the order that is planned.
+func (p *Plan) ReadyWithout(n int) (time.Time, error) {
+	m := &making{plan: *p, tools: Tools{Today: p.Work.Start}}
+	w := p.Work
+	w.left = w.minutesLeft(p.Project)
+	ops := m.operations(w)
+	for i := range ops {
+		ops[i].Methods, ops[i].Group = nil, "" // they are chosen
+	}
+	t, err := schedule.Place(schedule.Job{Problem: schedule.Problem{Operations: ops, Change: m.change}, Week: m.week(), Start: p.Work.Start, Lost: n})
+	return t.Ready, err
+}
+
 // operations turns the steps still to do into the scheduler's terms.
-func (m *making) operations(steps []Step) []schedule.Operation {
+func (m *making) operations(w Work) []schedule.Operation {
 	open := map[string]bool{}
-	for _, s := range steps {
+	for _, s := range w.Steps {
 		open[s.Key] = !s.Done
 	}
 	var out []schedule.Operation
-	for _, s := range steps {
+	for _, s := range w.Steps {
 		if s.Done {
 			continue
 		}
-		op := schedule.Operation{ID: s.Key, Machine: s.Machine, Setup: s.Setup, Time: minutesOf(s.Minutes), Wait: s.Wait, Whole: s.Whole}
+		op := schedule.Operation{ID: s.Key, Machine: s.Machine, Setup: s.Setup, Time: minutesOf(w.left[s.Key]), Wait: s.Wait, Whole: s.Whole}
 		if s.Machine == "bench" {
 			op.Setup = "" // nothing is set up at the bench
 		}
@@ -160,7 +195,7 @@ func (m *making) operations(steps []Step) []schedule.Operation {
 				if x.Machine == "bench" {
 					setup = ""
 				}
-				op.Methods = append(op.Methods, schedule.Method{Name: x.Name, Machine: x.Machine, Setup: setup, Time: minutesOf(s.Minutes * x.Share)})
+				op.Methods = append(op.Methods, schedule.Method{Name: x.Name, Machine: x.Machine, Setup: setup, Time: minutesOf(w.left[s.Key] * x.Share)})
 			}
 		}
 		if open[s.After] {
@@ -229,7 +264,7 @@ func (m *making) start() time.Time {
 
 // order finds the order with the least hands-on time and sets it into the calendar.
 func (m *making) order(w *Work) error {
-	ops := m.operations(w.Steps)
+	ops := m.operations(*w)
 	if len(ops) == 0 {
 		return nil
 	}
@@ -271,6 +306,7 @@ func (m *making) order(w *Work) error {
 		s, _ := w.Step(key)
 		m.work = append(m.work, Finding{Code: "work.long", Severity: Warn, Subject: Subject{Room: "bench"}, Text: fmt.Sprintf("“%s” must be done in one go and takes longer than any session of the shop.", s.Title), Do: "Split it, or give the shop a longer session."})
 	}
+	w.left = w.minutesLeft(m.plan.Project) // by the methods chosen
 	m.due(w, a.Fewest)
 	return nil
 }
@@ -301,20 +337,39 @@ func (m *making) arrange(ops []schedule.Operation, states int, start time.Time) 
 	return a, err
 }
 
-// due reckons the chance of being ready by the wished day.
+// due reckons the chance of being ready by the wished day, and in a plan that stays
+// that of holding the day it says.
 func (m *making) due(w *Work, offer schedule.Offer) {
 	day, err := time.ParseInLocation(time.DateOnly, m.plan.Project.Piece.Due, m.zone())
-	if err != nil {
+	wished := err == nil
+	if !wished && m.plan.Phase != "" {
 		return
 	}
-	by := day.AddDate(0, 0, 1).Add(-time.Second)
+	planned := w.SetupMinutes
+	for _, s := range w.Steps {
+		planned += w.left[s.Key]
+	}
+	if planned <= 0 {
+		return
+	}
 	job := schedule.Job{Problem: offer.Problem, Week: m.week(), Start: w.Start, Lost: m.plan.Project.Piece.LostDays}
 	f := m.rates().Predict(m.tasks(*w))
-	middle := f.P50 - f.Spent
-	if middle <= 0 {
+	scale := func(p float64) float64 { return max((f.Quantile(p)-f.Spent)/planned, 1e-3) }
+	if m.plan.Phase == "" {
+		ready := w.Timeline.Ready.In(m.zone())
+		if c, err := schedule.Chance(job, endOf(ready), scale); err == nil {
+			w.ChanceReady = c
+		}
+		job := job
+		job.Scale = scale(0.9)
+		if t, err := schedule.Place(job); err == nil {
+			w.Safe = t.Ready
+		}
+	}
+	if !wished {
 		return
 	}
-	chance, err := schedule.Chance(job, by, func(p float64) float64 { return max(f.Quantile(p)-f.Spent, 0) / middle })
+	chance, err := schedule.Chance(job, endOf(day), scale)
 	if err != nil {
 		return
 	}
@@ -322,4 +377,9 @@ func (m *making) due(w *Work, offer schedule.Offer) {
 	if chance < 0.5 {
 		m.work = append(m.work, Finding{Code: "work.due", Severity: Warn, Subject: Subject{Room: "bench"}, Text: fmt.Sprintf("The chance of being ready by %s is %.0f %%; the plan says %s.", day.Format("2 January"), 100*chance, w.Timeline.Ready.Format("2 January")), Do: "Choose a later day, more hours, or fewer coats.", Source: "calendar at 40 outcomes of the forecast"})
 	}
+}
+
+// endOf is the last second of a moment's day.
+func endOf(t time.Time) time.Time {
+	return time.Date(t.Year(), t.Month(), t.Day(), 23, 59, 59, 0, t.Location())
 }

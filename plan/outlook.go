@@ -26,7 +26,7 @@ type Outlook struct {
 func (m *making) rates() *forecast.Model {
 	if m.model == nil {
 		samples, at := samplesOf(m.plan.Project.Log, m.plan.Project.Piece.ID)
-		learned := forecast.Learn(forecast.DefaultRates(), samples)
+		learned := forecast.Learn(Rates(), samples)
 		m.model = &learned
 		for i, d := range learned.Doubtful {
 			m.doubts = append(m.doubts, Doubt{m.plan.Project.Log[at[d]].ID, learned.Multiples[i]})
@@ -106,11 +106,33 @@ func (w Work) Logged(p *Project, by time.Time) map[string]float64 {
 	return out
 }
 
+// ownRate is the rate that minutes typed by the maker are forecast at: as wide as
+// a guess of the program's. Nothing is logged under it.
+var ownRate = forecast.Rate{ID: "own", Name: "the maker's own minutes", Phase: string(PhaseMill), Unit: "minute", Median: 1, Sigma: 0.4, Weight: 1.0 / 3, Source: forecast.Source}
+
+// Rates are what the forecast of a plan begins with: the kinds of work, and the
+// minutes that the maker typed.
+func Rates() []forecast.Rate { return append(forecast.DefaultRates(), ownRate) }
+
+// ownMedian is what a minute of the maker's comes to in the middle at the learned
+// pace, which typed minutes are free of.
+func (m *making) ownMedian() float64 {
+	r, ok := m.rates().Rate(ownRate.ID)
+	if !ok {
+		return 1
+	}
+	return r.Median
+}
+
 // Tasks is the work of the piece as the forecast sees it. A step that is done
 // counts with what was logged on it. Where that is nothing, nobody knows how long
 // it took: it is neither work to come nor a lesson. by is as in Logged; what was
 // still worked at after it was not done by then.
 func (w Work) Tasks(p *Project, by time.Time) []forecast.Task {
+	ownMedian := w.ownMedian
+	if ownMedian <= 0 {
+		ownMedian = 1
+	}
 	logged, all := w.Logged(p, by), w.Logged(p, time.Time{})
 	kept := map[string]bool{}
 	for _, e := range p.Log {
@@ -120,7 +142,11 @@ func (w Work) Tasks(p *Project, by time.Time) []forecast.Task {
 	}
 	var tasks []forecast.Task
 	for _, s := range w.Steps {
-		tasks = append(tasks, forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: logged[s.Key], Done: s.Done && logged[s.Key] == all[s.Key], Kept: kept[s.Key]})
+		t := forecast.Task{Rate: s.Rate, Quantity: s.Quantity, DoneMinutes: logged[s.Key], Done: s.Done && logged[s.Key] == all[s.Key], Kept: kept[s.Key]}
+		if s.Typed { // half of all outcomes take longer than the maker says
+			t.Rate, t.Quantity = ownRate.ID, s.Minutes/ownMedian
+		}
+		tasks = append(tasks, t)
 	}
 	if other := logged[""]; other > 0 {
 		tasks = append(tasks, forecast.Task{DoneMinutes: other, Done: true})
@@ -139,6 +165,7 @@ func (m *making) tasks(w Work) []forecast.Task {
 // forecast reckons the range of the whole time and of the hourly earning.
 func (m *making) forecast(l *Ledger) {
 	o := Outlook{Forecast: m.rates().Predict(m.tasks(m.plan.Work)), Rates: m.rates().Rates()}
+	o.Rates = slices.DeleteFunc(o.Rates, func(r forecast.Learned) bool { return r.ID == ownRate.ID })
 	for _, r := range o.Rates {
 		o.Samples += r.Samples
 	}

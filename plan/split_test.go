@@ -316,6 +316,73 @@ func TestAStepDoneWithoutTimeIsNeitherToGoNorALesson(t *testing.T) {
 	}
 }
 
+func TestTheForecastHoldsWhatTheMakerTyped(t *testing.T) {
+	p := demoProject(t)
+	made := make1(t, p)
+	q := p.With(func(q *plan.Project) {
+		q.Steps = []plan.StepEdit{{ID: q.Take(), Piece: q.Piece.ID, Key: "own-1", Own: true, Title: "Carve", Phase: plan.PhaseSand, Machine: "bench", Minutes: 600}}
+	})
+	got := make1(t, q)
+	if d := got.Ledger.Forecast.P50 - made.Ledger.Forecast.P50; d < 500 || d > 800 {
+		t.Errorf("600 min of the maker's own add %v to the forecast", d)
+	}
+	s := stepLike(t, made, "mortise/", 6)
+	q.Steps[0] = plan.StepEdit{ID: q.Take(), Piece: q.Piece.ID, Key: s.Key, Minutes: int(s.Minutes) + 600}
+	if d := make1(t, q).Ledger.Forecast.P50 - made.Ledger.Forecast.P50; d < 450 || d > 850 {
+		t.Errorf("600 min more typed add %v to the forecast", d)
+	}
+	for _, r := range got.Ledger.Forecast.Rates {
+		if r.ID == "own" {
+			t.Error("typed minutes are shown among the rates")
+		}
+	}
+}
+
+func TestAStepBegunTakesOnlyTheRestInTheCalendar(t *testing.T) {
+	p := demoProject(t)
+	made := make1(t, p)
+	s := stepLike(t, made, "mortise/", 6)
+	at := time.Date(2026, 3, 1, 18, 0, 0, 0, time.UTC)
+	worked := func(minutes float64) time.Duration {
+		q := p.With(func(q *plan.Project) {
+			q.Log = append(slices.Clone(q.Log), plan.Entry{ID: q.Take(), Piece: q.Piece.ID, Phase: s.Phase, Step: s.Key, Start: at, Seconds: int64(minutes * 60)})
+		})
+		sum := time.Duration(0)
+		for _, b := range make1(t, q).Work.Timeline.Bars {
+			if b.Step == s.Key && b.Kind == schedule.Work {
+				sum += b.End.Sub(b.Start)
+			}
+		}
+		return sum
+	}
+	for _, x := range []struct{ done, left float64 }{{0, s.Minutes}, {s.Minutes / 2, s.Minutes / 2}, {s.Minutes * 2, s.Minutes / 10}} {
+		if got := worked(x.done).Minutes(); math.Abs(got-x.left) > 0.1 {
+			t.Errorf("%v of %v min worked: %v are planned, want %v", x.done, s.Minutes, got, x.left)
+		}
+	}
+}
+
+func TestTheDayReadyComesWithTheChanceOfHoldingIt(t *testing.T) {
+	p := demoProject(t)
+	made := make1(t, p)
+	w := made.Work
+	if w.ChanceReady < 0.02 || w.ChanceReady > 0.9 || w.Safe.Before(w.Timeline.Ready) {
+		t.Errorf("the chance of %v is %v, nine in ten hold %v", w.Timeline.Ready, w.ChanceReady, w.Safe)
+	}
+	p = p.With(func(q *plan.Project) { q.Piece.Due = w.Safe.Format(time.DateOnly) })
+	if c := make1(t, p).Work.ChanceOfDue; c < 0.85 {
+		t.Errorf("the chance of the safe day is %v", c)
+	}
+	same, err := made.ReadyWithout(0)
+	if err != nil || !same.Equal(w.Timeline.Ready) {
+		t.Errorf("with no session lost it is ready %v, %v; planned %v", same, err, w.Timeline.Ready)
+	}
+	later, err := made.ReadyWithout(3)
+	if err != nil || later.Before(same) {
+		t.Errorf("three sessions lost: %v, %v", later, err)
+	}
+}
+
 // FuzzSplit splits, joins and plans as a maker might at random: nothing is lost.
 func FuzzSplit(f *testing.F) {
 	f.Add("8 + 4", uint8(3))

@@ -29,6 +29,7 @@ type Step struct {
 	Whole    bool     // once begun it is finished in the same session
 	Cautions []string // codes of trade.Cautions
 	Own      bool     // the maker's own
+	Typed    bool     // its minutes are the maker's, not reckoned from a rate
 	Done     bool
 	After    string       // locked right after that step
 	Part     int          // which part of a split step it is, from 1; 0 where it is whole
