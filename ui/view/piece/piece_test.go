@@ -271,3 +271,49 @@ func TestTheSliderGoesThroughTheStages(t *testing.T) {
 		t.Errorf("pulled apart it shows stage %d open, want the first", last+1)
 	}
 }
+
+// Every kind of joint is made between two copies picked in the drawing; one that
+// cannot be made there says why.
+func TestEveryKindOfJointIsMadeByPicking(t *testing.T) {
+	d, r := shown(t)
+	for _, kind := range jointKinds {
+		p := d.Session().Plan()
+		j := p.Frame.Joints[0]
+		a, b := p.Copies[j.A], p.Copies[j.B]
+		// Nothing else between the two, so that what is found is the new joint's.
+		err := d.Session().Edit("no joints", "", func(q *plan.Project) (*plan.Project, error) {
+			return q.With(func(q *plan.Project) { q.Joints = nil }), nil
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		d.Settle()
+		r.kind.SetSelected(plan.KindName(kind))
+		r.setJoining(true)
+		r.pick(figure.CopyRef(a.Mark), 0)
+		r.pick(figure.CopyRef(b.Mark), 0)
+		d.Settle()
+		joints := d.Session().Project().Joints
+		if len(joints) != 1 || joints[0].Kind != kind || joints[0].A.Index != a.Index || joints[0].B.Index != b.Index {
+			t.Fatalf("%s: joined %+v", kind, joints)
+		}
+		made := len(r.made(joints[0].ID))
+		said := slices.ContainsFunc(d.Session().Findings(), func(f plan.Finding) bool { return f.Subject.Joint == joints[0].ID })
+		if made != 1 && !said {
+			t.Errorf("%s: made at %d places and nothing is said", kind, made)
+		}
+		if made == 1 {
+			r.which.Press(drawJoint)
+			if len(r.view.Picture().Marks) < 5 || !strings.Contains(r.told.Text, plan.KindName(kind)) {
+				t.Errorf("%s: %d marks drawn, %q", kind, len(r.view.Picture().Marks), r.told.Text)
+			}
+		}
+		t.Logf("%s: made %d, said %v", kind, made, said)
+		for len(d.Session().Project().Joints) < 2 {
+			if _, err := d.Session().Undo(); err != nil {
+				t.Fatal(err)
+			}
+			d.Settle()
+		}
+	}
+}
