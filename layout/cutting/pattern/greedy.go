@@ -62,7 +62,8 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 			return float64(got[g]) / (c + 1e-6)
 		}
 		before := o.Work()
-		if lazy && priced {
+		few := lazy && priced
+		if few {
 			// Values only fall as blanks are used up: price again what may be best.
 			fresh := make([]bool, len(want))
 			for top := -1.0; !clk.cancelled(); {
@@ -129,6 +130,12 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 		}
 		placed := false
 		for _, g := range order {
+			if few && !some[g] {
+				// Priced before the last ones: the oracle keeps only what those need.
+				clear(some)
+				some[g] = true
+				o.Price(pi, left, some, got)
+			}
 			col := o.Pattern(g)
 			if col == nil {
 				continue
