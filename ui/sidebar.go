@@ -32,10 +32,30 @@ func newSidebar(w *window) *sidebar {
 	s := &sidebar{w: w, whys: map[string]string{}}
 	s.facts = control.NewFacts(func(id string) string { return s.whys[id] })
 	s.findings = control.NewFacts(func(id string) string { return s.whys[id] })
-	s.findings.OnTap = s.leadFinding
+	s.facts.OnTap, s.findings.OnTap = s.leadFact, s.leadFinding
 	s.content = container.NewBorder(widget.NewLabelWithStyle(lang.L("Cost and time"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), nil, nil, nil,
 		container.NewVScroll(container.NewVBox(s.facts, s.findings)))
 	return s
+}
+
+// roomOf is the room that each line of the sidebar leads to.
+var roomOf = map[string]string{
+	"target": desk.Bench, "left": desk.Bench, "wished": desk.Ledger, "done": desk.Ledger, "range": desk.Ledger,
+	"cost": desk.Ledger, "price": desk.Ledger, "hour": desk.Ledger,
+	"boards": desk.Cuts, "feet": desk.Cuts, "yield": desk.Cuts, "proof": desk.Cuts,
+}
+
+// leadFact opens the room, and the tab, that a line is reckoned in.
+func (s *sidebar) leadFact(id string) {
+	to, ok := roomOf[id]
+	if !ok {
+		return
+	}
+	i := s.w.roomIndex(to)
+	s.w.enter(i)
+	if r, ok := s.w.rooms[i].(interface{ Lead(fact string) }); ok {
+		r.Lead(id)
+	}
 }
 
 func (s *sidebar) leadFinding(id string) {

@@ -279,7 +279,7 @@ func TestTheCalendarMadeAgainAgrees(t *testing.T) {
 	p := r.plan()
 	last := p.Work.Timeline.Ready
 	for n := range 3 {
-		ready, err := readyWithout(p, n)
+		ready, err := p.ReadyWithout(n)
 		if err != nil {
 			t.Fatal(err)
 		}

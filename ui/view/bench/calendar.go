@@ -144,6 +144,10 @@ func (c *calendar) datesOf(p *plan.Plan) []control.Fact {
 	}
 	day := func(t time.Time) string { return locale.Day(t.In(now.Location()), "Mon 2 Jan 2006") }
 	add(control.Fact{ID: "ready", Label: lang.L("Ready"), Value: day(w.Timeline.Ready), Bold: true, Note: lang.L("last hands-on time {{.day}}", locale.With{"day": day(w.Timeline.Finish)})}, lang.L("When every wait is over too: the last coat must be hard enough to use."))
+	if w.ChanceReady > 0 || !w.Safe.IsZero() {
+		add(control.Fact{ID: "holds", Label: lang.L("Chance of that day"), Value: locale.Float(100*w.ChanceReady, 0) + " %", Note: lang.L("nine outcomes in ten are ready by {{.day}}", locale.With{"day": day(w.Safe)})},
+			lang.L("Share of 40 equally likely outcomes of the forecast in which the piece is ready by then, with {{.n}} sessions lost.", locale.With{"n": p.Project.Piece.LostDays}))
+	}
 	add(control.Fact{ID: "sessions", Label: lang.L("Sessions"), Value: strconv.Itoa(len(w.Timeline.Sessions))}, lang.L("Sessions of the shop that hold work."))
 	if due := p.Project.Piece.Due; due != "" {
 		add(dueFact(due, w.ChanceOfDue), lang.L("Share of 40 equally likely outcomes of the forecast in which the piece is ready by then, with {{.n}} sessions lost.", locale.With{"n": p.Project.Piece.LostDays}))
@@ -174,7 +178,7 @@ func dueFact(due string, chance float64) control.Fact {
 
 func lostFact(p *plan.Plan, n int, now time.Time) control.Fact {
 	f := control.Fact{ID: fmt.Sprintf("lost%d", n), Label: lang.N("If {{.n}} sessions are lost", n, locale.With{"n": n})}
-	ready, err := readyWithout(p, n)
+	ready, err := p.ReadyWithout(n)
 	if err != nil {
 		f.Value = "–"
 		return f
@@ -197,59 +201,6 @@ func setupFact(w plan.Work) control.Fact {
 		f.Note += lang.L("; proved: no order takes less hands-on time")
 	}
 	return f
-}
-
-// readyWithout is when the piece is ready if the next n sessions fall out.
-func readyWithout(p *plan.Plan, n int) (time.Time, error) {
-	t, err := schedule.Place(schedule.Job{Problem: schedule.Problem{Operations: operations(p.Work.Steps), Change: changer(&p.Project.Shop)},
-		Week: week(p.Project, p.Work.Start), Start: p.Work.Start, Lost: n})
-	return t.Ready, err
-}
-
-// operations are the steps still to do, in their order, in the scheduler's terms.
-func operations(steps []plan.Step) []schedule.Operation {
-	open := map[string]bool{}
-	for _, s := range steps {
-		open[s.Key] = !s.Done
-	}
-	var out []schedule.Operation
-	for _, s := range steps {
-		if s.Done {
-			continue
-		}
-		op := schedule.Operation{ID: s.Key, Machine: s.Machine, Setup: s.Setup, Time: time.Duration(s.Minutes*60+0.5) * time.Second, Wait: s.Wait, Whole: s.Whole}
-		if s.Machine == "bench" {
-			op.Setup = ""
-		}
-		if open[s.After] {
-			op.RightAfter = s.After
-		}
-		for _, n := range s.Needs {
-			if open[n] {
-				op.After = append(op.After, n)
-			}
-		}
-		out = append(out, op)
-	}
-	return out
-}
-
-// changer gives the time between two set-ups as the plan reckons it: a new tool
-// where the words before the comma differ, else only fence or stop.
-func changer(shop *plan.Shop) func(machine, from, to string) time.Duration {
-	return func(machine, from, to string) time.Duration {
-		m, ok := shop.Machine(machine)
-		if !ok || from == to {
-			return 0
-		}
-		a, _, _ := strings.Cut(from, ",")
-		b, _, _ := strings.Cut(to, ",")
-		spend := m.ChangeFence
-		if a != b {
-			spend += m.ChangeTool
-		}
-		return time.Duration(spend*60+0.5) * time.Second
-	}
 }
 
 // week is the shop's hours in the scheduler's terms.

@@ -36,6 +36,10 @@ func (r *Room) split() {
 			r.desk.Fail(r.takeSplit(s, entry.Text))
 		}
 	}, r.desk.Window())
+	entry.OnSubmitted = func(text string) {
+		d.Hide()
+		r.desk.Fail(r.takeSplit(s, text))
+	}
 	d.Resize(fyne.NewSize(520, 240))
 	d.Show()
 	r.desk.Window().Canvas().Focus(entry)

@@ -149,7 +149,7 @@ func closingIn(p *plan.Plan, zone *time.Location) drawing.RangeView {
 	if len(p.Work.Steps) == 0 || len(p.Ledger.Forecast.Rates) == 0 {
 		return v
 	}
-	model := forecast.Learn(forecast.DefaultRates(), plan.Samples(p.Project.Log, p.Project.Piece.ID))
+	model := forecast.Learn(plan.Rates(), plan.Samples(p.Project.Log, p.Project.Piece.ID))
 	put := func(label string, f forecast.Forecast) {
 		low, mid, high := (f.P10+p.Ledger.Collect)/60, (f.P50+p.Ledger.Collect)/60, (f.P90+p.Ledger.Collect)/60
 		v.Points = append(v.Points, drawing.RangePoint{Ref: "forecast:" + label, Label: label, Low: low, Middle: mid, High: high, Hover: lang.L("{{.label}}: 8 of 10 outcomes from {{.low}} to {{.high}} h, the middle {{.mid}} h", locale.With{"label": label, "low": locale.Float(low, 1), "high": locale.Float(high, 1), "mid": locale.Float(mid, 1)})})

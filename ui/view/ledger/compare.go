@@ -225,7 +225,7 @@ func (c *sideBySide) ended(text string) {
 
 func (r *Room) compareGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Piece"), Width: 140, Stretch: true}, {Title: lang.L("Variant of"), Width: 100}, {Title: lang.L("Planned"), Width: 84, Numeric: true}, {Title: lang.L("Logged"), Width: 84, Numeric: true, Tip: lang.L("with its boards' share of collecting")},
+		{Title: lang.L("Piece"), Width: 140, Stretch: true}, {Title: lang.L("Variant of"), Width: 90}, {Title: lang.L("Planned"), Width: 100, Numeric: true}, {Title: lang.L("Logged"), Width: 100, Numeric: true, Tip: lang.L("with its boards' share of collecting")},
 		{Title: lang.L("Cost"), Width: 76, Numeric: true, Tip: lang.L("planned, with its expenses")}, {Title: lang.L("Expenses"), Width: 76, Numeric: true, Tip: lang.L("typed, by the share used")}, {Title: lang.L("Yield"), Width: 56, Numeric: true},
 		{Title: lang.L("Asked"), Width: 76, Numeric: true}, {Title: lang.L("Sold for"), Width: 76, Numeric: true},
 		{Title: lang.L("Hour planned"), Width: 104, Numeric: true, Tip: lang.L("what an hour earns at the asked price, over the hours planned")}, {Title: lang.L("Hour earned"), Width: 100, Numeric: true, Tip: lang.L("of finished pieces: at what it brought, over the hours logged")}, {Title: lang.L("State"), Width: 70},

@@ -129,6 +129,14 @@ func (r *Room) changeTab() {
 	}
 }
 
+// Lead brings the tab to the front that a line of the sidebar is reckoned in.
+func (r *Room) Lead(fact string) {
+	tab, ok := map[string]int{"done": tabTime, "wished": tabPhases, "range": tabLessons, "cost": tabCosts, "price": tabPrice, "hour": tabPrice}[fact]
+	if ok {
+		r.tabs.SelectIndex(tab)
+	}
+}
+
 // ID implements desk.Room.
 func (r *Room) ID() string { return desk.Ledger }
 
