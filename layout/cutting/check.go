@@ -3,6 +3,7 @@ package cutting
 import (
 	"fmt"
 	"math/big"
+	"slices"
 	"sort"
 
 	"pilewright/plan/measure"
@@ -16,6 +17,7 @@ func Check(p Problem, s Solution) []Violation {
 		out = append(out, Violation{board, fmt.Sprintf(f, args...)})
 	}
 	made := make([]int, len(p.Items))
+	covered := make([]measure.Length, len(p.Items))
 	copies := map[[2]int]bool{}
 	opened := map[int]bool{}
 	for _, o := range s.Boards {
@@ -41,7 +43,10 @@ func Check(p Problem, s Solution) []Violation {
 			}
 			it := &p.Items[pc.Item]
 			made[pc.Item]++
-			if key := [2]int{pc.Item, pc.Copy}; copies[key] || pc.Copy < 1 || pc.Copy > it.Count {
+			if it.Cover != nil {
+				covered[pc.Item] += pc.Width - it.Cover.Joint
+			}
+			if key := [2]int{pc.Item, pc.Copy}; copies[key] || pc.Copy < 1 || it.Cover == nil && pc.Copy > it.Count {
 				say(o.Board, "copy %d of blank %s is cut twice or was not asked for", pc.Copy, it.ID)
 			} else {
 				copies[key] = true
@@ -72,6 +77,15 @@ func Check(p Problem, s Solution) []Violation {
 		short[x.Item] += x.Count
 	}
 	for n, it := range p.Items {
+		if c := it.Cover; c != nil {
+			if c.Rows > 0 && made[n]+short[n] < c.Rows {
+				say(-1, "panel %s: %d rows made and %d short of %d", it.ID, made[n], short[n], c.Rows)
+			}
+			if c.Rows == 0 && covered[n]+measure.Length(short[n])*c.Unit() < c.Total {
+				say(-1, "panel %s: %s covered and %s short of %s", it.ID, show(covered[n]), show(measure.Length(short[n])*c.Unit()), show(c.Total))
+			}
+			continue
+		}
 		if made[n]+short[n] != it.Count {
 			say(-1, "blank %s: %d made and %d short of %d", it.ID, made[n], short[n], it.Count)
 		}
@@ -88,7 +102,11 @@ func Check(p Problem, s Solution) []Violation {
 }
 
 func checkPiece(p *Problem, b *Board, it *Item, pc *Piece, say func(string, ...any)) {
-	if pc.Length != it.Length || pc.Width != it.Width {
+	if it.Cover != nil {
+		if pc.Length != it.Length || !slices.Contains(it.Cover.Widths, pc.Width) {
+			say("a strip of panel %s is %s x %s, which it does not take", it.ID, show(pc.Length), show(pc.Width))
+		}
+	} else if pc.Length != it.Length || pc.Width != it.Width {
 		say("blank %s is drawn %s x %s, not %s x %s", it.ID, show(pc.Length), show(pc.Width), show(it.Length), show(it.Width))
 	}
 	if pc.X < b.TrimLeft || pc.X+pc.Length > b.Length-b.TrimRight || pc.Y < 0 || pc.Y+pc.Width > b.Width {

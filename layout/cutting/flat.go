@@ -23,9 +23,10 @@ type flat struct {
 	ended  bool         // the solve is over: nothing is priced any more
 	class  []*flatClass
 	work   int64
-	loose  bool // patterns as valued, with more copies than the limit
-	pi     []int64
+	loose  bool    // patterns as valued, with more copies than the limit
+	pi     []int64 // by kind
 	limit  []int
+	left   []int // what the rows need
 	items  []knapsack.Item
 	scrap  knapsack.List
 	// scrapTrains is scrap where short pieces need a train.
@@ -159,7 +160,12 @@ func (c *flatClass) lenTable(l int) int {
 }
 
 func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
-	f.pi, f.limit = pi, limit
+	f.pi, f.limit, f.left = f.pi[:0], f.limit[:0], limit
+	for n := range f.r.kinds {
+		k := &f.r.kinds[n]
+		f.pi = append(f.pi, pi[k.row]*int64(k.worth))
+		f.limit = append(f.limit, k.copies(limit[k.row]))
+	}
 	for _, c := range f.class {
 		if c != nil {
 			c.fresh = false
@@ -240,31 +246,39 @@ func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
 }
 
 // pattern rebuilds the best pattern of the last price: parts carry their corner
-// in units; Seg is 0 for sections, 1 for strips.
+// in units and count what they are worth to their row; Seg is 0 for sections, 1
+// for strips, plus twice the kind.
 func (f *flat) pattern(g int) *pattern.Column {
 	if f.ended {
 		return nil
 	}
 	b := f.boards[g]
 	c := f.class[f.r.groups[g].class]
-	left := append([]int(nil), f.limit...)
+	left := append([]int(nil), f.left...)
 	if f.loose {
 		for i := range left {
 			left[i] = 1 << 30
 		}
 	}
 	var parts []pattern.Part
+	copies := func(i int) int { return f.r.kinds[i].copies(left[f.r.kinds[i].row]) }
+	// use takes a copy off its row and returns what it is worth there.
+	use := func(i int) int {
+		k := &f.r.kinds[i]
+		n := min(k.worth, left[k.row])
+		left[k.row] -= n
+		return n
+	}
 	// line fills the runs of one section or strip with what is left.
-	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(n, at int)) {
+	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(i, worth, at int)) {
 		for _, s := range runs {
 			if len(s.soft) > 0 {
 				f.graded(t, index, s, kerf, along)
 				end := s.a + s.tail()
 				for _, q := range f.gradedPath {
 					i := index[q.pick]
-					if left[i] > 0 {
-						left[i]--
-						put(i, s.a+q.at)
+					if n := use(i); n > 0 {
+						put(i, n, s.a+q.at)
 					}
 					end = max(end, s.a+q.at+f.side(i, along)+kerf)
 				}
@@ -275,10 +289,10 @@ func (f *flat) pattern(g int) *pattern.Column {
 			counts := make([]int, len(index))
 			t.Take(s.b-s.a+kerf, counts)
 			for k, n := range counts {
-				if n > left[index[k]] {
+				if n > copies(index[k]) {
 					f.items = f.items[:0]
 					for _, i := range index {
-						f.items = append(f.items, knapsack.Item{Size: f.side(i, along) + kerf, Limit: left[i], Value: f.pi[i]})
+						f.items = append(f.items, knapsack.Item{Size: f.side(i, along) + kerf, Limit: copies(i), Value: f.pi[i]})
 					}
 					clear(counts)
 					var again knapsack.Filler = &f.scrap
@@ -301,24 +315,25 @@ func (f *flat) pattern(g int) *pattern.Column {
 			}
 			sort.SliceStable(order, func(a, b int) bool { return f.side(order[a], along) > f.side(order[b], along) })
 			for _, i := range order {
-				left[i]--
-				put(i, at)
-				at += f.side(i, along) + kerf
+				if n := use(i); n > 0 {
+					put(i, n, at)
+					at += f.side(i, along) + kerf
+				}
 			}
 		}
 	}
 	if r := f.r; b.down {
 		for _, q := range b.across.path {
 			n := c.widTable(b.across.sizes[q.pick])
-			line(c.along[n], c.alongI[n], b.lists[b.across.runsAt(q.pick, q.at)], r.kc, true, func(i, x int) {
-				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 1, X: int64(x), Y: int64(q.at)})
+			line(c.along[n], c.alongI[n], b.lists[b.across.runsAt(q.pick, q.at)], r.kc, true, func(i, worth, x int) {
+				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: 1 | i<<1, X: int64(x), Y: int64(q.at)})
 			})
 		}
 	} else {
 		for _, q := range b.along.path {
 			n := c.lenTable(b.along.sizes[q.pick])
-			line(&c.across[n], c.acrossI[n], b.lists[b.along.runsAt(q.pick, q.at)], r.kr, false, func(i, y int) {
-				parts = append(parts, pattern.Part{Item: i, N: 1, Seg: 0, X: int64(q.at), Y: int64(y)})
+			line(&c.across[n], c.acrossI[n], b.lists[b.along.runsAt(q.pick, q.at)], r.kr, false, func(i, worth, y int) {
+				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: i << 1, X: int64(q.at), Y: int64(y)})
 			})
 		}
 	}

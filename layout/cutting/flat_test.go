@@ -37,7 +37,7 @@ func TestBoardValuesEqualThePlainPrograms(t *testing.T) {
 		}
 		value := make([]int64, len(q.groups))
 		f.price(pi, limit, want, value)
-		v := &valuer{r: q, pi: pi, limit: limit, memo: map[string]int64{}}
+		v := newValuer(q, pi, limit)
 		for g := range want {
 			if !want[g] {
 				continue

@@ -16,8 +16,13 @@ type oracle struct {
 func (r *reduced) oracle() pattern.Oracle {
 	l := &pattern.Lines{Safe: r.safe, Kerf: r.kc}
 	classes := 0
-	for _, k := range r.kinds {
-		l.Size = append(l.Size, k.l+r.kc)
+	// Lines carry no covers: their items are the first rows.
+	plain := 0
+	for n := range r.rows {
+		l.Size = append(l.Size, 1)
+		if n < len(r.kinds) && r.kinds[n].row == n && !r.isCover(n) {
+			l.Size[n], plain = r.kinds[n].l+r.kc, n+1
+		}
 	}
 	for g := range r.groups {
 		gr := &r.groups[g]
@@ -33,7 +38,9 @@ func (r *reduced) oracle() pattern.Oracle {
 	}
 	l.Allowed = make([][]bool, classes)
 	for g := range r.groups {
-		l.Allowed[r.groups[g].class] = r.groups[g].allowed
+		a := make([]bool, len(r.rows))
+		copy(a, r.groups[g].allowed[:plain])
+		l.Allowed[r.groups[g].class] = a
 	}
 	return &oracle{r: r, lines: pattern.NewLineOracle(l).(pattern.Counter), flat: newFlat(r), want: make([]bool, len(r.groups))}
 }
@@ -87,8 +94,12 @@ func (o *oracle) Loose(on bool) {
 
 // Size is a first guess of a blank's worth: its area with kerfs.
 func (o *oracle) Size(i int) float64 {
-	k := &o.r.kinds[i]
-	return float64(k.l+o.r.kc) * float64(k.w+o.r.kr)
+	for n := i; n < len(o.r.kinds); n++ {
+		if k := &o.r.kinds[n]; k.row == i {
+			return float64(k.l+o.r.kc) * float64(k.w+o.r.kr) / float64(k.worth)
+		}
+	}
+	return 1
 }
 
 // Work implements pattern.Oracle.

@@ -12,7 +12,7 @@ import (
 // solution turns patterns into boards with pieces, leftovers and cuts.
 func (s *solver) solution(plan *pattern.Plan) Solution {
 	r := s.r
-	next := make([]int, len(r.kinds)) // copies handed out, by kind
+	next := make([]int, len(r.rows)) // copies handed out, by row
 	used := make([]int, len(r.groups))
 	var sol Solution
 	for _, u := range plan.Uses {
@@ -28,8 +28,12 @@ func (s *solver) solution(plan *pattern.Plan) Solution {
 		for k := range sol.Boards[n].Pieces {
 			pc := &sol.Boards[n].Pieces[k]
 			kind := pc.Item
-			at := next[kind]
-			next[kind]++
+			at := next[r.kinds[kind].row]
+			next[r.kinds[kind].row]++
+			if r.isCover(kind) {
+				pc.Item, pc.Copy = r.kinds[kind].items[0], at+1
+				continue
+			}
 			for _, item := range r.kinds[kind].items {
 				if c := r.p.Items[item].Count; at >= c {
 					at -= c
@@ -94,8 +98,12 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 	}
 	// Sections or strips: trains are the short pieces of one strip and run.
 	trains := map[[2]int]int{}
-	runs := r.runsOf(c.Parts)
-	for _, p := range c.Parts {
+	parts := slices.Clone(c.Parts)
+	for n := range parts {
+		parts[n].Item, parts[n].Seg = parts[n].Seg>>1, parts[n].Seg&1
+	}
+	runs := r.runsOf(parts)
+	for _, p := range parts {
 		t := 0
 		if r.kinds[p.Item].l < r.safe {
 			key := [2]int{int(p.X), -1}
@@ -111,7 +119,7 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 	}
 	// The part right of every piece, if clear of defects, is a leftover.
 	end := g.x0
-	for _, p := range c.Parts {
+	for _, p := range parts {
 		end = max(end, int(p.X)+max(r.kinds[p.Item].l, r.safe)+r.kc)
 	}
 	for _, d := range append(append([]box(nil), g.hard...), g.soft...) {

@@ -49,6 +49,47 @@ type Item struct {
 	Count                    int
 	OnBoard                  string
 	NotOn                    []string
+	// Cover, when not nil, asks for strips instead of Count equal blanks of one
+	// width: Count and Width are then zero.
+	Cover *Cover
+}
+
+// Cover is a demand that strips of any of the widths meet together: by a total
+// width, less Joint for every strip, or by a number of rows. Which widths are
+// cut, and how many of each, is part of the plan. Strips may come to more than
+// is asked for.
+type Cover struct {
+	Total  measure.Length // zero when Rows are asked for
+	Joint  measure.Length // what a strip loses where it is joined
+	Rows   int
+	Widths []measure.Length
+}
+
+// Unit is the width that a cover is counted in, zero for rows.
+func (c *Cover) Unit() measure.Length {
+	if c.Rows > 0 {
+		return 0
+	}
+	u := int64(c.Total)
+	for _, w := range c.Widths {
+		u = gcdOf(u, int64(w-c.Joint))
+	}
+	return measure.Length(u)
+}
+
+// need is how many units are asked for, and worth how many a strip gives.
+func (c *Cover) need() int {
+	if c.Rows > 0 {
+		return c.Rows
+	}
+	return int(c.Total / c.Unit())
+}
+
+func (c *Cover) worth(w measure.Length) int {
+	if c.Rows > 0 {
+		return 1
+	}
+	return int((w - c.Joint) / c.Unit())
 }
 
 // Problem is a pile, the blanks wanted from it, and the shop's saws.
@@ -126,6 +167,37 @@ func (e InputErrors) Error() string {
 	return strings.Join(s, "; ")
 }
 
+// maxUnits is the most units of width a cover may ask for.
+const maxUnits = 20_000
+
+func (p *Problem) validateCover(it Item, add func(field, say string, args ...any)) {
+	c := it.Cover
+	if it.Count != 0 || it.Width != 0 {
+		add("count", "a cover has no count and no width of its own")
+	}
+	if (c.Total > 0) == (c.Rows > 0) || c.Total < 0 || c.Rows < 0 || c.Total > maxLength || c.Rows > MaxBlanks {
+		add("cover", "needs either a total width or a number of rows")
+		return
+	}
+	if len(c.Widths) == 0 || c.Joint < 0 {
+		add("cover", "needs widths to choose from, and no joint less than nothing")
+		return
+	}
+	for _, w := range c.Widths {
+		switch {
+		case w <= c.Joint || w > maxLength:
+			add("cover", "a strip of %s leaves nothing beside a joint of %s", show(w), show(c.Joint))
+			return
+		case p.RipKerf > w:
+			add("cover", "%s is narrower than the rip kerf of %s", show(w), show(p.RipKerf))
+			return
+		}
+	}
+	if c.Rows == 0 && c.Total/c.Unit() > maxUnits {
+		add("cover", "widths are given too finely: round them and the total to %s", show(c.Total/maxUnits+1))
+	}
+}
+
 // Validate finds what cannot be worked with. A blank longer than any board is
 // not an error: it comes out short.
 func (p *Problem) Validate() error {
@@ -195,7 +267,11 @@ func (p *Problem) Validate() error {
 		}
 		names[it.ID] = true
 		size(row, "length", it.Length, false)
-		size(row, "width", it.Width, false)
+		if it.Cover != nil {
+			p.validateCover(it, func(field, say string, args ...any) { add(row, field, say, args...) })
+		} else {
+			size(row, "width", it.Width, false)
+		}
 		size(row, "thickness", it.Thickness, true)
 		if it.Count < 0 {
 			add(row, "count", "%d is less than nothing", it.Count)

@@ -19,6 +19,7 @@ type reduced struct {
 	kc, kr int   // kerfs in units
 	safe   int
 	kinds  []kind
+	rows   []demandRow // what is demanded: one a kind of blank, then one a cover
 	groups []group
 	// over, when not nil, says that the solve is over and pricing may stop.
 	over func() bool
@@ -27,13 +28,34 @@ type reduced struct {
 	surveys []*flatBoard // by group, shared by all oracles
 }
 
-// kind is blanks that are cut alike.
+// kind is blanks that are cut alike: those of the row of the same index, or the
+// strips of one width of a cover, each worth so many units of its row.
 type kind struct {
 	l, w   int
 	hidden bool
 	items  []int // of Problem.Items
-	count  int
+	count  int   // copies that can be of use
+	row    int
+	worth  int
 }
+
+// demandRow is one demand, in blanks or in units of a cover.
+type demandRow struct {
+	items []int
+	need  int
+}
+
+// demand is the rows' needs.
+func (r *reduced) demand() []int {
+	d := make([]int, len(r.rows))
+	for n := range r.rows {
+		d[n] = r.rows[n].need
+	}
+	return d
+}
+
+// copies is how many of a kind are of use when a row still needs so much.
+func (k *kind) copies(left int) int { return (left + k.worth - 1) / k.worth }
 
 // group is boards that are alike in everything but their marks.
 type group struct {
@@ -74,6 +96,11 @@ func reduce(p *Problem) *reduced {
 	}
 	for _, it := range p.Items {
 		gx, gy = gcdOf(gx, int64(it.Length)), gcdOf(gy, int64(it.Width))
+		if it.Cover != nil {
+			for _, w := range it.Cover.Widths {
+				gy = gcdOf(gy, int64(w))
+			}
+		}
 	}
 	r.ux, r.uy = max(gx, 1), max(gy, 1)
 	r.kc, r.kr, r.safe = r.x(p.CrosscutKerf), r.y(p.RipKerf), r.x(p.MinSafeLength)
@@ -100,10 +127,25 @@ func (r *reduced) mergeItems() {
 		if !ok {
 			n = len(r.kinds)
 			at[key] = n
-			r.kinds = append(r.kinds, kind{l: r.x(it.Length), w: r.y(it.Width), hidden: it.Hidden})
+			r.kinds = append(r.kinds, kind{l: r.x(it.Length), w: r.y(it.Width), hidden: it.Hidden, row: n, worth: 1})
 		}
 		r.kinds[n].items = append(r.kinds[n].items, k)
 		r.kinds[n].count += it.Count
+	}
+	for _, k := range r.kinds {
+		r.rows = append(r.rows, demandRow{k.items, k.count})
+	}
+	for n, it := range r.p.Items {
+		if it.Cover == nil {
+			continue
+		}
+		w := demandRow{[]int{n}, it.Cover.need()}
+		for _, width := range it.Cover.Widths {
+			k := kind{l: r.x(it.Length), w: r.y(width), hidden: it.Hidden, items: w.items, row: len(r.rows), worth: it.Cover.worth(width)}
+			k.count = k.copies(w.need)
+			r.kinds = append(r.kinds, k)
+		}
+		r.rows = append(r.rows, w)
 	}
 }
 
@@ -206,6 +248,9 @@ func (r *reduced) mergeBoards() {
 	}
 }
 
+// isCover reports whether a kind is a width of a cover.
+func (r *reduced) isCover(k int) bool { return r.p.Items[r.kinds[k].items[0]].Cover != nil }
+
 // maskOf is a key of equal vectors.
 func maskOf(allowed []bool) string {
 	b := make([]byte, len(allowed))
@@ -234,7 +279,11 @@ func (r *reduced) shape(g *group) {
 			}
 		}
 	}
-	g.line = len(g.soft) == 0 && (second == math.MaxInt || narrow+r.kr+second > g.w)
+	covers := false
+	for n, ok := range g.allowed {
+		covers = covers || ok && r.isCover(n)
+	}
+	g.line = !covers && len(g.soft) == 0 && (second == math.MaxInt || narrow+r.kr+second > g.w)
 	if r.kinds != nil && g.line {
 		for _, d := range g.hard {
 			if d.y0 >= narrow || g.w-d.y1 >= narrow {

@@ -3,6 +3,7 @@ package cutting
 import (
 	"context"
 	"fmt"
+	"slices"
 	"sort"
 
 	"pilewright/plan/measure"
@@ -55,15 +56,20 @@ func Shortage(ctx context.Context, p Problem, lengths []measure.Length, opt Opti
 	species, same := "", true
 	blanks := 0
 	for _, it := range p.Items {
-		if it.Count == 0 || it.OnBoard != "" {
+		n, w := it.Count, it.Width
+		if c := it.Cover; c != nil { // strips of its narrowest width
+			w = slices.Min(c.Widths)
+			n = (c.need() + c.worth(w) - 1) / c.worth(w)
+		}
+		if n == 0 || it.OnBoard != "" {
 			continue
 		}
-		longest, width, thick = max(longest, it.Length), max(width, it.Width), max(thick, it.Thickness)
+		longest, width, thick = max(longest, it.Length), max(width, w), max(thick, it.Thickness)
 		if blanks > 0 && it.Species != species {
 			same = false
 		}
 		species = it.Species
-		blanks += it.Count
+		blanks += n
 	}
 	if blanks == 0 {
 		return lack, nil

@@ -100,7 +100,8 @@ type Cut struct {
 	Parting  bool // parts a train, after the planer
 }
 
-// Shortfall is blanks that cannot be made.
+// Shortfall is blanks that cannot be made, or what a cover lacks: rows, or its
+// units of width.
 type Shortfall struct{ Item, Count int }
 
 // Violation is one rule a plan breaks.

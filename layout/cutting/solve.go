@@ -63,9 +63,7 @@ type solver struct {
 }
 
 func (s *solver) run() Solution {
-	for _, k := range s.r.kinds {
-		s.demand = append(s.demand, k.count)
-	}
+	s.demand = s.r.demand()
 	s.short = make([]int, len(s.demand))
 	aims := s.r.p.Aims
 	if aims == nil {
@@ -225,14 +223,17 @@ func (s *solver) publish(p *pattern.Plan, a Aim, bound int64, made bool) {
 	s.opt.Progress(Progress{Solution: sol, Aim: a, Bound: bound})
 }
 
-// shortfalls turns kinds left out into blanks of the problem: the last copies
+// shortfalls turns what rows lack into blanks of the problem: the last copies
 // of the last rows.
 func (s *solver) shortfalls(short []int) []Shortfall {
 	var out []Shortfall
-	for n, k := range s.r.kinds {
+	for n, k := range s.r.rows {
 		left := short[n]
 		for q := len(k.items) - 1; q >= 0 && left > 0; q-- {
-			c := min(left, s.r.p.Items[k.items[q]].Count)
+			c := left
+			if it := &s.r.p.Items[k.items[q]]; it.Cover == nil {
+				c = min(left, it.Count)
+			}
 			out = append(out, Shortfall{k.items[q], c})
 			left -= c
 		}

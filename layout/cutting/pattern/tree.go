@@ -223,6 +223,10 @@ func (t *tree) step() {
 		nd.proof.LeftNode = t.next.proof
 		return
 	}
+	// What can't be split may still hold a plan.
+	if t.heuristicEvery > 0 {
+		t.take(ms.clone(ms.clk, ms.oracle).dive(t.r, 0.1, t.ub))
+	}
 	t.stuck = min(t.stuck, nd.lb)
 }
 
