@@ -27,6 +27,19 @@ func little(r *rand.Rand) Problem {
 	return p
 }
 
+// may says by the words of the problem whether a blank may come from a board.
+func may(p *Problem, b *Board, it *Item) bool {
+	for _, id := range it.NotOn {
+		if id == b.ID {
+			return false
+		}
+	}
+	if b.Closed || it.OnBoard != "" && it.OnBoard != b.ID || it.Species != "" && it.Species != b.Species {
+		return false
+	}
+	return it.Thickness == 0 || b.Thickness >= it.Thickness && (p.MaxPlaneOff == 0 || b.Thickness-it.Thickness <= p.MaxPlaneOff)
+}
+
 // brute tries every assignment of blanks to clear runs and returns the best
 // values by level.
 func brute(p Problem, aims []Aim) []*big.Int {
@@ -81,7 +94,7 @@ func brute(p Problem, aims []Aim) []*big.Int {
 		}
 		size := int((p.Items[blanks[k]].Length + p.CrosscutKerf) / mm)
 		for n := range runs {
-			if runs[n].room >= size {
+			if runs[n].room >= size && may(&p, &p.Boards[runs[n].board], &p.Items[blanks[k]]) {
 				runs[n].room -= size
 				used[runs[n].board]++
 				walk(k+1, short)
@@ -117,6 +130,51 @@ func TestSmallJobsEqualBruteForceAtEveryLevel(t *testing.T) {
 				t.Fatalf("case %d: %s is %s, brute force %s\n%+v", n, l.Aim, l.Exact(), want[k], p)
 			}
 		}
+	}
+}
+
+func TestLocksAndPlaningEqualBruteForceAtEveryLevel(t *testing.T) {
+	r := rand.New(rand.NewPCG(13, 12))
+	proved := 0
+	for n := range 90 {
+		p := little(r)
+		p.MaxPlaneOff = measure.Length(r.IntN(2)) * 5 * mm
+		for k := range p.Boards {
+			b := &p.Boards[k]
+			b.Thickness, b.Closed, b.Species = measure.Length(18+5*r.IntN(3))*mm, r.IntN(8) == 0, []string{"pine", "oak"}[r.IntN(2)]
+		}
+		for k := range p.Items {
+			it := &p.Items[k]
+			any := p.Boards[r.IntN(len(p.Boards))].ID
+			switch r.IntN(6) {
+			case 0:
+				it.OnBoard = any
+			case 1:
+				it.NotOn = []string{any}
+			case 2:
+				it.Species = "pine"
+			case 3:
+				it.Thickness = 18 * mm
+			}
+		}
+		s := mustSolve(t, p, Options{Work: 10_000_000})
+		if err := CheckProof(p, s); err != nil {
+			t.Fatalf("case %d: %v\n%+v", n, err, p)
+		}
+		want := brute(p, DefaultAims())
+		if s.Status == Optimal {
+			proved++
+		}
+		for k, l := range s.Levels {
+			if (k == 0 || want[0].Sign() == 0) && l.Exact().Cmp(want[k]) != 0 {
+				t.Fatalf("case %d: %s is %s, brute force %s\n%+v", n, l.Aim, l.Exact(), want[k], p)
+			}
+		}
+	}
+	// A board that must be open may still be used in part by the bound's programs
+	// when budgets bind; such a case stays unproved, at the right value.
+	if proved < 86 {
+		t.Errorf("%d of 90 proved", proved)
 	}
 }
 
