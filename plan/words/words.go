@@ -221,8 +221,9 @@ func (l *Language) find(text string) answer {
 	if text == "" || l.kept[text] {
 		return answer{text, true, true}
 	}
-	if a := l.one(text); a.known {
-		return a
+	whole := l.one(text)
+	if whole.whole {
+		return whole
 	}
 	for _, end := range []string{"\n", ". ", "; "} {
 		for at := strings.LastIndex(text, end); at > 0; at = strings.LastIndex(text[:at], end) {
@@ -235,8 +236,14 @@ func (l *Language) find(text string) answer {
 				continue
 			}
 			rest := l.say(text[at+len(end):])
-			return answer{head.text + text[cut:at+len(end)] + rest.text, rest.known, head.whole && rest.whole}
+			a := answer{head.text + text[cut:at+len(end)] + rest.text, rest.known, head.whole && rest.whole}
+			if a.whole || !whole.known {
+				return a
+			}
 		}
+	}
+	if whole.known {
+		return whole
 	}
 	return answer{text: l.Number(text)}
 }
@@ -276,12 +283,32 @@ func (l *Language) entry(text string) answer {
 	}
 	for _, list := range lists {
 		for _, p := range list {
-			if holes, ok := match(p.fixed, text); ok && !slices.ContainsFunc(holes, l.runsOn) {
-				return l.fill(p, holes)
+			if a := l.fit(p, text); a.known {
+				return a
 			}
 		}
 	}
 	return answer{}
+}
+
+// mostSplits bounds the ways a sentence is parted into its holes.
+const mostSplits = 24
+
+// fit fills a pattern from a text: by the first parting whose holes are all known,
+// else by the first.
+func (l *Language) fit(p *pattern, text string) (best answer) {
+	tried := 0
+	match(p.fixed, text, func(holes []string) bool {
+		if slices.ContainsFunc(holes, l.runsOn) {
+			return false
+		}
+		if a := l.fill(p, holes); a.whole || !best.known {
+			best = a
+		}
+		tried++
+		return best.whole || tried == mostSplits
+	})
+	return best
 }
 
 // runsOn reports whether what would fill a hole is more than one sentence.
@@ -304,12 +331,12 @@ func (l *Language) fill(p *pattern, holes []string) answer {
 }
 
 // joiners part a list in a hole.
-var joiners = []string{"; ", ", then ", ", ", " or ", " and "}
+var joiners = []string{"; ", ", then ", ", ", " or ", " and ", " -> "}
 
 // part says what fills a hole: a name, a figure, a word, or a list of them.
 func (l *Language) part(text string) answer {
 	a := l.say(text)
-	if a.known {
+	if a.whole {
 		return a
 	}
 	for _, j := range joiners {
@@ -322,41 +349,38 @@ func (l *Language) part(text string) answer {
 			between = strings.Replace(j, strings.TrimSpace(j), word, 1)
 		}
 		first, last := l.part(head), l.part(rest)
-		return answer{first.text + between + last.text, first.known && last.known, first.whole && last.whole}
+		list := answer{first.text + between + last.text, first.known && last.known, first.whole && last.whole}
+		if list.whole || !a.known {
+			return list
+		}
 	}
 	return a
 }
 
-// match fits a text between fixed stretches and gives what fills the holes.
-func match(fixed []string, text string) ([]string, bool) {
+// match fits a text between fixed stretches and hands over what fills the holes,
+// one parting after the other, until take is content.
+func match(fixed []string, text string, take func(holes []string) bool) {
 	rest, ok := strings.CutPrefix(text, fixed[0])
-	if !ok {
-		return nil, false
+	if !ok || !strings.HasSuffix(rest, fixed[len(fixed)-1]) {
+		return
 	}
-	holes := make([]string, len(fixed)-1)
-	if !matchFrom(fixed[1:], rest, holes) {
-		return nil, false
-	}
-	return holes, true
+	matchFrom(fixed[1:], rest, make([]string, 0, len(fixed)-1), take)
 }
 
-func matchFrom(fixed []string, text string, holes []string) bool {
+func matchFrom(fixed []string, text string, holes []string, take func([]string) bool) bool {
 	if len(fixed) == 1 {
 		head, ok := strings.CutSuffix(text, fixed[0])
-		holes[0] = head
-		return ok
+		return ok && take(append(holes, head))
 	}
-	for at := 0; at <= len(text); {
+	for at := 0; at <= len(text); at++ {
 		i := strings.Index(text[at:], fixed[0])
 		if i < 0 {
 			return false
 		}
 		at += i
-		if matchFrom(fixed[1:], text[at+len(fixed[0]):], holes[1:]) {
-			holes[0] = text[:at]
+		if matchFrom(fixed[1:], text[at+len(fixed[0]):], append(holes, text[:at]), take) {
 			return true
 		}
-		at++
 	}
 	return false
 }
