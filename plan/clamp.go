@@ -19,6 +19,7 @@ type Clamping struct {
 	glue.Plan
 	Open time.Duration // what the glue allows from first spreading to pressure
 	Say  []string      // advice, in order
+	How  []string      // number, places and pressure of clamps, cauls, glue and times, in sentences
 }
 
 // clamp plans the clamping of a glue-up with the shop's clamps.
@@ -43,6 +44,49 @@ func (m *making) clamp(g *GlueUp) {
 	species := wood.Reckon(m.speciesOf(g)).Species
 	g.Clamping = Clamping{Open: use.Open + use.Closed, Plan: glue.Make(panel, glue.Conditions{Glue: use.Glue, TempC: shop.TempC, HardnessN: species.HardnessN, Stressed: g.Way == Laminated}, clamps)}
 	m.clampAdvice(g, use)
+	g.Clamping.How = m.clampWords(g)
+}
+
+// clampWords says how the glue-up is clamped, glued and timed.
+func (m *making) clampWords(g *GlueUp) []string {
+	c, shop := &g.Clamping, &m.plan.Project.Shop
+	var out []string
+	say := func(format string, a ...any) { out = append(out, fmt.Sprintf(format, a...)) }
+	say("%d clamps, at most %s apart; they open to at least %s.", c.Needed, m.say(c.Spacing), m.say(g.clampedAcross()))
+	var under, over, kinds []string
+	count := map[string]int{}
+	for _, s := range c.Clamps {
+		if count[s.Kind]++; count[s.Kind] == 1 {
+			kinds = append(kinds, s.Kind)
+		}
+		if s.Over {
+			over = append(over, m.say(s.At))
+		} else {
+			under = append(under, m.say(s.At))
+		}
+	}
+	for i, k := range kinds {
+		kinds[i] = fmt.Sprintf("%d %s", count[k], k)
+	}
+	if len(kinds) > 0 {
+		say("Of the shop's clamps take: %s.", strings.Join(kinds, ", "))
+		say("From the left end, under the work at %s.", strings.Join(under, ", "))
+	}
+	if len(over) > 0 {
+		say("From the left end, over the work at %s.", strings.Join(over, ", "))
+	}
+	say("Pressure for this wood: %.0f to %.0f psi, about %.0f lbf a clamp.", c.Pressure.LowPsi, c.Pressure.HighPsi, c.Force)
+	if g.Way == Laminated {
+		say("Two cauls over the whole face, %s long, waxed or papered, spread the pressure.", m.say(g.Length))
+	} else {
+		say("Two cauls %s wide and %s long, waxed or papered, lie between the clamps and the outer rows.", m.say(caulWidth), m.say(g.Length))
+	}
+	say("About %.0f ml of glue.", c.GlueML)
+	for _, x := range c.Groups {
+		say("Rows %d to %d: %d clamps; the lay-up takes about %.0f min, the glue stays open %.0f min.", x.From, x.To, x.Needed, x.LayUp.Minutes(), c.Open.Minutes())
+	}
+	say("At %.0f °C: %s in the clamps, %s before planing or load.", shop.TempC, HoursText(c.InClamps), HoursText(c.Cure))
+	return out
 }
 
 // clampedAcross is what a clamp has to open to for the glue-up and its cauls.

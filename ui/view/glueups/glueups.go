@@ -18,6 +18,7 @@ import (
 	"pilewright/plan"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/locale"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
 )
@@ -32,6 +33,7 @@ type Room struct {
 	tabs    *container.AppTabs
 	view    *paint.View
 	words   *widget.Label
+	clamps  *widget.Label
 	content fyne.CanvasObject
 	chosen  string // GlueUp.Key
 	option  int    // row picked in the table of ways
@@ -44,8 +46,8 @@ type Room struct {
 
 // New makes the room.
 func New(d desk.Desk) *Room {
-	r := &Room{desk: d, view: paint.NewView(), words: widget.NewLabel(""), option: -1}
-	r.words.Wrapping = fyne.TextWrapWord
+	r := &Room{desk: d, view: paint.NewView(), words: widget.NewLabel(""), clamps: widget.NewLabel(""), option: -1}
+	r.words.Wrapping, r.clamps.Wrapping = fyne.TextWrapWord, fyne.TextWrapWord
 	r.list, r.rows, r.ways, r.locks = r.listGrid(), r.rowGrid(), r.wayGrid(), r.lockGrid()
 	r.view.OnStatus = d.Say
 	r.view.OnPick = func(ref string, _ fyne.KeyModifier) { r.pick(ref) }
@@ -64,7 +66,8 @@ func New(d desk.Desk) *Room {
 		widget.NewButton(lang.L("Let the plan choose"), r.freeWay))
 	r.tabs = container.NewAppTabs(
 		container.NewTabItem(lang.L("Glue-ups"), r.list), container.NewTabItem(lang.L("Rows"), r.rows),
-		container.NewTabItem(lang.L("Ways to make each part"), container.NewBorder(nil, wayBar, nil, nil, r.ways)), container.NewTabItem(lang.L("Locks"), r.locks))
+		container.NewTabItem(lang.L("Ways to make each part"), container.NewBorder(nil, wayBar, nil, nil, r.ways)), container.NewTabItem(lang.L("Locks"), r.locks),
+		container.NewTabItem(lang.L("Clamps"), container.NewVScroll(r.clamps)))
 	below := container.NewBorder(container.NewVBox(r.words, container.NewHScroll(bar)), nil, nil, nil, r.view)
 	split := control.NewSplit(false, r.tabs, below, share(d.Recall("split.glueups"), 0.4))
 	split.OnMoved = func(s float64) { d.Remember("split.glueups", strconv.FormatFloat(s, 'f', 3, 64)) }
@@ -129,7 +132,7 @@ func (r *Room) Changed(c session.Change) {
 		r.view.Fit()
 	}
 	if c.Plan || c.Project || c.Busy || c.Piece {
-		r.words.SetText(r.sentence())
+		r.tell()
 	}
 }
 
@@ -138,6 +141,17 @@ func (r *Room) read() {
 	g, _ := r.shown()
 	r.rowsOf, r.waysOf = rowLines(r.plan(), g), wayLines(r.plan())
 	r.locksOf = slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
+}
+
+// tell says how the glue-up shown stands and how it is clamped.
+func (r *Room) tell() {
+	r.words.SetText(r.sentence())
+	g, _ := r.shown()
+	var lines []string
+	for _, text := range append(slices.Clip(g.Clamping.How), g.Clamping.Say...) {
+		lines = append(lines, locale.Say(text))
+	}
+	r.clamps.SetText(strings.Join(lines, "\n"))
 }
 
 // plan is the newest plan, an empty one before the first.
@@ -172,7 +186,7 @@ func (r *Room) choose(key string) {
 	r.rows.Refresh()
 	r.draw()
 	r.view.Fit()
-	r.words.SetText(r.sentence())
+	r.tell()
 }
 
 // follow takes up what was picked in another room.
