@@ -8,6 +8,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -19,6 +20,21 @@ import (
 // general mixed-integer solver, on the assignment model: y board opened, x_ns
 // copies of blank n in clear run s. It returns false when cbc did not prove it.
 func cbcOptimum(t *testing.T, p Problem, cost []float64, budgets [][]float64, limits []float64) (float64, bool) {
+	t.Helper()
+	a := cbc(t, p, cost, budgets, limits, 20)
+	return a.value, a.proved
+}
+
+// cbcAnswer is what the general solver came to: the value of its best plan, if it
+// has one, and the seconds after which it had it.
+type cbcAnswer struct {
+	value, seconds float64
+	plan, proved   bool
+}
+
+var cbcFound = regexp.MustCompile(`Integer solution of .* found .*\(([0-9.]+) seconds\)|Found feasible solution .* \(([0-9.]+) seconds\)`)
+
+func cbc(t *testing.T, p Problem, cost []float64, budgets [][]float64, limits []float64, limit int) cbcAnswer {
 	t.Helper()
 	var b strings.Builder
 	term := func(c float64, name string) string { return fmt.Sprintf(" + %.0f %s", c, name) }
@@ -75,7 +91,9 @@ func cbcOptimum(t *testing.T, p Problem, cost []float64, budgets [][]float64, li
 	if err := os.WriteFile(model, []byte(b.String()), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if out, err := exec.Command("cbc", model, "ratio", "0", "allow", "0", "sec", "20", "solve", "solu", answer).CombinedOutput(); err != nil {
+	run := exec.Command("cbc", model, "ratio", "0", "allow", "0", "sec", strconv.Itoa(limit), "solve", "solu", answer)
+	out, err := run.CombinedOutput()
+	if err != nil {
 		t.Fatalf("cbc: %v\n%s", err, out)
 	}
 	f, err := os.Open(answer)
@@ -88,14 +106,24 @@ func cbcOptimum(t *testing.T, p Problem, cost []float64, budgets [][]float64, li
 		t.Fatal("cbc wrote no answer")
 	}
 	head := s.Text()
-	if !strings.HasPrefix(head, "Optimal") {
-		return 0, false
+	var a cbcAnswer
+	a.proved = strings.HasPrefix(head, "Optimal")
+	if !a.proved && !strings.HasPrefix(head, "Stopped on time") || strings.Contains(head, "no integer") || strings.Contains(head, "infeasible") {
+		return a
 	}
 	v, err := strconv.ParseFloat(strings.TrimSpace(head[strings.LastIndex(head, "value")+5:]), 64)
 	if err != nil {
 		t.Fatalf("cbc said %q", head)
 	}
-	return math.Round(v), true
+	a.value, a.plan = math.Round(v), true
+	a.seconds = run.ProcessState.UserTime().Seconds()
+	if m := cbcFound.FindAllStringSubmatch(string(out), -1); m != nil {
+		last := m[len(m)-1]
+		if at, err := strconv.ParseFloat(last[1]+last[2], 64); err == nil {
+			a.seconds = min(a.seconds, at)
+		}
+	}
+	return a
 }
 
 // lines is a job of line boards in whole millimetres, with some priced boards.

@@ -2,7 +2,6 @@ package pattern
 
 import (
 	"bufio"
-	"context"
 	"encoding/csv"
 	"fmt"
 	"os"
@@ -11,7 +10,6 @@ import (
 	"strconv"
 	"strings"
 	"testing"
-	"time"
 )
 
 // benchDir is the folder of published instances beside the repository.
@@ -143,8 +141,8 @@ func instance(t testing.TB, path string) ([]Stock, []Demand) {
 
 // run solves published instances and fails on any contradiction.
 func run(t *testing.T, all []published, seconds float64, short bool) {
-	type tally struct{ n, proved, optimal int }
-	sets := map[string]*tally{}
+	type found struct{ n, proved, optimal int }
+	sets := map[string]*found{}
 	var names []string
 	for k, p := range all {
 		if short && k%14 != 3 {
@@ -153,18 +151,12 @@ func run(t *testing.T, all []published, seconds float64, short bool) {
 		if only := os.Getenv("PILEWRIGHT_ONLY"); only != "" && !strings.Contains(p.set+"/"+p.name, only) {
 			continue
 		}
-		ctx, cancel := context.WithCancel(context.Background())
+		ctx, cancel := within(seconds)
 		start := cpu()
-		go func() {
-			for ctx.Err() == nil && cpu()-start < 2*seconds {
-				time.Sleep(4 * time.Millisecond)
-			}
-			cancel()
-		}()
 		res := Solve(ctx, p.m, Limits{}, nil, nil)
 		cancel()
 		if sets[p.set] == nil {
-			sets[p.set] = &tally{}
+			sets[p.set] = &found{}
 			names = append(names, p.set)
 		}
 		s := sets[p.set]
@@ -189,7 +181,7 @@ func run(t *testing.T, all []published, seconds float64, short bool) {
 		}
 	}
 	sort.Strings(names)
-	var sum tally
+	var sum found
 	for _, n := range names {
 		s := sets[n]
 		fmt.Printf("%-16s %3d: proved %3d, best value %3d\n", n, s.n, s.proved, s.optimal)

@@ -1,7 +1,6 @@
 package pattern
 
 import (
-	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -9,7 +8,6 @@ import (
 	"strings"
 	"syscall"
 	"testing"
-	"time"
 )
 
 // pile is a generated pile of salvage in millimetres: pallet boards with nails
@@ -191,14 +189,8 @@ func TestTable(t *testing.T) {
 		for seed := range seeds {
 			p := salvage(uint64(seed), boards, rho)
 			m := p.model(aim(f[0], uint64(seed), p))
-			ctx, cancel := context.WithCancel(context.Background())
+			ctx, cancel := within(seconds)
 			start := cpu()
-			go func() {
-				for ctx.Err() == nil && cpu()-start < 2*seconds {
-					time.Sleep(4 * time.Millisecond)
-				}
-				cancel()
-			}()
 			res := Solve(ctx, m, Limits{}, nil, nil)
 			cancel()
 			d := (cpu() - start) / 2

@@ -1,0 +1,165 @@
+package cutting
+
+import (
+	"context"
+	"fmt"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"regexp"
+	"sort"
+	"testing"
+	"time"
+
+	"pilewright/plan/measure"
+)
+
+// row prints one row of the table of numbers: what, the bar, the figure.
+func row(what, bar, format string, args ...any) {
+	fmt.Printf("%-52s | %-28s | %s\n", what, bar, fmt.Sprintf(format, args...))
+}
+
+// wanted reports whether a row is asked for: PILEWRIGHT_ROWS is an expression.
+func wanted(what string) bool {
+	return regexp.MustCompile(os.Getenv("PILEWRIGHT_ROWS")).MatchString(what)
+}
+
+// bench60 is 60 boards and 200 blanks, boards with nails and splits.
+func bench60(seed uint64) Problem {
+	r := rand.New(rand.NewPCG(seed, 60))
+	p := lines(r, 60)
+	p.Items = nil
+	for n := 0; n < 200; {
+		k := min(1+r.IntN(6), 200-n)
+		p.Items = append(p.Items, Item{ID: fmt.Sprint("i", len(p.Items)), Length: measure.Length(100+r.IntN(150)) * mm, Width: 90 * mm, Count: k})
+		n += k
+	}
+	return p
+}
+
+// TestNumbers prints the rows of the table of numbers that concern whole jobs;
+// package pattern and package guillotine print theirs under the same name.
+// Seconds are processor seconds of two cores where it says so.
+func TestNumbers(t *testing.T) {
+	if os.Getenv("PILEWRIGHT_FULL") == "" {
+		t.Skip("set PILEWRIGHT_FULL to print the table")
+	}
+	if what := "first full plan, 60 boards / 200 blanks"; wanted(what) {
+		var first []float64
+		for seed := range uint64(20) {
+			p := bench60(seed)
+			ctx, cancel := context.WithCancel(context.Background())
+			start, at := cpu(), 0.0
+			if _, err := Solve(ctx, p, Options{Progress: func(Progress) {
+				if at == 0 {
+					at = cpu() - start
+					cancel()
+				}
+			}}); err != nil {
+				t.Fatal(err)
+			}
+			cancel()
+			first = append(first, at*1000)
+		}
+		sort.Float64s(first)
+		row(what, "50 ms", "median %.1f ms, worst %.1f ms of 20 (processor time)", first[10], first[19])
+	}
+	if what := "cancel"; wanted(what) {
+		var took, busy []float64
+		for seed := range uint64(20) {
+			p := bench60(seed)
+			if seed%2 == 1 {
+				p = shop(seed, 30, 60)
+			}
+			ctx, cancel := context.WithCancel(context.Background())
+			var at time.Time
+			var begun float64
+			go func() {
+				time.Sleep(time.Duration(50+20*seed) * time.Millisecond)
+				at, begun = time.Now(), cpu()
+				cancel()
+			}()
+			if _, err := Solve(ctx, p, Options{}); err != nil {
+				t.Fatal(err)
+			}
+			if ctx.Err() != nil {
+				took, busy = append(took, time.Since(at).Seconds()*1000), append(busy, (cpu()-begun)*1000)
+			}
+			cancel()
+		}
+		sort.Float64s(took)
+		sort.Float64s(busy)
+		if n := len(took); n > 0 {
+			row(what, "20 ms", "median %.1f ms, worst %.1f ms of %d (processor time %.1f, %.1f)", took[n/2], took[n-1], n, busy[n/2], busy[n-1])
+		}
+	}
+	if what := "shortage sentence, 50 boards, 8 % too much"; wanted(what) {
+		exact, n, took := 0, 0, 0.0
+		for seed := range uint64(30) {
+			p := lines(rand.New(rand.NewPCG(seed, 9)), 50)
+			p.Items = append(p.Items, p.Items...)
+			for k := len(p.Items) / 2; k < len(p.Items); k++ {
+				p.Items[k].ID += "+"
+				p.Items[k].Length += 5 * mm
+			}
+			start := cpu()
+			lack, err := Shortage(context.Background(), p, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			took += (cpu() - start) / 2
+			for _, x := range lack.Extra {
+				n++
+				if x.Exact {
+					exact++
+				}
+			}
+		}
+		row(what, "0.3 s, exact in 95 %", "exact in %d of %d (%.1f %%), %.3f s a length", exact, n, 100*float64(exact)/float64(max(n, 1)), took/float64(max(n, 1)))
+	}
+	if what := "against cbc, piles of 8 to 20 boards, least wood"; wanted(what) {
+		if _, err := exec.LookPath("cbc"); err != nil {
+			t.Log("cbc is not installed: no row against it")
+			return
+		}
+		worse, better, contradicted := 0, 0, 0
+		var ratios []float64
+		for seed := range uint64(10) {
+			r := rand.New(rand.NewPCG(seed, 20))
+			p := lines(r, 8+int(seed)*4/3)
+			p.Aims = []Aim{AimWood}
+			start := cpu()
+			s, err := Solve(context.Background(), p, Options{Work: 1_000_000_000})
+			if err != nil {
+				t.Fatal(err)
+			}
+			took := cpu() - start
+			if s.Levels[0].Value > 0 {
+				continue
+			}
+			cost := make([]float64, len(p.Boards))
+			for k, b := range p.Boards {
+				cost[k] = float64(b.Length / mm)
+			}
+			v, _ := s.Levels[1].Exact().Float64()
+			v /= 95e12
+			a := cbc(t, p, cost, nil, nil, 8)
+			switch {
+			case !a.plan || a.value > v:
+				better++
+				a.seconds = 8
+			case a.value < v:
+				worse++
+				if s.Levels[1].Proved {
+					contradicted++
+				}
+			}
+			ratios = append(ratios, a.seconds/max(took, 1e-4))
+		}
+		sort.Float64s(ratios)
+		if contradicted > 0 {
+			t.Errorf("%d proofs are contradicted by cbc", contradicted)
+		}
+		row(what, "never worse, 20 times faster", "worse %d, better %d of %d; with proof %.1f to %.0f times faster, median %.0f (cbc: 8 s each)", worse, better, len(ratios), ratios[0], ratios[len(ratios)-1], ratios[len(ratios)/2])
+	}
+}
