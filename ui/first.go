@@ -40,7 +40,7 @@ func newFirst(w *window) *first {
 		demo.Hide()
 	}
 	label := widget.NewLabelWithStyle(lang.L("To begin:"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true})
-	f.content = container.NewHBox(label, f.steps[0], f.steps[1], f.steps[2], demo)
+	f.content = container.NewStack(container.NewHScroll(container.NewHBox(label, f.steps[0], f.steps[1], f.steps[2], demo)))
 	f.content.Hide()
 	if p := w.session.Project(); len(p.Boards) > 0 && len(p.Pieces) > 0 && w.Recall("first") == "" {
 		w.Remember("first", "done") // a shop that is under way

@@ -96,3 +96,29 @@ func TestTheLanguageChosenIsSpokenFromTheNextStart(t *testing.T) {
 		t.Errorf("the first menu is called %q", got)
 	}
 }
+
+// A window can't be made smaller than its content asks for: at 1024 x 700 all of
+// it must be there, in every language, with the strips that come and go.
+func TestEveryRoomFitsASmallScreenInEveryLanguage(t *testing.T) {
+	t.Cleanup(func() {
+		if err := locale.Use("en"); err != nil {
+			t.Error(err)
+		}
+	})
+	for _, language := range locale.Languages() {
+		w := demoWindow(t, func(string) error { return locale.Use(language) })
+		w.tour.begin()
+		for _, empty := range []bool{false, true} {
+			if empty {
+				w.Remember("first", "")
+				w.first.refresh()
+			}
+			for _, r := range w.rooms {
+				w.enter(w.roomIndex(r.ID()))
+				if min := w.win.Content().MinSize(); min.Width > 1024 || min.Height > 640 { // the rest is for menu and title
+					t.Errorf("%s, %s: asks for %.0f x %.0f", language, r.ID(), min.Width, min.Height)
+				}
+			}
+		}
+	}
+}

@@ -146,7 +146,7 @@ func demoWindow(t *testing.T, speak func(string) error) *window {
 	}
 	posted := make(chan func(), 1000)
 	app := test.NewTempApp(t)
-	w, err := newWindow(app, file, Deps{Speak: speak, Tools: func() plan.Tools { return layout.Tools(monday) }, Now: day, Starts: starts}, func(f func()) { posted <- f })
+	w, err := newWindow(app, file, Deps{Speak: speak, Demo: func() error { return nil }, Tools: func() plan.Tools { return layout.Tools(monday) }, Now: day, Starts: starts}, func(f func()) { posted <- f })
 	if err != nil {
 		t.Fatal(err)
 	}

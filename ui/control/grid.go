@@ -169,7 +169,7 @@ func NewGrid(columns []Column, rows func() int, cell func(row, col int) (string,
 	g.widths = make([]float32, len(columns))
 	for i, c := range columns {
 		// A heading is read whole, in whatever language.
-		g.widths[i] = max(c.Width, fyne.MeasureText(c.Title, plainText, fyne.TextStyle{Bold: true}).Width+2*cellPad+2)
+		g.widths[i] = max(c.Width, fyne.MeasureText(c.Title, plainText, fyne.TextStyle{Bold: true}).Width+2*cellPad+8)
 		if c.Width == 0 {
 			g.widths[i] = 96
 		}
