@@ -3,6 +3,7 @@ package plan
 import (
 	"errors"
 	"fmt"
+	"sync"
 
 	"pilewright/plan/assembly"
 	"pilewright/plan/joinery"
@@ -23,8 +24,20 @@ const (
 	clampsPerJoint = 1
 )
 
-// build finds the order of assembly.
-func (m *making) build() {
+// marksAndOrder marks the copies and finds the order of assembly. The order only
+// reads the bodies, so it is looked for while the marks are made.
+func (m *making) marksAndOrder() {
+	var seq assembly.Sequence
+	var err error
+	var wait sync.WaitGroup
+	wait.Go(func() { seq, err = m.assembly() })
+	m.marking()
+	wait.Wait()
+	m.build(seq, err)
+}
+
+// assembly finds the order of assembly and checks it.
+func (m *making) assembly() (assembly.Sequence, error) {
 	p := &m.plan
 	bodies := make([]solid.Body, len(p.Copies))
 	for i, c := range p.Copies {
@@ -45,6 +58,12 @@ func (m *making) build() {
 	if err == nil {
 		err = assembly.Check(bodies, joints, limits, seq)
 	}
+	return seq, err
+}
+
+// build keeps the order of assembly, or says why there is none.
+func (m *making) build(seq assembly.Sequence, err error) {
+	p := &m.plan
 	if err == nil {
 		p.Frame.Build = Build{Sequence: seq}
 		return

@@ -81,7 +81,7 @@ func (m *making) frame() bool {
 		p.Frame.Joints[i].Pair = i + 1
 		m.jointFindings(p.Frame.Joints[i])
 	}
-	for _, stage := range []func(){func() { m.clashes(tools) }, m.bodies, m.fit, m.marking, m.build, m.uses} {
+	for _, stage := range []func(){func() { m.clashes(tools) }, m.bodies, m.fit, m.marksAndOrder, m.uses} {
 		if m.ctx.Err() != nil {
 			m.plan.stopped = true
 			return false
