@@ -19,6 +19,7 @@ type Trial struct {
 	Money   decimal.Decimal
 	Wood    measure.Area // opened
 	Boards  int
+	Thick   measure.Length  // that the part reaches after planing, at its thinnest copy; zero where nothing is cut for it
 	Kept    measure.Length  // leftovers long enough to keep, together
 	Lines   int             // glue lines: rows or layers beyond the first, every copy
 	Minutes decimal.Decimal // of jointing, gluing and flattening that the ways ask for
@@ -65,8 +66,10 @@ func (m *making) tryWays() (changed bool, err error) {
 		pw := &m.plan.Ways[i]
 		pw.Options = slices.Clone(pw.Options)
 		here := m.trial()
+		here.Thick = m.reaches(*pw)
 		if pw.Chosen < len(pw.Options) {
-			pw.Options[pw.Chosen].Trial = &here
+			first := here // here goes on to what is better
+			pw.Options[pw.Chosen].Trial = &first
 		}
 		for k := range pw.Options {
 			if k == pw.Chosen || !pw.Options[k].Fits || trials >= mostTrials || m.ctx.Err() != nil {
@@ -82,7 +85,9 @@ func (m *making) tryWays() (changed bool, err error) {
 				return changed, err
 			}
 			there := m.trial()
-			pw.Options[k].Trial = &there
+			there.Thick = m.reaches(*pw)
+			tried := there
+			pw.Options[k].Trial = &tried
 			if m.ctx.Err() == nil && compareTrials(there, here) < 0 {
 				here, changed = there, true
 				continue
@@ -122,6 +127,39 @@ func (m *making) trial() Trial {
 	}
 	t.Cost = t.Money.Add(wish.Mul(t.Minutes).DivRound(decimal.NewFromInt(60), 4))
 	return t
+}
+
+// reaches is the thickness that the way chosen of a part gives from the boards its
+// blanks are cut from: what planing leaves of the thinnest of them, of all layers
+// together or, on edge, of the height of the strips.
+func (m *making) reaches(pw PartWays) measure.Length {
+	o, ok := pw.Choice()
+	if !ok {
+		return 0
+	}
+	shop := &m.plan.Project.Shop
+	least := measure.Length(0)
+	pieces := m.cutPieces()
+	for _, b := range o.Blanks {
+		for _, c := range pieces[b.Key] {
+			thick := c.board.Thickness
+			switch {
+			case o.Way == OnEdge:
+				thick = c.piece.Width - shop.PlaneAllowance
+			case b.Sheet:
+			case o.Way == Laminated:
+				thick = (thick - shop.PlaneAllowance) * measure.Length(o.Rows)
+			case o.Way == FlatPanel:
+				thick -= shop.CleanUp
+			default:
+				thick -= shop.PlaneAllowance
+			}
+			if least == 0 || thick < least {
+				least = thick
+			}
+		}
+	}
+	return least
 }
 
 // gluing is the minutes a way asks for beyond a solid part: jointing and gluing

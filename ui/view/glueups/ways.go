@@ -44,7 +44,7 @@ func wayLines(p *plan.Plan) []wayLine {
 func wayColumns() []control.Column {
 	return []control.Column{
 		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Chosen"), Width: 82, Tip: lang.L("the plan's choice, or yours")}, {Title: lang.L("Way"), Width: 94, Tip: lang.L("solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge")}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers")},
-		{Title: lang.L("Pieces"), Width: 62, Numeric: true, Tip: lang.L("end to end in one row")}, {Title: lang.L("Wood"), Width: 80, Numeric: true, Tip: lang.L("face area of every board the whole piece then opens")},
+		{Title: lang.L("Pieces"), Width: 62, Numeric: true, Tip: lang.L("end to end in one row")}, {Title: lang.L("Thick"), Width: 70, Numeric: true, Tip: lang.L("what planing can reach, and what the part needs")}, {Title: lang.L("Wood"), Width: 80, Numeric: true, Tip: lang.L("face area of every board the whole piece then opens")},
 		{Title: lang.L("Boards"), Width: 64, Numeric: true}, {Title: lang.L("Money"), Width: 78, Numeric: true, Tip: lang.L("price of those boards")},
 		{Title: lang.L("Gluing"), Width: 84, Numeric: true, Tip: lang.L("jointing, gluing and flattening that all chosen ways ask for")},
 		{Title: lang.L("With hours"), Width: 92, Numeric: true, Tip: lang.L("money, and those hours at the wished pay: what the plan compares")},
@@ -71,7 +71,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		return strconv.Itoa(l.option.Rows), state
 	case 4:
 		return strconv.Itoa(l.option.Pieces), state
-	case 11:
+	case 12:
 		if l.option.Fits && t != nil && t.Missing > 0 {
 			return missingText(t.Missing), state
 		}
@@ -82,14 +82,19 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 	}
 	switch col {
 	case 5:
-		return area(p, t.Wood), state
+		if t.Thick == 0 {
+			return "–", state
+		}
+		return desk.Length(p, t.Thick), state
 	case 6:
-		return strconv.Itoa(t.Boards), state
+		return area(p, t.Wood), state
 	case 7:
-		return show(t.Money), state
+		return strconv.Itoa(t.Boards), state
 	case 8:
-		return locale.Decimal(t.Minutes, 0) + " min", state
+		return show(t.Money), state
 	case 9:
+		return locale.Decimal(t.Minutes, 0) + " min", state
+	case 10:
 		return show(t.Cost), state
 	}
 	return desk.Length(p, t.Kept), state
