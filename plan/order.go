@@ -307,6 +307,7 @@ func (m *making) order(w *Work) error {
 		m.work = append(m.work, Finding{Code: "work.long", Severity: Warn, Subject: Subject{Room: "bench"}, Text: fmt.Sprintf("“%s” must be done in one go and takes longer than any session of the shop.", s.Title), Do: "Split it, or give the shop a longer session."})
 	}
 	w.left = w.minutesLeft(m.plan.Project) // by the methods chosen
+	m.sayMethods(w)
 	m.due(w, a.Fewest)
 	return nil
 }

@@ -137,12 +137,16 @@ func (s *stepper) prepare() {
 	var subjects, trimmed []string
 	var one, cutOff []float64 // of each board
 	ends := 0
+	cautions := []string{"metal"}
 	for _, cb := range m.plan.Cuts.Boards {
 		b, ok := m.plan.Project.Board(cb.Board)
 		if !ok {
 			continue
 		}
 		marks, subjects, one = append(marks, clip(b.Mark)), append(subjects, boardRef(b.ID)), append(one, 1)
+		if lot, ok := m.plan.Project.Lot(b.Lot); (!ok || lot.Source != "bought") && len(cautions) == 1 {
+			cautions = append(cautions, "pallet-mark", "lead-paint")
+		}
 		if n := boolInt(b.TrimLeft > 0) + boolInt(b.TrimRight > 0); n > 0 {
 			trims, trimmed = append(trims, clip(b.Mark)), append(trimmed, boardRef(b.ID))
 			cutOff = append(cutOff, float64(n))
@@ -153,7 +157,7 @@ func (s *stepper) prepare() {
 		return
 	}
 	s.add(Step{Key: "nails", Phase: PhasePrepare, Title: "Pull nails and scan for metal", Marks: marks, Amounts: one, Machine: "bench", Setup: "bench",
-		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: []string{"metal", "pallet-mark", "lead-paint"}}, subjects...)
+		Rate: "pull-nails", Quantity: float64(len(marks)), Detail: []string{"Scan both faces and both edges. Mark every hole with chalk."}, Cautions: cautions}, subjects...)
 	if ends > 0 {
 		s.add(Step{Key: "trim", Phase: PhasePrepare, Title: "Cut off split ends", Marks: trims, Amounts: cutOff, Machine: "mitre-saw", Setup: "crosscut blade, no stop",
 			Rate: "trim-end", Quantity: float64(ends), Detail: []string{"Cut at the trim lines of the cut pages."}, Cautions: []string{"support-long"}}, trimmed...)

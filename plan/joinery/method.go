@@ -57,7 +57,7 @@ func (j *joint) slotMethods(width, length, depth measure.Length, s slotShape) {
 		if serves(t.DadoMax) && width >= t.DadoMin && !s.through {
 			stack := min(width, t.DadoMax)
 			j.r.Methods = append(j.r.Methods, Method{Tool: ByDado, Cutter: stack, Starts: passes(width, stack),
-				Depths: []measure.Length{depth}, Cautions: []string{"dado-guard", "crosscut-support", "kickback"}})
+				Depths: []measure.Length{depth}, Cautions: []string{"dado-guard", "crosscut-support"}})
 		}
 		if serves(t.MitreKerf) && s.across && width >= t.MitreKerf && (t.MitreReach == 0 || length <= t.MitreReach) {
 			j.r.Methods = append(j.r.Methods, Method{Tool: ByMitre, Cutter: t.MitreKerf, Starts: passes(width, t.MitreKerf),
