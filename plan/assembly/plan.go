@@ -243,16 +243,13 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 // best makes the stages that join the groups of a line.
 func (p *planner) best(l *line, parts []*answer) *answer {
 	groups := l.groups
-	best := p.inTurn(l, l.start(), fewestJoints, parts)
+	before, last := together(parts)
+	best := p.inTurn(l, l.start(), fewestJoints, before, last)
 	if p.limits.free() {
 		return best
 	}
 	if best.blocked == nil {
-		own := len(best.stages)
-		for _, part := range parts {
-			own -= len(part.stages)
-		}
-		if own == 1 {
+		if len(best.stages)-len(before.stages) == 1 {
 			return best
 		}
 	}
@@ -265,7 +262,7 @@ func (p *planner) best(l *line, parts []*answer) *answer {
 	}
 	for s := range tries {
 		for _, choose := range []choice{fewestJoints, mostJoints} {
-			a := p.inTurn(l, s*len(groups)/tries, choose, parts)
+			a := p.inTurn(l, s*len(groups)/tries, choose, before, last)
 			if a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) {
 				best = a
 			}
@@ -274,26 +271,33 @@ func (p *planner) best(l *line, parts []*answer) *answer {
 	return best
 }
 
-// inTurn adds the groups of the line one by one, beginning with the group start,
-// and closes a stage whenever the next move would take it over the limits.
-func (p *planner) inTurn(l *line, start int, choose choice, parts []*answer) *answer {
-	a := &answer{}
-	last := make([]int, len(parts)) // the stage each group comes from, -1 for a single body
+// together lists the stages that make the parts, one part's after the other's, and
+// the last stage of each, -1 for a single body.
+func together(parts []*answer) (all *answer, last []int) {
+	all, last = &answer{}, make([]int, len(parts))
 	for i, part := range parts {
-		offset := len(a.stages)
+		offset := len(all.stages)
 		for _, d := range part.stages {
 			d.after = slices.Clone(d.after)
 			for n := range d.after {
 				d.after[n] += offset
 			}
-			a.stages = append(a.stages, d)
+			all.stages = append(all.stages, d)
 		}
-		last[i] = len(a.stages) - 1
+		last[i] = len(all.stages) - 1
 		if len(part.stages) == 0 {
 			last[i] = -1
 		}
-		a.cost = a.cost.add(part.cost)
+		all.cost = all.cost.add(part.cost)
 	}
+	return all, last
+}
+
+// inTurn adds the groups of the line one by one, beginning with the group start,
+// and closes a stage whenever the next move would take it over the limits. before
+// and last are what together gives.
+func (p *planner) inTurn(l *line, start int, choose choice, before *answer, last []int) *answer {
+	a := &answer{stages: slices.Clip(before.stages), cost: before.cost}
 	type step struct {
 		group int
 		move  draftMove
