@@ -88,3 +88,17 @@ func (p *Project) ownNames() []string {
 	}
 	return out
 }
+
+// In gives a starting point that ships with the program in another language:
+// its name, the names of its parts and what is noted at them. Measures keep their
+// names, which stand in sizes. A maker's own starting point stays as it is.
+func (s Start) In(l *words.Language) Start {
+	if l == nil || s.Number != 0 {
+		return s
+	}
+	s.Name, s.Note = l.Word(s.Name), l.Word(s.Note)
+	s.Measures = mapped(s.Measures, func(m *Measure) { m.Note = l.Word(m.Note) })
+	s.Parts = mapped(s.Parts, func(p *Part) { p.Name, p.Note = l.Word(p.Name), l.Word(p.Note) })
+	s.Joints = mapped(s.Joints, func(j *StartJoint) { j.A, j.B, j.Note = l.Word(j.A), l.Word(j.B), l.Word(j.Note) })
+	return s
+}

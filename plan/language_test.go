@@ -121,3 +121,42 @@ func TestTheMakersNamesAreLeftAlone(t *testing.T) {
 		t.Error("no step glues up the oak")
 	}
 }
+
+// A starting point in Spanish makes the same piece, its names in Spanish.
+func TestEveryStartingPointIsMadeInSpanish(t *testing.T) {
+	es := spanish(t)
+	p := demoProject(t)
+	for _, id := range startIDs(t) {
+		t.Run(id, func(t *testing.T) {
+			start := readStart(t, id)
+			said := start.In(es)
+			for i, x := range said.Parts {
+				if x.Name == start.Parts[i].Name {
+					t.Errorf("the part %q has no Spanish name", x.Name)
+				}
+			}
+			for i, m := range said.Measures {
+				if o := start.Measures[i]; m.Note == o.Note && o.Note != "" || m.Name != o.Name {
+					t.Errorf("the measure %s is noted %q", m.Name, m.Note)
+				}
+			}
+			for i, j := range said.Joints {
+				if o := start.Joints[i]; j.Note == o.Note && o.Note != "" {
+					t.Errorf("the note %q has no Spanish", j.Note)
+				}
+			}
+			if said.Name == start.Name || said.Note == start.Note {
+				t.Errorf("%q, %q has no Spanish", said.Name, said.Note)
+			}
+			a, b := checkMake(t, p.NewPiece(start, "x")), checkMake(t, p.NewPiece(said, "x"))
+			if len(a.Copies) != len(b.Copies) || len(a.Frame.Joints) != len(b.Frame.Joints) || len(a.Findings) != len(b.Findings) {
+				t.Errorf("%d copies, %d joints and %d findings became %d, %d and %d", len(a.Copies), len(a.Frame.Joints), len(a.Findings), len(b.Copies), len(b.Frame.Joints), len(b.Findings))
+			}
+			own := start
+			own.Number = 7
+			if own.In(es).Name != start.Name {
+				t.Error("a maker's own starting point was renamed")
+			}
+		})
+	}
+}

@@ -56,7 +56,7 @@ func (w *window) newPiece() {
 			if len(title) > plan.MaxText {
 				return nil, locale.Error("the name is longer than {{.maxText}} characters", locale.With{"maxText": plan.MaxText})
 			}
-			return p.NewPiece(starts[chosen], title), nil
+			return p.NewPiece(starts[chosen].In(locale.Plan()), title), nil
 		}))
 		w.enter(w.roomIndex(desk.Piece))
 	}, w.win)

@@ -22,6 +22,14 @@ type ViewsOptions struct {
 	Unit          string          // said once below, word for word: "sizes in mm"
 }
 
+// viewName is the name of a view in a language: top is a word for a part too.
+func viewName(w *words.Language, name string) string {
+	if w == nil {
+		return name
+	}
+	return w.Word("view: " + name)
+}
+
 // Views draws front, side and top of a piece to one scale, in line with each
 // other, with the third- or first-angle symbol. Each size is given once: widths
 // and heights at the front view, depths at the side view, the main levels in a
@@ -69,7 +77,7 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	set := func(i int, x, y float64, name string) []stretch {
 		box := spread(views[i], boxes)
 		seen[i].draw(p, solids, x-box.X0*s, y-box.Y0*s, s, !o.NoMarks && !o.Hidden)
-		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, o.Words.Word(name))
+		p.Text(RoleNote, "", x, y-1.6, 2.3, Left, viewName(o.Words, name))
 		return seen[i].art
 	}
 	set(0, x0, topY, "top")

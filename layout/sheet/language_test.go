@@ -196,7 +196,7 @@ func TestTheLanguageChangesWordsNotThePlan(t *testing.T) {
 		t.Error("two Spanish sheets of one plan differ")
 	}
 	sheet := text(t, p, Options{Now: printed, Language: spanish(t, "es")})
-	for _, want := range []string{Revision(p), "página 1 de ", "impresa el 2 de marzo de 2026"} {
+	for _, want := range []string{Revision(p), "página 1 de ", "impresa el 2 de marzo de 2026", "planta", "perfil derecho"} {
 		if !strings.Contains(sheet, want) {
 			t.Errorf("the Spanish sheet lacks %q", want)
 		}
