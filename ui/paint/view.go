@@ -4,6 +4,7 @@
 package paint
 
 import (
+	"cmp"
 	"time"
 
 	"fyne.io/fyne/v2"
@@ -286,7 +287,7 @@ func (v *View) place(x, y float64) Place {
 		}
 		if area := box.W() * box.H(); p.Ref == "" || area < best {
 			best = area
-			p.Ref, p.RealX, p.RealY = f.Ref, (x-f.X)/f.Scale, (y-f.Y)/f.Scale
+			p.Ref, p.RealX, p.RealY = f.Ref, (x-f.X)/f.Scale, (y-f.Y)/across(f)
 		}
 	}
 	return p
@@ -299,8 +300,12 @@ func (v *View) On(ref string, p Place) (on Place, ok bool) {
 	if !ok || f.Scale == 0 {
 		return p, false
 	}
-	return Place{X: p.X, Y: p.Y, Ref: ref, RealX: (p.X - f.X) / f.Scale, RealY: (p.Y - f.Y) / f.Scale}, true
+	return Place{X: p.X, Y: p.Y, Ref: ref, RealX: (p.X - f.X) / f.Scale, RealY: (p.Y - f.Y) / across(f)}, true
 }
+
+// across is the scale of a frame across its length: a narrow board may be drawn
+// wider than it is.
+func across(f drawing.Frame) float64 { return cmp.Or(f.Across, f.Scale) }
 
 // extent is what a ref covers in the picture, if anything.
 type extent struct {

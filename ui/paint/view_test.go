@@ -459,3 +459,21 @@ func TestAPlaceIsSeenFromTheSmallestThingThere(t *testing.T) {
 		}
 	}
 }
+
+// A narrow board is drawn wider than it is; what is drawn or measured on it is in
+// its own sizes all the same.
+func TestPlacesOnABoardDrawnWiderThanItIs(t *testing.T) {
+	p := sample()
+	p.Frames = []drawing.Frame{{Ref: "board", X: 10, Y: 10, Scale: 0.1, Across: 0.2}}
+	v, _ := shown(t, p, 400, 300)
+	var from, to Place
+	v.OnFrame = func(a, b Place) { from, to = a, b }
+	v.SetTool(Frame)
+	drag(v, 70, 12, 90, 26, desktop.MouseButtonPrimary)
+	if !near(from.RealX, 600, 0.1) || !near(from.RealY, 10, 0.1) || !near(to.RealX, 800, 0.1) || !near(to.RealY, 80, 0.1) {
+		t.Errorf("drawn from %v to %v", from, to)
+	}
+	if on, ok := v.On("board", Place{X: 110, Y: 30}); !ok || !near(on.RealX, 1000, 0.1) || !near(on.RealY, 100, 0.1) {
+		t.Errorf("its far corner is at %v", on)
+	}
+}

@@ -3,6 +3,7 @@
 package cuts
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -52,6 +53,7 @@ func New(d desk.Desk) *Room {
 	r.view.OnStatus = d.Say
 	r.view.OnPick = r.pick
 	r.view.Menu = r.menu
+	r.view.Distance = func(a, b paint.Place) string { return distance(d.Session().Project(), a, b) }
 	r.view.OnDragStart = func(ref string, _ paint.Place) bool { return strings.HasPrefix(ref, "blank:") }
 	r.view.OnDragTo = r.over
 	r.view.OnDrop = r.dropped
@@ -63,11 +65,20 @@ func New(d desk.Desk) *Room {
 	tabs := container.NewAppTabs(container.NewTabItem(lang.L("Boards"), r.boards), container.NewTabItem(lang.L("Order of cuts"), r.saws),
 		container.NewTabItem(lang.L("Aims and proof"), r.aims), container.NewTabItem(lang.L("Locks"), r.locks))
 	r.tabs = tabs
-	below := container.NewBorder(container.NewVBox(container.NewHScroll(bar), r.proof), nil, nil, paint.NewTools(r.view), desk.Sized(r.view, r.draw))
+	below := container.NewBorder(container.NewVBox(container.NewHScroll(bar), r.proof), nil, nil, paint.NewTools(r.view, paint.Measure), desk.Sized(r.view, r.draw))
 	split := control.NewSplit(false, tabs, below, desk.Share(d.Recall("split.cuts"), 0.36))
 	split.OnMoved = func(s float64) { d.Remember("split.cuts", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
 	return r
+}
+
+// distance is the real distance of two places of one board.
+func distance(p *plan.Project, a, b paint.Place) string {
+	if a.Ref == "" || b.Ref != a.Ref {
+		return lang.L("begin and end on one board")
+	}
+	mm := math.Hypot(b.RealX-a.RealX, b.RealY-a.RealY)
+	return desk.Length(p, measure.Length(math.Round(mm*10))*(measure.Millimetre/10))
 }
 
 // ID implements desk.Room.

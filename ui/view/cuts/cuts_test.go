@@ -11,6 +11,7 @@ import (
 	"pilewright/layout/figure"
 	"pilewright/plan"
 	"pilewright/plan/measure"
+	"pilewright/ui/desk"
 	"pilewright/ui/desk/desktest"
 	"pilewright/ui/paint"
 	"pilewright/ui/session"
@@ -216,5 +217,16 @@ func TestClearRunIsTheLongestStretchBetweenFullDefects(t *testing.T) {
 	}}
 	if got := clearRun(b); got != in(23) { // 7 to 30
 		t.Errorf("got %s, want %s", strconv.FormatInt(int64(got/measure.Inch), 10), "23 in")
+	}
+}
+
+func TestAMeasureOnABoardIsInItsOwnSizes(t *testing.T) {
+	d, r := shown(t)
+	ref := figure.BoardRef(d.Session().Project().Boards[0].ID)
+	if got := r.view.Distance(paint.Place{Ref: ref, RealX: 100}, paint.Place{Ref: ref, RealX: 354}); got != desk.Length(d.Session().Project(), 10*measure.Inch) {
+		t.Errorf("254 mm read %q", got)
+	}
+	if got := r.view.Distance(paint.Place{Ref: ref}, paint.Place{}); got != "begin and end on one board" {
+		t.Errorf("from a board to beside it reads %q", got)
 	}
 }

@@ -7,6 +7,7 @@ import (
 
 	"fyne.io/fyne/v2/test"
 
+	"pilewright/layout/drawing"
 	"pilewright/layout/figure"
 	"pilewright/plan"
 	"pilewright/plan/measure"
@@ -215,5 +216,38 @@ func TestTheBoardsOfAWaitingLotAreTypedAsTheyAreShown(t *testing.T) {
 	}
 	if err := setLot(p, &l, 9, ""); err != nil || l.UnitBoard != 0 {
 		t.Errorf("cleared: %v, %v", l.UnitBoard, err)
+	}
+}
+
+// On the real drawing of a real board, however narrow the room: the corners read
+// as the board's own sizes.
+func TestTheDrawingOfABoardReadsInItsOwnSizes(t *testing.T) {
+	d, r := shown(t)
+	b := r.shown[0]
+	for _, width := range []float64{90, 150, 300} {
+		pic := figure.OneBoard(d.Session().Project(), nil, b.ID, width)
+		v := paint.NewView()
+		v.SetPicture(pic)
+		ref := figure.BoardRef(b.ID)
+		f, ok := pic.Frame(ref)
+		if !ok {
+			t.Fatal("the board has no frame")
+		}
+		box := drawing.Rect{}
+		for _, m := range pic.Marks {
+			if m.Ref == ref && m.Role == drawing.RoleBoard {
+				box = drawing.Rect{X0: m.Pts[0].X, Y0: m.Pts[0].Y, X1: m.Pts[0].X, Y1: m.Pts[0].Y}
+				for _, p := range m.Pts {
+					box = drawing.Rect{X0: min(box.X0, p.X), Y0: min(box.Y0, p.Y), X1: max(box.X1, p.X), Y1: max(box.Y1, p.Y)}
+				}
+			}
+		}
+		at, _ := v.On(ref, paint.Place{X: box.X1, Y: box.Y1})
+		if got := millimetres(at.RealX); max(got-b.Length, b.Length-got) > measure.Millimetre {
+			t.Errorf("at %g mm its far end reads %v, it is %v (frame %+v)", width, got, b.Length, f)
+		}
+		if got := millimetres(at.RealY); max(got-b.Width, b.Width-got) > measure.Millimetre {
+			t.Errorf("at %g mm its far edge reads %v, it is %v (frame %+v)", width, got, b.Width, f)
+		}
 	}
 }
