@@ -51,11 +51,17 @@ func levelSentence(l plan.Level, above bool) string {
 		}
 		return upper(keep + unproved(l, "money"))
 	case plan.LevelWood:
+		if l.Value.IsZero() { // nothing is cut
+			return ""
+		}
 		if l.Proved {
 			return upper(keep + "no plan opens less wood (proved).")
 		}
 		return upper(keep + unproved(l, "wood"))
 	case plan.LevelBoards:
+		if l.Value.LessThanOrEqual(decimal.NewFromInt(1)) { // plain to see
+			return ""
+		}
 		if l.Proved {
 			return upper(fmt.Sprintf("%sno such plan opens fewer than %s boards (proved).", keep, l.Value))
 		}

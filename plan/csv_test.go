@@ -77,6 +77,21 @@ func TestWrongBoardsFilesNameTheRowAndTheField(t *testing.T) {
 	}
 }
 
+func TestABoardThatADefectCoversIsKeptAndNamed(t *testing.T) {
+	const head = "board,count,length,width,thickness,species,price,trim_left,trim_right,defects\n"
+	for _, c := range []struct{ row, want string }{
+		{"P1,1,10,3,1,,,1,,split@1..10\n", `the split from 1" to 10" covers the whole board; nothing can be cut from it`},
+		{"P1,1,10,3,1,,,,,split@0..10:0..3\n", `the split from 0" to 10" covers the whole board; nothing can be cut from it`},
+		{"P1,1,10,3,1,,,,,split@0..10:0..2\n", ""},
+		{"P1,1,10,3,1,,,,,stain@0..10\n", ""}, // hidden parts may hold a stain
+	} {
+		got, err := plan.ReadBoards(strings.NewReader(head + c.row))
+		if err != nil || len(got) != 1 || got[0].Board.Spoiled() != c.want {
+			t.Errorf("%s: %v, %v, want %q", c.row, got, err, c.want)
+		}
+	}
+}
+
 func TestWrongPartsFilesNameTheRowAndTheField(t *testing.T) {
 	const head = "part,count,length,width,thickness,species,grade\n"
 	for name, c := range map[string]struct{ file, want string }{

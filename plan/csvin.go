@@ -102,6 +102,17 @@ func boardFault(b Board) (say, field string) {
 	return "", ""
 }
 
+// Spoiled says which defect covers the whole of a board, so that nothing can be
+// cut from it; empty where none does. Such a board is kept, but left out of plans.
+func (b Board) Spoiled() string {
+	for _, d := range b.Defects {
+		if d.From <= b.TrimLeft && d.To >= b.Length-b.TrimRight && d.AcrossFrom <= 0 && (d.AcrossTo == 0 || d.AcrossTo >= b.Width) && !d.Kind.HiddenMayHold() {
+			return fmt.Sprintf("the %s from %s to %s covers the whole board; nothing can be cut from it", d.Kind, measure.Exact(d.From), measure.Exact(d.To))
+		}
+	}
+	return ""
+}
+
 // ReadBlanks reads a parts file with the heading part,count,length,width,
 // thickness,species,grade; sizes are of blanks. Errors are as for ReadBoards.
 func ReadBlanks(r io.Reader) ([]Blank, error) {

@@ -154,8 +154,10 @@ func boardOut(b Board) string {
 	case outside(b.Price, mostMoney):
 		return "its price is out of range"
 	}
-	say, _ := boardFault(b)
-	return say
+	if say, _ := boardFault(b); say != "" {
+		return say
+	}
+	return b.Spoiled()
 }
 
 // boardsOut tells which free boards are left out of the plan, and why.

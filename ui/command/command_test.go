@@ -199,3 +199,21 @@ func TestAPlanThatFailsItsCheckLeavesAReport(t *testing.T) {
 		t.Errorf("the report: %.300s, %v", body, err)
 	}
 }
+
+func TestCutsPrintsTheOrderOfCutsAndNamesABoardThatADefectCovers(t *testing.T) {
+	boards := file(t, "b.csv", "board,count,length,width,thickness,defects\nB1,1,48,5.5,7/8,split@0..48\nB2,2,48,5.5,7/8,\n")
+	parts := file(t, "p.csv", "part,count,length,width,thickness\nleg,4,20,5 1/2,3/4\n")
+	status, out, fault := run(t, "cuts", "-boards", boards, "-parts", parts)
+	if status != command.Done {
+		t.Fatalf("status %d: %s", status, fault)
+	}
+	if !strings.Contains(fault, `board B1, defects: the split from 0" to 48" covers the whole board`) {
+		t.Errorf("it says %q of the board that is split from end to end", fault)
+	}
+	if !strings.Contains(out, "crosscut, stop or fence at 20\"\n") || !strings.Contains(out, "2 boards, ") {
+		t.Errorf("no order of cuts, or not of two boards:\n%s", out)
+	}
+	if n := strings.Count(out, "stop or fence at 20\""); n != 1 {
+		t.Errorf("the stop at 20 in is set %d times, once is enough:\n%s", n, out)
+	}
+}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"time"
 
 	"github.com/shopspring/decimal"
@@ -48,6 +49,9 @@ func cuts(ctx context.Context, args []string, env Env) error {
 	}
 	names := map[plan.ID]boardName{}
 	for _, b := range list {
+		if say := b.Spoiled(); say != "" {
+			fmt.Fprintf(env.Stderr, "board %s, defects: %s.\n", b.Mark, say)
+		}
 		for n := range b.Count {
 			board := b.Board
 			board.ID = plan.ID(len(job.Boards) + 1)
@@ -206,5 +210,42 @@ func printCuts(w io.Writer, job plan.CutJob, c plan.Cuts, names map[plan.ID]boar
 	for _, s := range c.Short {
 		fmt.Fprintf(w, "Short: %d x %s %s\n", s.Count, s.Blank, s.Say)
 	}
-	fmt.Fprintf(w, "%d boards, %s mm² opened, price %s. %s\n", len(c.Boards), c.Wood.SquareMillimetres().Round(0), c.Money, c.Sentence)
+	printSaws(w, c, names)
+	boards := "boards"
+	if len(c.Boards) == 1 {
+		boards = "board"
+	}
+	fmt.Fprintf(w, "%d %s, %s mm² opened, price %s. %s\n", len(c.Boards), boards, c.Wood.SquareMillimetres().Round(0), c.Money, c.Sentence)
+}
+
+// printSaws lists the cuts in order, those of one set-up together.
+func printSaws(w io.Writer, c plan.Cuts, names map[plan.ID]boardName) {
+	type line struct {
+		board boardName
+		saw   plan.Saw
+	}
+	var all []line
+	for _, cb := range c.Boards {
+		for _, s := range cb.Saws {
+			all = append(all, line{names[cb.Board], s})
+		}
+	}
+	slices.SortStableFunc(all, func(a, b line) int { return a.saw.Group - b.saw.Group })
+	for i, l := range all {
+		if i == 0 || all[i-1].saw.Group != l.saw.Group {
+			machine, at := "crosscut", "to a mark"
+			if l.saw.Rip {
+				machine = "rip"
+			}
+			if l.saw.Stop > 0 {
+				at = "stop or fence at " + measure.Exact(l.saw.Stop)
+			}
+			fmt.Fprintf(w, "Set-up %d: %s, %s\n", l.saw.Group, machine, at)
+		}
+		frees := ""
+		if l.saw.Mark != "" {
+			frees = ", frees " + l.saw.Mark
+		}
+		fmt.Fprintf(w, "  %s (%d) at %s%s\n", l.board.mark, l.board.copy, measure.Exact(l.saw.At), frees)
+	}
 }
