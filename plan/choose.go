@@ -72,7 +72,7 @@ func (m *making) tryWays() (changed bool, err error) {
 			pw.Options[pw.Chosen].Trial = &first
 		}
 		for k := range pw.Options {
-			if k == pw.Chosen || !pw.Options[k].Fits || trials >= mostTrials || m.ctx.Err() != nil {
+			if k == pw.Chosen || !pw.Options[k].Fits || trials >= mostTrials || m.ctx.Err() != nil || m.enough && here.Missing == 0 {
 				continue
 			}
 			trials++

@@ -10,97 +10,230 @@ import (
 	"pilewright/plan/measure"
 )
 
-// Largest is the greatest value of one measure that the pile and the machines
-// still make.
+// Largest is the greatest value of one measure, or of several in proportion, that
+// the pile and the machines still make.
 type Largest struct {
-	Measure Measure
-	Value   measure.Length // proved possible by a plan
+	Measure Measure        // the one, or the first of those in proportion
+	Value   measure.Length // proved possible by a plan; 0 = none of the values tried is
 	Next    measure.Length // the next step up, for which no plan was found; 0 = the search's end
+	Percent int            // of the present sizes, in proportion; 0 for one measure
+	Sizes   []Measure      // what the measures are then, each with its text
 	Cause   string         // what stands in the way of Next
 	Limits  []string       // machine limits that the piece runs into at Value
+	Tries   int
 }
 
-// largestSpan bounds the search: from a quarter to eight times the present value.
+// largestSpan bounds the search: up to eight times the present value.
 const largestSpan = 8
 
 // Largest finds the greatest value of a measure with which the piece can be made
 // from this pile, to the step the shop's ruler shows. It takes for granted that a
-// smaller value needs no more wood; told is called with every value tried.
+// smaller value needs no more wood; told is called with every value tried. Each
+// try begins with the ways of the last that was possible.
 func (p *Project) Largest(ctx context.Context, tools Tools, id ID, told func(at measure.Length, possible bool)) (Largest, error) {
 	i := slices.IndexFunc(p.Measures, func(m Measure) bool { return m.ID == id })
 	if i < 0 {
 		return Largest{}, errors.New("there is no such measure")
 	}
-	m := &making{ctx: ctx, tools: tools}
-	m.plan.Project = p
-	_, _, s := size(p)
-	v, ok := s.values[strings.ToLower(p.Measures[i].Name)]
-	now, err := v.Length()
-	if !ok || err != nil || !v.IsLength() || now <= 0 {
+	now, ok := p.lengthOf(i)
+	if !ok {
 		return Largest{}, fmt.Errorf("%s is not a length that could be made larger", p.Measures[i].Name)
 	}
-	step := measure.Inch / measure.Length(max(p.Shop.Denominator, 1))
-	if !p.Shop.Inches {
-		step = measure.Millimetre
-	}
-	try := func(at measure.Length) (bool, string, error) {
-		q := p.With(func(q *Project) {
-			q.Measures = slices.Clone(p.Measures)
-			q.Measures[i].Text = measure.Exact(at)
-		})
-		possible, cause, err := Possible(ctx, q, tools)
-		if err == nil && told != nil {
-			told(at, possible)
-		}
-		return possible, cause, err
-	}
+	step := p.rulerStep()
 	out := Largest{Measure: p.Measures[i]}
-	lo, hi := measure.Length(0), now/step*step
-	most := now * largestSpan
-	for hi <= most {
-		possible, cause, err := try(hi)
-		if err != nil {
-			return out, err
-		}
-		if !possible {
-			out.Next, out.Cause = hi, cause
-			break
-		}
-		lo = hi
-		hi = (hi + max(hi/4, step)) / step * step
+	with := func(n int64) *Project {
+		return p.withSizes([]int{i}, func(int) measure.Length { return measure.Length(n) * step })
 	}
-	if lo == 0 && out.Next <= step {
-		return out, nil
+	c := climb{ctx: ctx, tools: tools, with: with}
+	if told != nil {
+		c.told = func(n int64, possible bool) { told(measure.Length(n)*step, possible) }
 	}
-	for out.Next > 0 && out.Next-lo > step {
-		mid := (lo + out.Next) / 2 / step * step
-		if mid <= lo {
-			mid = lo + step
-		}
-		possible, cause, err := try(mid)
-		if err != nil {
-			return out, err
-		}
-		if possible {
-			lo = mid
-		} else {
-			out.Next, out.Cause = mid, cause
+	lo, next, err := c.search(int64(now/step), int64(now*largestSpan/step))
+	out.Value, out.Next, out.Cause, out.Tries = measure.Length(lo)*step, measure.Length(next)*step, c.cause, c.tries
+	if err == nil && lo > 0 {
+		q := with(lo)
+		out.Sizes, out.Limits = []Measure{q.Measures[i]}, q.machineLimits(ctx, tools)
+	}
+	return out, err
+}
+
+// InProportion gives the measures that LargestInProportion scales: lengths that
+// are not reckoned from others, and no less than a fifth of the greatest of them,
+// so that boards keep their thickness.
+func (p *Project) InProportion() []Measure {
+	var out []Measure
+	for _, i := range p.scaled() {
+		out = append(out, p.Measures[i])
+	}
+	return out
+}
+
+func (p *Project) scaled() []int {
+	size := map[int]measure.Length{}
+	most := measure.Length(0)
+	for i, m := range p.Measures {
+		own := !slices.ContainsFunc(p.Measures, func(o Measure) bool { return names(m.Text, o.Name) })
+		if l, ok := p.lengthOf(i); ok && own {
+			size[i], most = l, max(most, l)
 		}
 	}
-	out.Value = lo
+	var out []int
+	for i := range p.Measures {
+		if l, ok := size[i]; ok && l >= most/5 {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+// LargestInProportion scales the measures of InProportion together, by whole per
+// cent, each to the ruler's step below.
+func (p *Project) LargestInProportion(ctx context.Context, tools Tools, told func(percent int, possible bool)) (Largest, error) {
+	list := p.scaled()
+	if len(list) == 0 {
+		return Largest{}, errors.New("the piece has no measures to make larger")
+	}
+	step := p.rulerStep()
+	with := func(n int64) *Project {
+		return p.withSizes(list, func(i int) measure.Length {
+			now, _ := p.lengthOf(i)
+			return now / 100 * measure.Length(n) / step * step
+		})
+	}
+	c := climb{ctx: ctx, tools: tools, with: with}
+	if told != nil {
+		c.told = func(n int64, possible bool) { told(int(n), possible) }
+	}
+	lo, next, err := c.search(100, 100*largestSpan)
+	out := Largest{Measure: p.Measures[list[0]], Percent: int(lo), Cause: c.cause, Tries: c.tries}
+	if err != nil {
+		return out, err
+	}
+	if next > 0 {
+		out.Next, _ = with(next).lengthOf(list[0])
+	}
 	if lo > 0 {
-		out.Limits = p.machineLimits(ctx, tools, i, lo)
+		q := with(lo)
+		out.Value, _ = q.lengthOf(list[0])
+		out.Limits = q.machineLimits(ctx, tools)
+		for _, i := range list {
+			out.Sizes = append(out.Sizes, q.Measures[i])
+		}
 	}
 	return out, nil
 }
 
-// machineLimits tells which machines the piece runs into with a measure at a value.
-func (p *Project) machineLimits(ctx context.Context, tools Tools, at int, value measure.Length) []string {
-	m := &making{ctx: ctx, tools: tools}
-	m.plan.Project = p.With(func(q *Project) {
-		q.Measures = slices.Clone(p.Measures)
-		q.Measures[at].Text = measure.Exact(value)
+// WithSizes gives the project with the texts of measures that Largest found.
+func (p *Project) WithSizes(sizes []Measure) *Project {
+	return p.With(func(q *Project) {
+		q.Measures = each(q.Measures, func(x *Measure) {
+			for _, s := range sizes {
+				if s.ID == x.ID {
+					x.Text = s.Text
+				}
+			}
+		})
 	})
+}
+
+func (p *Project) withSizes(list []int, at func(int) measure.Length) *Project {
+	return p.With(func(q *Project) {
+		q.Measures = slices.Clone(p.Measures)
+		for _, i := range list {
+			q.Measures[i].Text = measure.Exact(at(i))
+		}
+	})
+}
+
+// lengthOf is the value of measure i; ok is false where it is none or no length.
+func (p *Project) lengthOf(i int) (measure.Length, bool) {
+	_, _, s := size(p)
+	v, ok := s.values[strings.ToLower(p.Measures[i].Name)]
+	if !ok || !v.IsLength() {
+		return 0, false
+	}
+	l, err := v.Length()
+	return l, err == nil && l > 0
+}
+
+// rulerStep is the finest step the shop's ruler shows.
+func (p *Project) rulerStep() measure.Length {
+	if p.Shop.Inches {
+		return measure.Inch / measure.Length(max(p.Shop.Denominator, 1))
+	}
+	return measure.Millimetre
+}
+
+// climb looks for the greatest number for which a project can be made.
+type climb struct {
+	ctx   context.Context
+	tools Tools
+	with  func(int64) *Project
+	told  func(int64, bool)
+	last  []PartWays // of the last that was possible
+	cause string
+	tries int
+}
+
+// search begins at now and goes up by quarters, then halves the gap. next is the
+// least number found impossible; 0 = none up to most.
+func (c *climb) search(now, most int64) (lo, next int64, err error) {
+	for hi := max(now, 1); hi <= most; hi += max(hi/4, 1) {
+		ok, err := c.try(hi)
+		if err != nil {
+			return lo, next, err
+		}
+		if !ok {
+			next = hi
+			break
+		}
+		lo = hi
+	}
+	for next > 0 && next-lo > 1 {
+		mid := lo + (next-lo)/2
+		ok, err := c.try(mid)
+		if err != nil {
+			return lo, next, err
+		}
+		if ok {
+			lo = mid
+		} else {
+			next = mid
+		}
+	}
+	// What only the ways of another size make would not be found from the size alone.
+	for lo > 0 {
+		c.last = nil
+		ok, err := c.try(lo)
+		if err != nil || ok {
+			return lo, next, err
+		}
+		next, lo = lo, lo-1
+	}
+	return lo, next, nil
+}
+
+func (c *climb) try(n int64) (bool, error) {
+	c.tries++
+	ways, cause, err := possible(c.ctx, c.with(n), c.tools, c.last)
+	if err != nil {
+		return false, err
+	}
+	if c.told != nil {
+		c.told(n, ways != nil)
+	}
+	if ways == nil {
+		c.cause = cause
+		return false, nil
+	}
+	c.last = ways
+	return true, nil
+}
+
+// machineLimits tells which machines the piece runs into.
+func (p *Project) machineLimits(ctx context.Context, tools Tools) []string {
+	m := &making{ctx: ctx, tools: tools}
+	m.plan.Project = p
 	if !m.shapeUp() {
 		return nil
 	}

@@ -125,6 +125,7 @@ type making struct {
 	skin      *measure.Area   // surface of the finished bodies, reckoned once
 	commonest *string         // species of the pile, found once
 	effort    int             // of quick plans; zero = the solver's own
+	enough    bool            // ways are good enough when no blank is missing
 }
 
 // snapshot gives the plan as it stands, with its findings in order.

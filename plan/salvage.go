@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 
 	"pilewright/plan/measure"
 )
@@ -175,36 +176,55 @@ const carefulEffort = 30_000_000
 // Possible reports whether the quick solver finds every blank of the piece, and
 // if not, what is in the way.
 func Possible(ctx context.Context, p *Project, tools Tools) (bool, string, error) {
+	ways, cause, err := possible(ctx, p, tools, nil)
+	return ways != nil, cause, err
+}
+
+// possible gives the ways by which every blank is found, nil where none are. It
+// begins with ways that did for a project like it, where there are any.
+func possible(ctx context.Context, p *Project, tools Tools, like []PartWays) ([]PartWays, string, error) {
 	m := &making{ctx: ctx, tools: tools, effort: carefulEffort}
 	m.plan.Project = p
 	if !m.shapeUp() {
-		return false, m.plan.Failure(), nil
+		return nil, m.plan.Failure(), nil
 	}
-	for _, f := range m.shape {
-		if f.Severity == Stop {
-			return false, f.Text, nil
+	for _, list := range [][]Finding{m.shape, m.ways} {
+		for _, f := range list {
+			if f.Severity == Stop {
+				return nil, f.Text, nil
+			}
 		}
 	}
-	for _, f := range m.ways {
-		if f.Severity == Stop {
-			return false, f.Text, nil
+	m.enough = true
+	if like != nil {
+		plain := m.plan.Ways
+		m.plan.Ways = slices.Clone(plain)
+		for i := range m.plan.Ways {
+			m.chooseLike(&m.plan.Ways[i], like, 0)
 		}
+		if err := m.cut(true); err != nil {
+			return nil, "", err
+		}
+		if ctx.Err() == nil && len(m.plan.Cuts.Short) == 0 {
+			return m.plan.Ways, "", nil
+		}
+		m.plan.Ways = plain
 	}
 	if err := m.cut(true); err != nil {
-		return false, "", err
+		return nil, "", err
 	}
 	if len(m.plan.Cuts.Short) > 0 && ctx.Err() == nil { // another way of making a part may do
 		if _, err := m.tryWays(); err != nil {
-			return false, "", err
+			return nil, "", err
 		}
 	}
 	if ctx.Err() != nil {
-		return false, "", ctx.Err()
+		return nil, "", ctx.Err()
 	}
 	if len(m.plan.Cuts.Short) > 0 {
 		s := m.plan.Cuts.Short[0]
 		b, _ := m.plan.Blank(s.Blank)
-		return false, fmt.Sprintf("the wood: %d of the %s (%s x %s x %s) can't be cut", s.Count, b.Name, m.say(b.Length), m.say(b.Width), m.say(b.Thickness)), nil
+		return nil, fmt.Sprintf("the wood: %d of the %s (%s x %s x %s) can't be cut", s.Count, b.Name, m.say(b.Length), m.say(b.Width), m.say(b.Thickness)), nil
 	}
-	return true, "", nil
+	return append([]PartWays{}, m.plan.Ways...), "", nil
 }
