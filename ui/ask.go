@@ -33,15 +33,17 @@ type reckoning struct {
 	said   *widget.Label
 	cancel context.CancelFunc
 	dialog *dialog.CustomDialog
+	foot   *fyne.Container // what can be done with the answer
 }
 
 // ask shows the dialog and runs work on a goroutine of its own; say may be called
-// from it, and what work returns is shown at the end.
-func (w *window) ask(title string, work func(ctx context.Context, say func(string)) (string, error)) {
+// from it, and what work returns is shown at the end; then may offer to do something
+// with it.
+func (w *window) ask(title string, work func(ctx context.Context, say func(string)) (string, error), then ...func(*reckoning)) {
 	ctx, cancel := context.WithCancel(context.Background())
-	r := &reckoning{w: w, said: widget.NewLabel(lang.L("Working it out…")), cancel: cancel}
+	r := &reckoning{w: w, said: widget.NewLabel(lang.L("Working it out…")), cancel: cancel, foot: container.NewHBox()}
 	r.said.Wrapping = fyne.TextWrapWord
-	r.dialog = dialog.NewCustom(title, lang.L("Close"), container.NewVScroll(r.said), w.win)
+	r.dialog = dialog.NewCustom(title, lang.L("Close"), container.NewBorder(nil, r.foot, nil, nil, container.NewVScroll(r.said)), w.win)
 	r.dialog.SetOnClosed(cancel)
 	r.dialog.Resize(fyne.NewSize(520, 260))
 	r.dialog.Show()
@@ -53,8 +55,27 @@ func (w *window) ask(title string, work func(ctx context.Context, say func(strin
 		if err != nil {
 			text = sentence(err)
 		}
-		fyne.Do(func() { r.said.SetText(text) })
+		fyne.Do(func() {
+			r.said.SetText(text)
+			for _, offer := range then {
+				offer(r)
+			}
+		})
 	}()
+}
+
+// offerSizes lets the maker take the sizes that were found; the piece is planned
+// with them at once.
+func (w *window) offerSizes(l *plan.Largest) func(*reckoning) {
+	return func(r *reckoning) {
+		if len(l.Sizes) == 0 {
+			return
+		}
+		r.foot.Add(widget.NewButton(lang.L("Make it so large"), func() {
+			w.Fail(w.session.Edit(lang.L("as large as the pile allows"), "", func(p *plan.Project) (*plan.Project, error) { return p.WithSizes(l.Sizes), nil }))
+			r.dialog.Hide()
+		}))
+	}
 }
 
 // largest asks which measure and finds how large it can be from this pile.
@@ -68,16 +89,29 @@ func (w *window) largest() {
 		w.Fail(locale.Error("the piece has no measures to make larger"))
 		return
 	}
+	scaled := p.InProportion()
+	if len(scaled) > 1 {
+		var list []string
+		for _, m := range scaled {
+			list = append(list, m.Name)
+		}
+		names = append(names, lang.L("In proportion: {{.names}}", locale.With{"names": strings.Join(list, ", ")}))
+	}
 	which := widget.NewSelect(names, nil)
 	which.SetSelectedIndex(0)
 	dialog.ShowForm(lang.L("How large can it be from this pile?"), lang.L("Find out"), lang.L("Cancel"), []*widget.FormItem{widget.NewFormItem(lang.L("Measure"), which)}, func(ok bool) {
 		if !ok {
 			return
 		}
-		m := p.Measures[which.SelectedIndex()]
 		tools := w.deps.Tools()
-		w.ask(lang.L("The largest {{.name}}", locale.With{"name": m.Name}), func(ctx context.Context, say func(string)) (string, error) {
-			l, err := p.Largest(ctx, tools, m.ID, func(at measure.Length, possible bool) {
+		if which.SelectedIndex() == len(p.Measures) {
+			w.largestInProportion(p, tools)
+			return
+		}
+		m := p.Measures[which.SelectedIndex()]
+		var l plan.Largest
+		w.ask(lang.L("The largest {{.name}}", locale.With{"name": m.Name}), func(ctx context.Context, say func(string)) (_ string, err error) {
+			l, err = p.Largest(ctx, tools, m.ID, func(at measure.Length, possible bool) {
 				verdict := lang.L("too much")
 				if possible {
 					verdict = lang.L("possible")
@@ -88,19 +122,50 @@ func (w *window) largest() {
 				return "", err
 			}
 			return largestText(p, l), nil
-		})
+		}, w.offerSizes(&l))
 	}, w.win)
 }
 
+func (w *window) largestInProportion(p *plan.Project, tools plan.Tools) {
+	var l plan.Largest
+	w.ask(lang.L("The largest in proportion"), func(ctx context.Context, say func(string)) (_ string, err error) {
+		l, err = p.LargestInProportion(ctx, tools, func(percent int, possible bool) {
+			verdict := lang.L("too much")
+			if possible {
+				verdict = lang.L("possible")
+			}
+			say(fmt.Sprintf("%d %%: %s", percent, verdict))
+		})
+		if err != nil {
+			return "", err
+		}
+		return largestText(p, l), nil
+	}, w.offerSizes(&l))
+}
+
+// largestText tells how large the piece can be, what is in the way of more, and
+// which machines it runs into.
 func largestText(p *plan.Project, l plan.Largest) string {
 	if l.Value == 0 {
 		return lang.L("The pile does not make the piece at any {{.name}} tried. In the way: {{.cause}}.", locale.With{"name": l.Measure.Name, "cause": l.Cause})
 	}
+	var sizes []string
+	for _, s := range l.Sizes {
+		if v, err := measure.Parse(s.Text, measure.Inches); err == nil {
+			sizes = append(sizes, s.Name+" "+desk.Length(p, v))
+		}
+	}
 	text := lang.L("{{.name}} can be {{.value}}.", locale.With{"name": l.Measure.Name, "value": desk.Length(p, l.Value)})
+	if l.Percent > 0 {
+		text = fmt.Sprintf("%d %%: %s", l.Percent, strings.Join(sizes, ", "))
+	}
 	if l.Next > 0 {
 		text += "\n\n" + lang.L("At {{.next}} no plan was found. In the way: {{.cause}}.", locale.With{"next": desk.Length(p, l.Next), "cause": l.Cause})
 	} else {
 		text += "\n\n" + lang.L("Larger values were not tried.")
+	}
+	for _, limit := range l.Limits {
+		text += "\n\n" + locale.Say(limit)
 	}
 	return text + "\n\n" + lang.L("The quick solver was used; a longer search may find room for a little more.")
 }
