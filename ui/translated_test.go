@@ -177,6 +177,7 @@ func demoWindow(t *testing.T, speak func(string) error) *window {
 type seen struct {
 	texts map[string]string // text to where
 	where string
+	grid  func(*control.Grid) // told of every table met; may be nil
 }
 
 func (s *seen) add(texts ...string) {
@@ -193,6 +194,9 @@ func (s *seen) walk(o fyne.CanvasObject) {
 	case *canvas.Text:
 		s.add(o.Text)
 	case *control.Grid:
+		if s.grid != nil {
+			s.grid(o)
+		}
 		s.add(o.Empty, o.AddHint)
 		for i, c := range o.Columns {
 			s.add(c.Title, c.Tip)

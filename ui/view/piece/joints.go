@@ -152,13 +152,13 @@ func (r *Room) jointCell(row, col int) (string, control.CellState) {
 		}
 		return fmt.Sprint(n), control.CellState{}
 	case jointThick:
-		return j.Thickness, control.CellState{}
+		return locale.Number(j.Thickness), control.CellState{}
 	case jointWidth:
-		return j.Width, control.CellState{}
+		return locale.Number(j.Width), control.CellState{}
 	case jointDepth:
-		return j.Depth, control.CellState{}
+		return locale.Number(j.Depth), control.CellState{}
 	case jointOffset:
-		return j.Offset, control.CellState{}
+		return locale.Number(j.Offset), control.CellState{}
 	case jointRound:
 		return yes(j.Round), control.CellState{}
 	case jointDry:
@@ -267,7 +267,7 @@ func setJoint(p *plan.Project, row, col int, text string) (*plan.Project, error)
 	case jointB:
 		j.B, err = parseRef(p, text)
 	case jointThick, jointWidth, jointDepth, jointOffset:
-		*map[int]*string{jointThick: &j.Thickness, jointWidth: &j.Width, jointDepth: &j.Depth, jointOffset: &j.Offset}[col] = text
+		*map[int]*string{jointThick: &j.Thickness, jointWidth: &j.Width, jointDepth: &j.Depth, jointOffset: &j.Offset}[col], err = locale.Plain(text)
 	case jointRound:
 		j.Round = text == "true"
 	case jointDry:

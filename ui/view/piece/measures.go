@@ -32,7 +32,7 @@ func (r *Room) measureGrid() *control.Grid {
 		case 0:
 			return m.Name, control.CellState{Bold: true}
 		case 1:
-			return m.Text, r.measureState(m)
+			return locale.Number(m.Text), r.measureState(m)
 		case 2:
 			return r.comesTo(m), control.CellState{Dim: d.Session().Stale()}
 		}
@@ -138,7 +138,11 @@ func setMeasure(p *plan.Project, row, col int, text string) (*plan.Project, erro
 		if text == "" {
 			return nil, locale.Error("a measure needs a size")
 		}
-		m.Text = text
+		plain, err := locale.Plain(text)
+		if err != nil {
+			return nil, err
+		}
+		m.Text = plain
 	case 3:
 		m.Note = text
 	}

@@ -122,11 +122,11 @@ func (r *Room) partCell(row, col int) (string, control.CellState) {
 		}
 		return part.Name, control.CellState{Bold: true}
 	case partLength:
-		return part.Length, r.sizeState(part.ID, lang.L("length"))
+		return locale.Number(part.Length), r.sizeState(part.ID, lang.L("length"))
 	case partWidth:
-		return part.Width, r.sizeState(part.ID, lang.L("width"))
+		return locale.Number(part.Width), r.sizeState(part.ID, lang.L("width"))
 	case partThick:
-		return part.Thickness, r.sizeState(part.ID, lang.L("thickness"))
+		return locale.Number(part.Thickness), r.sizeState(part.ID, lang.L("thickness"))
 	case partFinished:
 		if sp.L == 0 {
 			return "", control.CellState{}
@@ -212,7 +212,11 @@ func setPart(p *plan.Project, row, col int, text string) (*plan.Project, error) 
 		if text == "" {
 			return nil, locale.Error("a part needs this size")
 		}
-		*map[int]*string{partLength: &part.Length, partWidth: &part.Width, partThick: &part.Thickness}[col] = text
+		plain, err := locale.Plain(text)
+		if err != nil {
+			return nil, err
+		}
+		*map[int]*string{partLength: &part.Length, partWidth: &part.Width, partThick: &part.Thickness}[col] = plain
 	case partSpecies:
 		part.Species = text
 	case partGrade:

@@ -58,6 +58,9 @@ func (r *Room) placeGrid() *control.Grid {
 		if col > 0 && col < 4 {
 			state = r.sizeState(part.ID, axes[col-1])
 		}
+		if col > 0 {
+			return locale.Number(fields[col]), state
+		}
 		return fields[col], state
 	})
 	g.OnMessage, g.AddHint = d.Say, lang.L("add a place for the part picked")
@@ -100,6 +103,13 @@ func (r *Room) setPlace(p *plan.Project, row, col int, text string) (*plan.Proje
 		parts[i].Copies = append(slices.Clone(parts[i].Copies), fresh)
 		rows = append(rows, place{i, len(parts[i].Copies) - 1})
 		row = len(rows) - 1
+	}
+	if col != 4 && col != 5 {
+		plain, err := locale.Plain(text)
+		if err != nil {
+			return nil, err
+		}
+		text = plain
 	}
 	at := rows[row]
 	parts[at.part].Copies = slices.Clone(parts[at.part].Copies)

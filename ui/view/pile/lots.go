@@ -176,7 +176,11 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 	case 9:
 		var b plan.Board
 		if text != "" {
-			n, read, err := plan.QuickEntry(text, p.Shop.Unit())
+			plain, err := locale.Plain(text)
+			if err != nil {
+				return err
+			}
+			n, read, err := plan.QuickEntry(plain, p.Shop.Unit())
 			if err != nil {
 				return err
 			}

@@ -251,7 +251,11 @@ func (r *Room) add(line string) error {
 		return nil
 	}
 	s := r.desk.Session()
-	n, b, err := plan.QuickEntry(line, s.Project().Shop.Unit())
+	plain, err := locale.Plain(line)
+	if err != nil {
+		return err
+	}
+	n, b, err := plan.QuickEntry(plain, s.Project().Shop.Unit())
 	if err != nil {
 		return err
 	}
