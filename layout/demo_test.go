@@ -64,3 +64,23 @@ func BenchmarkFirstPlanOfTheDemo(b *testing.B) {
 		cancel()
 	}
 }
+
+// The demo's pile holds boards alike, some of them of no use to any blank: its
+// cuts are proved the least there are, with little effort.
+func TestTheDemosCutsAreProved(t *testing.T) {
+	tools := layout.Tools(day)
+	full := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		if !job.First {
+			job.Effort = 60_000_000
+		}
+		return full(ctx, job, better)
+	}
+	p, err := plan.Make(context.Background(), demoProject(t), tools, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !p.Cuts.Proved || len(p.Cuts.Short) > 0 {
+		t.Errorf("proved %v, short %v: %s", p.Cuts.Proved, p.Cuts.Short, p.Cuts.Sentence)
+	}
+}

@@ -1,7 +1,9 @@
 // Package cutting decides which blanks come out of which boards, and proves how
 // good the answer is. Solve plans: every blank made first, then least money,
-// least wood opened, fewest boards, most useful leftovers, fewest set-ups, in
-// that order and never traded against each other. Check is a second, plain
+// least wood opened, fewest boards, in that order and never traded against each
+// other. These levels carry bounds. Leftovers are told but not sought, and of a
+// plan's cuts the settings are put in an order with the fewest changes; neither
+// is a level, and nothing is claimed of them. Check is a second, plain
 // reading of the rules; CheckProof verifies the proved bounds in integers.
 //
 // It decides nothing about how a part is made: the caller turns parts into
