@@ -3,7 +3,6 @@ package plan
 import (
 	"fmt"
 	"slices"
-	"strings"
 	"time"
 
 	"pilewright/plan/joinery"
@@ -18,7 +17,7 @@ var toolWords = map[string]string{
 }
 
 // sayMethods tells, at every step that could be done in several ways, which was
-// chosen and what another would take more in this order, changes of set-up counted.
+// chosen and what the next best would take more in this order, changes of set-up counted.
 func (m *making) sayMethods(w *Work) {
 	ops := m.operations(*w)
 	for i := range ops {
@@ -43,7 +42,7 @@ func (m *making) sayMethods(w *Work) {
 		if s.Done || len(s.Methods) < 2 || taken < 0 {
 			continue
 		}
-		var others []string
+		best, least := -1, time.Duration(0)
 		for k, x := range s.Methods {
 			if k == taken {
 				continue
@@ -59,16 +58,15 @@ func (m *making) sayMethods(w *Work) {
 				}
 				list[n].Time = time.Duration(float64(list[n].Time) * x.Share / s.Methods[taken].Share)
 			}
-			switch more := total(list) - now; {
-			case more >= time.Minute/2:
-				others = append(others, fmt.Sprintf("%s more by %s", measure.FormatDuration(more.Round(time.Minute)), toolWords[x.Name]))
-			case more > -time.Minute/2:
-				others = append(others, fmt.Sprintf("no less by %s", toolWords[x.Name]))
+			if more := total(list) - now; best < 0 || more < least {
+				best, least = k, more
 			}
 		}
 		said := fmt.Sprintf("Chosen: %s.", toolWords[s.Method])
-		if len(others) > 0 {
-			said = fmt.Sprintf("Chosen: %s. It would take %s, changes of set-up counted.", toolWords[s.Method], strings.Join(others, ", "))
+		if other := toolWords[s.Methods[best].Name]; least >= time.Minute/2 {
+			said = fmt.Sprintf("Chosen: %s. By %s it would take %s more, changes of set-up counted.", toolWords[s.Method], other, measure.FormatDuration(least.Round(time.Minute)))
+		} else if least > -time.Minute/2 {
+			said = fmt.Sprintf("Chosen: %s. By %s it would take as long, changes of set-up counted.", toolWords[s.Method], other)
 		}
 		s.Detail = append(slices.Clip(s.Detail), said)
 	}

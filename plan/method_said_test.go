@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"pilewright/plan"
+	"pilewright/plan/measure"
 	"pilewright/plan/trade"
 )
 
@@ -22,13 +23,51 @@ func TestTheMethodChosenIsSaidWithWhatAnotherWouldTake(t *testing.T) {
 				continue
 			}
 			several++
-			if !strings.Contains(s.Detail[said], "changes of set-up counted") || strings.Contains(s.Detail[said], "by .") || strings.Contains(s.Detail[said], "by ,") {
+			for i, x := range s.Methods {
+				if slices.ContainsFunc(s.Methods[i+1:], func(y plan.StepMethod) bool { return y.Name == x.Name }) {
+					t.Errorf("%s, %s: two ways are called %s", id, s.Key, x.Name)
+				}
+			}
+			if !strings.Contains(s.Detail[said], "changes of set-up counted") || strings.Contains(s.Detail[said], "By  ") {
 				t.Errorf("%s, %s: %s", id, s.Key, s.Detail[said])
 			}
 		}
 	}
 	if several == 0 {
 		t.Error("no step has several methods")
+	}
+}
+
+// The shoulders of a tenon are as deep as its stock is thicker and wider than it:
+// both depths must stand at the step.
+func TestATenonsStepTellsEveryDepthOfItsShoulders(t *testing.T) {
+	n := 0
+	for _, id := range startIDs(t) {
+		made := make1(t, demoProject(t).NewPiece(readStart(t, id), id))
+		for _, j := range made.Frame.Joints {
+			by := map[string]map[measure.Length]bool{}
+			for _, x := range j.Result.Methods {
+				if x.OnB && len(j.Result.Mortises) > 0 {
+					if by[string(x.Tool)] == nil {
+						by[string(x.Tool)] = map[measure.Length]bool{}
+					}
+					by[string(x.Tool)][x.Depths[len(x.Depths)-1]] = true
+				}
+			}
+			if len(by) == 0 {
+				continue
+			}
+			n++
+			b := made.Copies[j.B].Mark
+			if !slices.ContainsFunc(made.Work.Steps, func(s plan.Step) bool {
+				return strings.HasPrefix(s.Key, "tenon/") && slices.Contains(s.Marks, b) && strings.Count(s.Setup, " deep") == len(by[s.Method])
+			}) {
+				t.Errorf("%s, joint %s: no step tells its %d depths", id, j.ID, len(by["dado-stack"]))
+			}
+		}
+	}
+	if n == 0 {
+		t.Error("no tenons")
 	}
 }
 

@@ -190,15 +190,39 @@ func (m *making) cutStep(rate string, r joinery.Result, onB bool) cutGroup {
 		size = m.say(r.Spec.Depth) + " deep"
 	}
 	g := cutGroup{key: fmt.Sprintf("%s/%d/%d/%d", rate, r.Spec.Thickness, r.Spec.Depth, long), title: "Cut " + what + ", " + size, rate: rate}
+	var told []measure.Length // what is set besides: cuts set differently are steps of their own
 	for _, x := range r.Methods {
-		if x.OnB == onB {
+		if x.OnB != onB {
+			continue
+		}
+		if rate == "tenon" {
+			told = append(told, x.Depths...)
+		} else if x.TemplateLength > 0 {
+			told = append(told, x.TemplateLength)
+		}
+		if i := slices.IndexFunc(g.methods, func(o StepMethod) bool { return o.Name == string(x.Tool) }); i >= 0 {
+			g.methods[i].deeper(m, x) // shoulders of another depth, by the same tool
+		} else {
 			g.methods = append(g.methods, StepMethod{Name: string(x.Tool), Machine: machineOf(x.Tool), Setup: settingOf(m, x), Share: toolShare[x.Tool] + passShare*float64(max(len(x.Starts), 1)-1), Detail: methodLines(m, x), Cautions: slices.Clone(x.Cautions)})
 		}
+	}
+	slices.Sort(told)
+	for _, l := range slices.Compact(told) {
+		g.key += fmt.Sprintf("/%d", l)
 	}
 	if len(g.methods) == 0 {
 		g.methods = []StepMethod{{Name: "hand", Machine: "bench", Setup: "hand tools", Share: toolShare[joinery.ByChisel]}}
 	}
 	return g
+}
+
+// deeper adds the further depth that shoulders are cut to by the same tool.
+func (o *StepMethod) deeper(m *making, x joinery.Method) {
+	depth := m.setting(x.Depths[len(x.Depths)-1])
+	if x.Tool != joinery.BySaw {
+		o.Setup += ", then " + depth + " deep"
+	}
+	o.Detail = append(o.Detail, fmt.Sprintf("Shoulders of more than one depth: all of one first, then those %s deep.", depth))
 }
 
 // toolShare is how long a cut takes by each tool against the shop's rate for the
