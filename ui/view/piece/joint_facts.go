@@ -21,7 +21,7 @@ func factColumns() []control.Column {
 	}
 	return []control.Column{
 		fact(lang.L("Blank longer"), 96, lang.L("what the entering part's blank needs beyond its shoulder")),
-		fact(lang.L("Marked from"), 250, lang.L("from the end and the edge a maker measures from, on the part that receives")),
+		fact(lang.L("Marked from"), 330, lang.L("from the end and the edge a maker measures from, on the part that receives")),
 		fact(lang.L("Cut with"), 150, lang.L("the first tool the shop has for it")),
 		fact(lang.L("Goes in"), 96, lang.L("the way the entering part goes home")),
 		fact(lang.L("Glue area"), 110, lang.L("glued, long grain on long grain; end grain hardly counts")),
