@@ -65,3 +65,28 @@ func TestFineSizesHaveAPlanAtOnce(t *testing.T) {
 		t.Errorf("the first plan took %d operations", w)
 	}
 }
+
+// A quick plan follows every keystroke: its effort is what was given and a first
+// plan, not a whole linear program of a big pile.
+func TestALimitOfWorkHoldsOnABigPile(t *testing.T) {
+	for _, boards := range []int{150, 300} {
+		p := salvage(2, boards, 0.7)
+		m := p.model(aim("length", 2, p))
+		first := First(context.Background(), m, 0)
+		o := m.Oracle()
+		clk := &clock{ctx: context.Background(), stopped: &atomic.Bool{}}
+		supply := make([]int, len(m.Groups))
+		for g := range supply {
+			supply[g] = m.Groups[g].Supply
+		}
+		greedy(m, o, clk, m.Demand, supply, m.sizes(o), 0)
+		const limit = 2_000_000
+		res := Solve(context.Background(), m, Limits{Work: limit}, first, nil)
+		if most := limit + 3*clk.work; res.Work > most {
+			t.Errorf("%d boards: %d operations for a limit of %d and a first plan of %d", boards, res.Work, limit, clk.work)
+		}
+		if res.Plan == nil || res.Plan.Cost > first.Cost {
+			t.Errorf("%d boards: the plan given was lost", boards)
+		}
+	}
+}

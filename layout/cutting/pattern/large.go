@@ -53,6 +53,9 @@ func solveLarge(ctx context.Context, m *Model, lim Limits, start *Plan, tell Pro
 		consider(greedy(m, o, clk, m.Demand, supply, value, 0))
 	}
 	root := sample(m, clk, o, supply, size, lim.Seed)
+	if best != nil {
+		clk.limit = lim.Work
+	}
 	if len(root.items) <= 300 {
 		root.generate(math.MaxInt64/4, 400, true, false)
 	}

@@ -207,6 +207,7 @@ type clock struct {
 	work    int64
 	mark    int64
 	meet    func() // nil while one goroutine works alone
+	limit   int64  // work after which everything ends; 0 = none
 }
 
 const quantum = 2_000_000
@@ -218,7 +219,7 @@ func (c *clock) cancelled() bool {
 		c.mark += quantum
 		c.meet()
 	}
-	if c.halted || c.stopped.Load() {
+	if c.halted || c.stopped.Load() || c.limit > 0 && c.work >= c.limit {
 		return true
 	}
 	select {

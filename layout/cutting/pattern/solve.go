@@ -164,6 +164,9 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		passes = 2
 	}
 	for pass := 0; pass < passes && !clk.cancelled(); pass++ {
+		if best != nil && lim.Work > 0 && clk.work >= lim.Work {
+			break
+		}
 		p := greedy(m, o, clk, m.Demand, supply, value, 0)
 		if p != nil {
 			found = append(found, p)
@@ -186,6 +189,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		ub = best.Cost
 	}
 	ms.bounding = true
+	clk.limit = lim.Work // a plan there is; its bound may take no longer than all
 	ms.generate(ub, 2000, true, false)
 	res := Result{Bound: 0, Nodes: 1}
 	proof := &ProofNode{}
