@@ -44,7 +44,7 @@ func Compose(ctx context.Context, job Job, opt Options) (Panel, error) {
 		return Panel{}, c.short(true)
 	}
 	c.chain()
-	if !c.proved() {
+	if !c.settled() {
 		c.search()
 	}
 	if c.best == nil {
@@ -131,6 +131,17 @@ func (c *composer) proved() bool {
 	return c.best != nil && c.best.Planed.Sub(c.bound()).LessThan(oneCubicMillimetre)
 }
 
+// settled is true when neither wood nor end joints can get better: with a proof,
+// and no more pieces in a row than the longest strip asks for.
+func (c *composer) settled() bool {
+	longest := int64(1)
+	for _, l := range c.s.length {
+		longest = max(longest, min(l, c.s.panel))
+	}
+	least := (c.s.panel+longest-1)/longest - 1
+	return c.proved() && int64(c.best.EndJoints) <= least*int64(len(c.best.Rows))
+}
+
 func (c *composer) status() Status {
 	switch {
 	case c.proved():
@@ -165,7 +176,7 @@ func (c *composer) search() {
 				}
 			}
 		}
-		if c.proved() && beam >= 8 {
+		if c.settled() {
 			return
 		}
 	}

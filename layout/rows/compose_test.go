@@ -159,6 +159,33 @@ func TestComposeLargerPanelsKeepEveryRule(t *testing.T) {
 	}
 }
 
+// Five rows of two strips each, cut so that rows turned end for end have their
+// joints staggered: two pieces a row are enough, worked by hand.
+func TestComposeTakesNoMoreEndJointsThanItMust(t *testing.T) {
+	const in = measure.Inch
+	job := Job{Length: 49*in + in/4, Rows: 5, EndCut: in / 8, MinPiece: 8 * in, Stagger: 4 * in, Step: in / 32, CleanUp: in / 32}
+	for mask := range 1 << 10 { // every choice of strips that are fit to be seen
+		if mask%97 != 0 {
+			continue
+		}
+		job.Strips = nil
+		for i := range 10 {
+			s := Strip{ID: fmt.Sprint("s", i), Length: 23*in + 5*in/8, Width: 118 * mm, Thickness: 22 * mm, GoodFace: mask>>i&1 > 0, Grade: mask >> i & 1}
+			if i >= 5 {
+				s.Length += 4 * in
+			}
+			job.Strips = append(job.Strips, s)
+		}
+		p, err := Compose(context.Background(), job, Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if p.EndJoints != 5 || p.Status != Optimal {
+			t.Errorf("%010b: %d end joints, %s", mask, p.EndJoints, p.Status)
+		}
+	}
+}
+
 func BenchmarkThirtyRowsFrom120Strips(b *testing.B) {
 	for _, onEdge := range []bool{false, true} {
 		b.Run(fmt.Sprintf("on edge %v", onEdge), func(b *testing.B) {

@@ -107,11 +107,18 @@ func (f *filler) place(x int64) {
 		return
 	}
 	rest := f.panel - x
+	var seen [][3]int64
 	for _, i := range f.candidates() {
 		have := f.usable(i)
 		if have < f.piece {
 			continue
 		}
+		// Of strips that are alike one stands for all.
+		like := [3]int64{have, f.across[i], f.height[i]}
+		if len(f.need) == 0 && slices.Contains(seen, like) {
+			continue
+		}
+		seen = append(seen, like)
 		if have >= rest {
 			f.put(i, x, rest)
 		}
@@ -257,6 +264,11 @@ func (f *filler) candidates() []int {
 			if less := narrow - f.rowWidth(i); less > 0 {
 				w.loss += (less * f.t) >> f.shift
 			}
+		}
+		if len(f.need) == 0 && slices.ContainsFunc(list, func(o weighed) bool {
+			return f.usable(o.strip) == f.usable(i) && f.across[o.strip] == f.across[i] && f.height[o.strip] == f.height[i]
+		}) {
+			continue
 		}
 		list = append(list, w)
 		if aim < 0 && (p == 0 || f.even) && len(list) == lookAhead {
