@@ -106,7 +106,8 @@ func TestEveryRoomFitsASmallScreenInEveryLanguage(t *testing.T) {
 		}
 	})
 	for _, language := range locale.Languages() {
-		w := demoWindow(t, func(string) error { return locale.Use(language) })
+		t.Setenv("LC_ALL", language)
+		w, _ := windowOn(t, shopFile(t, oneBoard()))
 		w.tour.begin()
 		for _, empty := range []bool{false, true} {
 			if empty {

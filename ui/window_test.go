@@ -48,7 +48,7 @@ func windowOn(t *testing.T, path string) (w *window, settle func()) {
 		t.Fatal(err)
 	}
 	posted := make(chan func(), 1000)
-	w, err = newWindow(test.NewTempApp(t), file, Deps{Tools: plainTools, Now: day, Starts: []plan.Start{{ID: "slab", Name: "Slab", Parts: oneBoard().Parts}}}, func(f func()) { posted <- f })
+	w, err = newWindow(test.NewTempApp(t), file, Deps{Demo: func() error { return nil }, Tools: plainTools, Now: day, Starts: []plan.Start{{ID: "slab", Name: "Slab", Parts: oneBoard().Parts}}}, func(f func()) { posted <- f })
 	if err != nil {
 		t.Fatal(err)
 	}
