@@ -455,7 +455,8 @@ func (lp *LP) entering() (int32, float64) {
 			for _, j := range lp.cand {
 				sum += lp.Reduced(int(j))
 			}
-			mean := sum / float64(len(lp.cand))
+			// Equal costs must not all come out dearer than their rounded mean.
+			mean := sum / float64(len(lp.cand)) * (1 - 1e-9)
 			keep := lp.cand[:0]
 			for _, j := range lp.cand {
 				if lp.Reduced(int(j)) <= mean {

@@ -111,3 +111,19 @@ func TestOptimumEqualsTheReferenceSimplex(t *testing.T) {
 		}
 	}
 }
+
+// Sixty-one columns of the same reduced cost: their mean, rounded, may be below
+// every one of them, and yet one must enter.
+func TestManyEqualReducedCostsEnter(t *testing.T) {
+	for k := range 200 {
+		n := 61 + k
+		lp := New([]float64{1}, []float64{1 + 0.1*float64(k)}, 1)
+		for range n {
+			lp.Add(Column{Rows: []int32{0}, Vals: []float64{1}, Cost: 0.7})
+		}
+		lp.cand = lp.cand[:0]
+		if lp.Primal(1000) != Optimal {
+			t.Fatalf("%d columns: not solved", n)
+		}
+	}
+}
