@@ -81,6 +81,7 @@ func (m *making) reckon() error {
 	m.plan.Ledger = l
 	m.priceFindings(&l)
 	m.doubtFindings(l.Forecast)
+	m.overlapFindings()
 	return nil
 }
 

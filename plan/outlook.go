@@ -228,6 +228,37 @@ func (m *making) doubtFindings(o Outlook) {
 	}
 }
 
+// overlapFindings say which times of the clock run into each other: a maker works
+// at one thing at a time, so the minutes they share are counted twice. A time
+// entered by hand has a day but no hour, and is left out.
+func (m *making) overlapFindings() {
+	p := m.plan.Project
+	var clocked []Entry
+	for _, e := range p.Log {
+		if !e.ByHand && e.Seconds > 0 {
+			clocked = append(clocked, e)
+		}
+	}
+	byStart := func(a, b Entry) int { return a.Start.Compare(b.Start) }
+	if !slices.IsSortedFunc(clocked, byStart) {
+		slices.SortStableFunc(clocked, byStart)
+	}
+	last := 0 // the entry that ends latest so far
+	end := func(e Entry) time.Time { return e.Start.Add(time.Duration(e.Seconds) * time.Second) }
+	for i := 1; i < len(clocked); i++ {
+		a, b := clocked[last], clocked[i]
+		shared := min(end(a).Sub(b.Start), time.Duration(b.Seconds)*time.Second)
+		if shared >= time.Minute && (a.Piece == p.Piece.ID || b.Piece == p.Piece.ID) {
+			m.ledger = append(m.ledger, Finding{Code: "time.overlap", Severity: Warn, Subject: Subject{Room: "ledger"},
+				Text: fmt.Sprintf("On %s the times for %s and for %s overlap by %s, which is counted twice.", b.Start.In(m.zone()).Format("2 January 2006"), m.entryWords(a), m.entryWords(b), measure.FormatDuration(shared.Truncate(time.Minute))),
+				Do:   "Correct one of the two times in the Ledger."})
+		}
+		if end(b).After(end(a)) {
+			last = i
+		}
+	}
+}
+
 // entryWords names what an entry was logged for.
 func (m *making) entryWords(e Entry) string {
 	words := "work by hand"

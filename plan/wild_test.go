@@ -54,3 +54,37 @@ func TestAForgottenClockIsSaidAndCanBeKept(t *testing.T) {
 		})
 	}
 }
+
+// Two clocks at once count the same minutes twice: that is said, of times of the
+// clock only, and however the log is ordered.
+func TestTimesThatOverlapAreSaid(t *testing.T) {
+	p := demoProject(t)
+	at := time.Date(2026, 2, 3, 18, 0, 0, 0, time.UTC)
+	for name, c := range map[string]struct {
+		start  time.Time
+		byHand bool
+		told   string
+	}{
+		"one begins before the other ends": {at.Add(50 * time.Minute), false, "overlap by 10 min"},
+		"one lies within the other":        {at.Add(10 * time.Minute), false, "overlap by 30 min"},
+		"one begins where the other ends":  {at.Add(time.Hour), false, ""},
+		"one was entered by hand":          {at.Add(10 * time.Minute), true, ""},
+	} {
+		t.Run(name, func(t *testing.T) {
+			made := make1(t, p.With(func(q *plan.Project) {
+				q.Log = append(slices.Clone(q.Log),
+					plan.Entry{ID: q.Take(), Piece: p.Piece.ID, Phase: plan.Phases[0], Start: c.start, Seconds: 1800, ByHand: c.byHand},
+					plan.Entry{ID: q.Take(), Piece: p.Piece.ID, Phase: plan.Phases[0], Start: at, Seconds: 3600})
+			}))
+			var told []string
+			for _, f := range made.Findings {
+				if f.Code == "time.overlap" {
+					told = append(told, f.Text)
+				}
+			}
+			if c.told == "" && len(told) > 0 || c.told != "" && (len(told) != 1 || !strings.Contains(told[0], c.told)) {
+				t.Errorf("told %q, want %q", told, c.told)
+			}
+		})
+	}
+}
