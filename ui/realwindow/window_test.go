@@ -4,6 +4,7 @@ package realwindow
 
 import (
 	"bytes"
+	"errors"
 	"fmt"
 	"image"
 	"image/png"
@@ -28,7 +29,7 @@ var built = sync.OnceValues(func() (string, error) {
 	binary := filepath.Join(dir, "pilewright")
 	c := exec.Command("go", "build", "-o", binary, "pilewright")
 	if out, err := c.CombinedOutput(); err != nil {
-		return dir, fmt.Errorf("build the program: %w\n%s", err, out)
+		return "", errors.Join(fmt.Errorf("build the program: %w\n%s", err, out), os.RemoveAll(dir))
 	}
 	return binary, nil
 })
