@@ -7,6 +7,7 @@ import (
 	"flag"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -308,6 +309,37 @@ func TestSessionsAddUpToTheCalendar(t *testing.T) {
 		if !strings.Contains(steps, first) {
 			t.Errorf("the step %q is not printed", s.Title)
 		}
+	}
+}
+
+func TestASplitStepIsPrintedAsItsParts(t *testing.T) {
+	made := theDemo(t)
+	i := slices.IndexFunc(made.Work.Steps, func(s plan.Step) bool {
+		return s.Quantity >= 6 && s.Quantity == math.Trunc(s.Quantity) && strings.HasPrefix(s.Key, "mortise/")
+	})
+	if i < 0 {
+		t.Fatal("the demo has no six mortises in a step")
+	}
+	whole := made.Work.Steps[i]
+	p, err := made.Project.SplitStep(whole, []float64{2, whole.Quantity - 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	again, err := plan.Make(context.Background(), settled(p), quickTools(), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	printed, parts := said(t, again, "steps"), 0
+	for _, s := range again.Work.Steps {
+		if s.Title != whole.Title && strings.HasPrefix(s.Title, whole.Title) {
+			parts++
+			if !strings.Contains(printed, s.Title) {
+				t.Errorf("the sheet lacks %q", s.Title)
+			}
+		}
+	}
+	if parts != 2 {
+		t.Errorf("%q is in %d parts, want 2", whole.Title, parts)
 	}
 }
 
