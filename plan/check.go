@@ -23,6 +23,31 @@ func (e *CheckError) Error() string {
 	return fmt.Sprintf("%v: %s (%d faults; the first: %s)", errCheck, e.What, len(e.Faults), e.Faults[0])
 }
 
+// Finding tells the maker that a plan was refused, in the room of what failed.
+func (e *CheckError) Finding() Finding {
+	room := "piece"
+	switch e.What {
+	case "cuts":
+		room = "cuts"
+	case "order", "calendar":
+		room = "bench"
+	case "money":
+		room = "ledger"
+	}
+	return Finding{Code: e.What + ".check", Severity: Stop, Subject: Subject{Room: room}, Refused: e,
+		Text: "A plan of this state failed its check and is not shown; the last good one stays."}
+}
+
+// Reported is the finding with the place of the report that was written of it, or
+// why none could be.
+func (f Finding) Reported(at string, err error) Finding {
+	f.Do = fmt.Sprintf("A report with sizes and choices, without names, notes or log, is in %s. Sending it to the makers of the program helps them to put it right.", at)
+	if err != nil {
+		f.Do = fmt.Sprintf("A report could not be written: %v.", err)
+	}
+	return f
+}
+
 // Unwrap lets a caller tell a failed check from other errors.
 func (e *CheckError) Unwrap() error { return errCheck }
 

@@ -18,10 +18,7 @@ import (
 func Reported(path string, now time.Time, project *plan.Project, p *plan.Plan, err error) []plan.Finding {
 	var failed *plan.CheckError
 	if errors.As(err, &failed) {
-		return []plan.Finding{withReport(path, now, project, plan.Finding{
-			Code: failed.What + ".check", Severity: plan.Stop, Subject: plan.Subject{Room: roomOf(failed.What)}, Refused: failed,
-			Text: "A plan of this state failed its check and is not shown; the last good one stays.",
-		})}
+		return []plan.Finding{withReport(path, now, project, failed.Finding())}
 	}
 	if p == nil || !slices.ContainsFunc(p.Findings, func(f plan.Finding) bool { return f.Refused != nil }) {
 		return nil
@@ -45,23 +42,5 @@ func withReport(path string, now time.Time, project *plan.Project, f plan.Findin
 	if err == nil {
 		at, err = storage.KeepReport(path, spare, body, now)
 	}
-	if err != nil {
-		f.Do = "A report could not be written: " + err.Error() + "."
-		return f
-	}
-	f.Do = "A report with sizes and choices, without names, notes or log, is in " + at + ". Sending it to the makers of the program helps them to put it right."
-	return f
-}
-
-// roomOf is where what failed its check is shown.
-func roomOf(what string) string {
-	switch what {
-	case "cuts":
-		return "cuts"
-	case "order", "calendar":
-		return "bench"
-	case "money":
-		return "ledger"
-	}
-	return "piece"
+	return f.Reported(at, err)
 }

@@ -57,12 +57,13 @@ type Session struct {
 	phase      string
 	failure    string
 	findings   []plan.Finding
-	cancel     context.CancelFunc
-	others     func()     // stops the planning of pieces that are not open
-	whatIf     func()     // stops the planning of a state that is not stored
-	further    int        // how often the maker let the search go on after its end
-	keep       *plan.Plan // shown until a better one is found; nil = none
-	stopped    bool       // by the maker
+	cancel     context.CancelCauseFunc
+	planners   chan struct{} // a place for each planner that may run at once
+	others     func()        // stops the planning of pieces that are not open
+	whatIf     func()        // stops the planning of a state that is not stored
+	further    int           // how often the maker let the search go on after its end
+	keep       *plan.Plan    // shown until a better one is found; nil = none
+	stopped    bool          // by the maker
 	workers    sync.WaitGroup
 	sel        Selection
 	watchers   map[int]func(Change)
@@ -74,7 +75,7 @@ type Session struct {
 // New opens a session on the file with the given piece open (0 = the last one
 // made). post runs a function on the session's goroutine, later.
 func New(file *storage.File, piece ID, tools plan.Tools, post func(func()), now func() time.Time) (*Session, error) {
-	s := &Session{file: file, tools: tools, post: post, now: now, watchers: map[int]func(Change){}}
+	s := &Session{file: file, tools: tools, post: post, now: now, watchers: map[int]func(Change){}, planners: make(chan struct{}, mostPlanners)}
 	p, err := file.Load(piece)
 	if err != nil {
 		return nil, err
@@ -291,16 +292,23 @@ func (s *Session) Select(sel Selection) {
 func (s *Session) Stop() {
 	if s.cancel != nil {
 		s.stopped = s.busy
-		s.cancel()
+		s.cancel(nil)
 	}
 }
+
+// mostPlanners may run at once: the one that plans the present state, and one that
+// was told to end and has not yet. However fast edits come, what they hold in
+// memory is bounded.
+const mostPlanners = 2
+
+var errSuperseded = errors.New("a newer state is planned")
 
 // replan starts planning the present state; a plan of an older state is dropped.
 func (s *Session) replan() {
 	if s.cancel != nil {
-		s.cancel()
+		s.cancel(errSuperseded)
 	}
-	ctx, cancel := context.WithCancel(context.Background())
+	ctx, cancel := context.WithCancelCause(context.Background())
 	s.cancel = cancel
 	s.run++
 	s.stopped = false
@@ -309,7 +317,12 @@ func (s *Session) replan() {
 	s.workers.Add(1)
 	go func() {
 		defer s.workers.Done()
-		defer cancel()
+		defer cancel(nil)
+		s.planners <- struct{}{}
+		defer func() { <-s.planners }()
+		if context.Cause(ctx) == errSuperseded {
+			return
+		}
 		p, err := plan.Make(ctx, project, tools, func(better *plan.Plan) {
 			better = s.said(better)
 			s.post(func() { s.arrived(run, better, nil, nil, false) })

@@ -66,16 +66,20 @@ func (q *queue) run(t *testing.T, done func() bool) {
 type planner struct {
 	mu    sync.Mutex
 	hold  chan struct{} // of the full search; nil = go on at once
+	slow  time.Duration // how long it does not listen
 	calls int
 	ended int
+	most  int // solvers at once
 	fault string
 }
 
 func (p *planner) cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
 	p.mu.Lock()
 	p.calls++
-	hold := p.hold
+	p.most = max(p.most, p.calls-p.ended)
+	hold, slow := p.hold, p.slow
 	p.mu.Unlock()
+	time.Sleep(slow)
 	var out plan.Cuts
 	for _, b := range job.Blanks {
 		out.Short = append(out.Short, plan.Short{Blank: b.Key, Count: b.Count})
@@ -345,6 +349,29 @@ func TestPlansOfAnOlderStateAreDropped(t *testing.T) {
 	b.Close()
 	if calls, ended = b.planner.count(); calls != ended {
 		t.Errorf("%d solvers began and %d ended", calls, ended)
+	}
+}
+
+// Edits that come faster than solvers end neither pile up planners nor keep the
+// last state from being planned.
+func TestFastEditsHoldNoMoreThanTwoPlanners(t *testing.T) {
+	b := newBench(t)
+	b.settle()
+	b.planner.mu.Lock()
+	b.planner.slow = 20 * time.Millisecond
+	b.planner.mu.Unlock()
+	for i := range 40 {
+		b.name(fmt.Sprint("edit ", i))
+		time.Sleep(time.Millisecond)
+	}
+	b.settle()
+	if got := b.Plan().Project.Shop.Name; got != "edit 39" {
+		t.Errorf("the plan shown is of %q", got)
+	}
+	b.planner.mu.Lock()
+	defer b.planner.mu.Unlock()
+	if b.planner.most > 2 {
+		t.Errorf("%d planners ran at once", b.planner.most)
 	}
 }
 
