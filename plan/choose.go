@@ -30,8 +30,11 @@ type Trial struct {
 const mostTrials = 48
 
 // cutBest settles how each part is made and cuts the blanks: a first plan with
-// the plainest ways, then better ways one part at a time, then the full search.
+// the ways of the plan before, or else the plainest, then better ways one part at a
+// time, then the full search. Only what is shown first depends on the plan before.
 func (m *making) cutBest() error {
+	plainest := m.plan.Ways
+	m.plan.Ways = likeBefore(plainest, m.tools.Before)
 	if err := m.cut(true); err != nil {
 		return err
 	}
@@ -39,11 +42,18 @@ func (m *making) cutBest() error {
 		return err
 	}
 	m.tell()
+	kept := !slices.EqualFunc(plainest, m.plan.Ways, func(a, b PartWays) bool { return a.Chosen == b.Chosen })
+	if kept && m.ctx.Err() == nil {
+		m.plan.Ways = plainest
+		if err := m.cut(true); err != nil {
+			return err
+		}
+	}
 	changed, err := m.tryWays()
 	if err != nil {
 		return err
 	}
-	if changed {
+	if changed || kept {
 		if err := m.rest(); err != nil {
 			return err
 		}
@@ -54,6 +64,35 @@ func (m *making) cutBest() error {
 	}
 	m.plan.Phase = "proving the cuts"
 	return m.cut(false)
+}
+
+// likeBefore chooses for every part the way it had in an earlier plan, where it can
+// still be made so: an edit then moves no part from rows to solid wood and back.
+func likeBefore(ways []PartWays, before *Plan) []PartWays {
+	if before == nil {
+		return ways
+	}
+	ways = slices.Clone(ways)
+	for i := range ways {
+		pw := &ways[i]
+		k := slices.IndexFunc(before.Ways, func(b PartWays) bool { return b.Part == pw.Part })
+		if k < 0 {
+			continue
+		}
+		was, ok := before.Ways[k].Choice()
+		if !ok {
+			continue
+		}
+		least := math.MaxInt
+		for n, o := range pw.Options {
+			if o.Way == was.Way && o.Pieces == was.Pieces && o.Fits {
+				if off := max(o.Rows-was.Rows, was.Rows-o.Rows); off < least {
+					pw.Chosen, least = n, off
+				}
+			}
+		}
+	}
+	return ways
 }
 
 // tryWays changes one part's way at a time and keeps what is better: fewer blanks

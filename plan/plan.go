@@ -21,6 +21,7 @@ type Tools struct {
 	Check   CutChecker
 	Compose Composer
 	Today   time.Time // where the calendar begins, in the shop's time zone
+	Before  *Plan     // shown until now: the first plan makes its parts the same ways; nil = none
 }
 
 // Plan is everything that follows from one state of a project. It is never

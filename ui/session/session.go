@@ -313,6 +313,9 @@ func (s *Session) replan() {
 	s.run++
 	s.stopped = false
 	run, project, tools, path, now := s.run, s.project, s.goingOn(), s.file.Path(), s.now()
+	if s.shown != nil && s.shown.Project.Piece.ID == project.Piece.ID {
+		tools.Before = s.shown
+	}
 	s.busy, s.phase = true, Planning
 	s.workers.Add(1)
 	go func() {
