@@ -102,7 +102,7 @@ func (w *window) travel(step func() (string, error), said func(edit string) stri
 // menu builds the main menu; refreshMenu keeps the names of undo and redo true.
 func (w *window) menu() *fyne.MainMenu {
 	item := func(c desk.Command) *fyne.MenuItem {
-		m := fyne.NewMenuItem(c.Name, c.Run)
+		m := fyne.NewMenuItem(c.Name, w.unlessCovered(c))
 		m.Shortcut = c.Shortcut
 		return m
 	}
@@ -130,9 +130,8 @@ func (w *window) menu() *fyne.MainMenu {
 		return m
 	}
 	quit := byName[lang.L("Quit")]
-	quit.IsQuit = true
-	list := fyne.NewMenuItem(lang.L("Commands…"), w.showCommands)
-	list.Shortcut = ctrl(fyne.KeyK)
+	quit.IsQuit, quit.Action = true, w.close // a dialog keeps nobody in
+	list := item(desk.Command{Name: lang.L("Commands…"), Shortcut: ctrl(fyne.KeyK), Run: w.showCommands})
 	return fyne.NewMainMenu(
 		fyne.NewMenu(lang.L("Piece"), append(pick(lang.L("New piece…"), lang.L("Copy this piece as a variant"), lang.L("Save this piece as a starting point…"), "", lang.L("Build sheet…"), "", lang.L("How large can it be from this pile?"), lang.L("How much more to collect?"), lang.L("What if two copies were swapped?"), "", lang.L("This piece…"), lang.L("The shop…"), lang.L("Copy the shop file…"), ""), quit)...),
 		fyne.NewMenu(lang.L("Edit"), append(pick(w.undoName(), w.redoName(), "", lang.L("Plan again"), lang.L("Stop planning"), ""), list)...),

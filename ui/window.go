@@ -80,6 +80,7 @@ func Run(path string, deps Deps) (err error) {
 			return errors.Join(err, f.Close())
 		}
 		w.win.Show()
+		later.post(w.watchKeys)
 		if told != "" {
 			w.fault.Tell(told, "", nil)
 		}
@@ -257,16 +258,17 @@ func (w *window) build() {
 	w.win.Canvas().SetOnTypedKey(func(e *fyne.KeyEvent) {
 		switch e.Name { // a key without Ctrl or Alt is no shortcut to the toolkit
 		case fyne.KeyF1:
-			w.showShortcuts()
-		case fyne.KeyEscape:
-			if p, ok := w.win.Canvas().Overlays().Top().(*widget.PopUp); ok {
-				shut(p.Content)
+			if !desk.Covered(w) {
+				w.showShortcuts()
 			}
+		case fyne.KeyEscape:
+			w.escape()
 		}
 	})
 	for i, r := range w.rooms {
 		key := fyne.KeyName(strconv.Itoa(i + 1))
-		w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { w.enter(w.roomIndex(r.ID())) })
+		enter := w.unlessCovered(desk.Command{Run: func() { w.enter(w.roomIndex(r.ID())) }})
+		w.win.Canvas().AddShortcut(&desktop.CustomShortcut{KeyName: key, Modifier: fyne.KeyModifierControl}, func(fyne.Shortcut) { enter() })
 	}
 }
 
@@ -312,24 +314,6 @@ func (w *window) changed(c session.Change) {
 		w.Remember("piece", strconv.FormatInt(int64(w.session.Project().Piece.ID), 10))
 	}
 	w.rooms[w.shown].Changed(c)
-}
-
-// shut presses the button that closes a dialog and says whether there was one.
-func shut(o fyne.CanvasObject) bool {
-	switch o := o.(type) {
-	case *widget.Button:
-		if o.Text == lang.L("Close") || o.Text == lang.L("Cancel") {
-			o.OnTapped()
-			return true
-		}
-	case *fyne.Container:
-		for _, c := range o.Objects {
-			if shut(c) {
-				return true
-			}
-		}
-	}
-	return false
 }
 
 // wide is a layout of one object that is as wide as this, or as it needs.

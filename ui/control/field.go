@@ -123,6 +123,9 @@ func (f *Field) TypedKey(k *fyne.KeyEvent) {
 	}
 }
 
+// Yields implements Yielding: a text that was not taken can be given up.
+func (f *Field) Yields() bool { return f.Text != f.value || f.refused != nil }
+
 // TypedShortcut implements fyne.Shortcutable; what an entry does not know goes on
 // to the canvas.
 func (f *Field) TypedShortcut(s fyne.Shortcut) {

@@ -100,6 +100,9 @@ func (e *cellEditor) TypedRune(r rune) {
 	e.Entry.TypedRune(r)
 }
 
+// Yields implements Yielding: what is being typed can be given up.
+func (e *cellEditor) Yields() bool { return true }
+
 // TypedShortcut implements fyne.Shortcutable: a paste of several cells goes to
 // the grid, and what an entry does not know to the canvas.
 func (e *cellEditor) TypedShortcut(s fyne.Shortcut) {

@@ -198,6 +198,15 @@ func (g *Grid) leave(forward bool) {
 	}
 }
 
+// Yields implements Yielding: a refused text can be given up.
+func (g *Grid) Yields() bool {
+	if g.shown() == 0 {
+		return false
+	}
+	_, refused := g.refused[cellKey{g.id(g.row), g.col}]
+	return refused
+}
+
 func (g *Grid) escape() {
 	k := cellKey{g.id(g.row), g.col}
 	if _, ok := g.refused[k]; ok {

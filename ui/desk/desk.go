@@ -68,5 +68,9 @@ func ShowTab(d Desk, tabs *container.AppTabs, tab int, focus fyne.Focusable) {
 	}
 }
 
+// Covered says whether a dialog, a list or an explanation lies over the room, so
+// that keys are for that.
+func Covered(d Desk) bool { return d.Window().Canvas().Overlays().Top() != nil }
+
 // Length writes a length the shop's way.
 func Length(p *plan.Project, l measure.Length) string { return locale.Length(l, p.Shop.Style()) }

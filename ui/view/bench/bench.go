@@ -90,9 +90,10 @@ func New(d desk.Desk) *Room {
 	return r
 }
 
-// whileShown does something only while the room is in the window.
+// whileShown does something only while the room is in the window, and no dialog
+// over it.
 func (r *Room) whileShown(do func()) {
-	if onShow(r.tabs) {
+	if onShow(r.tabs) && !desk.Covered(r.desk) {
 		do()
 	}
 }
