@@ -171,63 +171,94 @@ type climb struct {
 	with  func(int64) *Project
 	told  func(int64, bool)
 	last  []PartWays // of the last that was possible
-	cause string
+	lo    int64      // possible; 0 = none yet
+	next  int64      // the least found impossible; 0 = none yet
+	cause string     // of next
 	tries int
 }
 
-// search begins at now and goes up by quarters, then halves the gap. next is the
-// least number found impossible; 0 = none up to most.
+// search begins at now; next is the least number found impossible, 0 = none up to
+// most. Brief tries go ahead, for most of the work lies in saying no; full tries go
+// on just above what those reach, and have the last word on both numbers.
 func (c *climb) search(now, most int64) (lo, next int64, err error) {
-	for hi := max(now, 1); hi <= most; hi += max(hi/4, 1) {
-		ok, err := c.try(hi)
-		if err != nil {
-			return lo, next, err
-		}
-		if !ok {
-			next = hi
-			break
-		}
-		lo = hi
+	if _, err := c.try(max(now, 1), false); err != nil {
+		return 0, c.next, err
 	}
-	for next > 0 && next-lo > 1 {
-		mid := lo + (next-lo)/2
-		ok, err := c.try(mid)
+	if err := c.ahead(most); err != nil {
+		return c.lo, c.next, err
+	}
+	for step := int64(1); c.top(most) > c.lo; {
+		half := (c.top(most) - c.lo + 1) / 2
+		n := c.lo + min(step, half)
+		if c.lo == 0 {
+			n = half
+		}
+		ok, err := c.try(n, false)
 		if err != nil {
-			return lo, next, err
+			return c.lo, c.next, err
 		}
 		if ok {
-			lo = mid
-		} else {
-			next = mid
+			step *= 2
 		}
 	}
 	// What only the ways of another size make would not be found from the size alone.
-	for lo > 0 {
+	for c.lo > 0 {
 		c.last = nil
-		ok, err := c.try(lo)
+		n := c.lo
+		ok, err := c.try(n, false)
 		if err != nil || ok {
-			return lo, next, err
+			return c.lo, c.next, err
 		}
-		next, lo = lo, lo-1
+		c.lo = n - 1
 	}
-	return lo, next, nil
+	return c.lo, c.next, nil
 }
 
-func (c *climb) try(n int64) (bool, error) {
+// top is the greatest number that may still be possible.
+func (c *climb) top(most int64) int64 {
+	if c.next > 0 {
+		return c.next - 1
+	}
+	return max(most, c.lo)
+}
+
+// ahead raises lo by brief tries, in growing steps and then by halves.
+func (c *climb) ahead(most int64) error {
+	over, bounded := c.top(most)+1, c.next > 0
+	for c.lo > 0 && c.lo+1 < over {
+		n := c.lo + (over-c.lo)/2
+		if !bounded {
+			n = min(c.lo+max(c.lo/4, 1), over-1)
+		}
+		ok, err := c.try(n, true)
+		if err != nil {
+			return err
+		}
+		if !ok {
+			over, bounded = n, true
+		}
+	}
+	return nil
+}
+
+// try asks for one number. A brief no is not told: a full try may still find a way.
+func (c *climb) try(n int64, brief bool) (bool, error) {
 	c.tries++
-	ways, cause, err := possible(c.ctx, c.with(n), c.tools, c.last)
+	ways, cause, err := possible(c.ctx, c.with(n), c.tools, c.last, brief)
 	if err != nil {
 		return false, err
 	}
-	if c.told != nil {
+	if c.told != nil && (ways != nil || !brief) {
 		c.told(n, ways != nil)
 	}
-	if ways == nil {
-		c.cause = cause
-		return false, nil
+	switch {
+	case ways != nil:
+		c.last, c.lo = ways, n
+		return true, nil
+	case !brief:
+		c.next, c.cause = n, cause
 	}
-	c.last = ways
-	return true, nil
+	return false, nil
 }
 
 // machineLimits tells which machines the piece runs into.

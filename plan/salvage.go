@@ -173,16 +173,20 @@ func (p *Plan) Collect(ctx context.Context, tools Tools, lot Lot, chance float64
 // carefulEffort is the effort of a quick plan whose answer is the question.
 const carefulEffort = 30_000_000
 
+// briefEffort is that of a question asked to know where to ask with care.
+const briefEffort = 300_000
+
 // Possible reports whether the quick solver finds every blank of the piece, and
 // if not, what is in the way.
 func Possible(ctx context.Context, p *Project, tools Tools) (bool, string, error) {
-	ways, cause, err := possible(ctx, p, tools, nil)
+	ways, cause, err := possible(ctx, p, tools, nil, false)
 	return ways != nil, cause, err
 }
 
 // possible gives the ways by which every blank is found, nil where none are. It
-// begins with ways that did for a project like it, where there are any.
-func possible(ctx context.Context, p *Project, tools Tools, like []PartWays) ([]PartWays, string, error) {
+// begins with ways that did for a project like it, where there are any. A brief
+// question tries other ways with little effort: its no is not the last word.
+func possible(ctx context.Context, p *Project, tools Tools, like []PartWays, brief bool) ([]PartWays, string, error) {
 	m := &making{ctx: ctx, tools: tools, effort: carefulEffort}
 	m.plan.Project = p
 	if !m.shapeUp() {
@@ -214,6 +218,9 @@ func possible(ctx context.Context, p *Project, tools Tools, like []PartWays) ([]
 		return nil, "", err
 	}
 	if len(m.plan.Cuts.Short) > 0 && ctx.Err() == nil { // another way of making a part may do
+		if brief {
+			m.effort = briefEffort
+		}
 		if _, err := m.tryWays(); err != nil {
 			return nil, "", err
 		}
