@@ -180,6 +180,14 @@ func TestSawRowsHoldEveryCutOnceEqualSettingsTogether(t *testing.T) {
 	}
 }
 
+func TestACutAfterPlaningIsSaidToBeOne(t *testing.T) {
+	for late, want := range map[bool]string{false: "B1 B2", true: "B1 B2 (after planing)"} {
+		if got := frees(plan.Saw{Mark: "B1 B2", Parting: late}); got != want {
+			t.Errorf("late %v: %q", late, got)
+		}
+	}
+}
+
 func TestCostTellsMoreAndLess(t *testing.T) {
 	made := func(money, feet float64, boards, missing int) *plan.Plan {
 		p := &plan.Plan{Project: &plan.Project{Shop: plan.DefaultShop()}}

@@ -105,7 +105,7 @@ func (r *Room) sawRows() []sawRow {
 func (r *Room) sawGrid() *control.Grid {
 	g := control.NewGrid([]control.Column{
 		{Title: lang.L("Set-up"), Width: 62, Numeric: true, Tip: lang.L("cuts with the same set-up are made one after the other")}, {Title: lang.L("Machine"), Width: 100}, {Title: lang.L("Stop or fence at"), Width: 120, Numeric: true, Tip: lang.L("the size kept")},
-		{Title: lang.L("Board"), Width: 66}, {Title: lang.L("Blade at"), Width: 90, Numeric: true, Tip: lang.L("near side of the blade, from the board's left end or lower edge")}, {Title: lang.L("Frees"), Width: 200, Stretch: true, Tip: lang.L("blanks that come off with this cut")},
+		{Title: lang.L("Board"), Width: 66}, {Title: lang.L("Blade at"), Width: 90, Numeric: true, Tip: lang.L("near side of the blade, from the board's left end or lower edge")}, {Title: lang.L("Frees"), Width: 200, Stretch: true, Tip: lang.L("blanks that come off with this cut; after planing = short ones go through the planer as one length and are parted then")},
 	}, func() int { return len(r.sawRows()) }, func(row, col int) (string, control.CellState) {
 		rows := r.sawRows()
 		if row >= len(rows) {
@@ -121,10 +121,18 @@ func (r *Room) sawGrid() *control.Grid {
 			stop = r.length(s.saw.Stop)
 		}
 		first := row == 0 || rows[row-1].saw.Group != s.saw.Group
-		return []string{strconv.Itoa(s.saw.Group), machine, stop, s.mark, r.length(s.saw.At), s.saw.Mark}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
+		return []string{strconv.Itoa(s.saw.Group), machine, stop, s.mark, r.length(s.saw.At), frees(s.saw)}[col], control.CellState{Bold: first && col < 3, Dim: !first && col < 3}
 	})
 	g.OnMessage = r.desk.Say
 	return g
+}
+
+// frees names the blanks that come off with a cut, and says of a late one when.
+func frees(s plan.Saw) string {
+	if s.Parting {
+		return s.Mark + lang.L(" (after planing)")
+	}
+	return s.Mark
 }
 
 func (r *Room) aimGrid() *control.Grid {
