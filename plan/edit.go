@@ -15,11 +15,21 @@ import (
 // a board without a mark takes the next free number; one with a mark keeps it
 // where it is free, else a small letter or a number is put behind it.
 func (p *Project) AddBoards(b Board, n int) (*Project, error) {
-	if n < 0 || n > MaxBoards-len(p.Boards) {
-		return nil, fmt.Errorf("the pile would hold more than %d boards", MaxBoards)
-	}
-	if say, _ := boardFault(b); say != "" {
-		return nil, fmt.Errorf("%s", say)
+	return p.AddBoardList([]CSVBoard{{b, n}})
+}
+
+// AddBoardList gives the project with the boards of a file, each as AddBoards adds
+// it, in the file's order; one that can't be added, and none is.
+func (p *Project) AddBoardList(list []CSVBoard) (*Project, error) {
+	room := MaxBoards - len(p.Boards)
+	for _, b := range list {
+		if b.Count < 0 || b.Count > room {
+			return nil, fmt.Errorf("the pile would hold more than %d boards", MaxBoards)
+		}
+		room -= b.Count
+		if say, _ := boardFault(b.Board); say != "" {
+			return nil, fmt.Errorf("%s", say)
+		}
 	}
 	return p.With(func(q *Project) {
 		q.Boards = slices.Clone(q.Boards)
@@ -29,14 +39,17 @@ func (p *Project) AddBoards(b Board, n int) (*Project, error) {
 			taken[strings.ToLower(o.Mark)] = true
 			order = max(order, o.Order+1)
 		}
-		next := 1
-		for i := range n {
-			c := b
-			c.ID, c.Order = q.Take(), order+i
-			c.Defects, c.Readings = slices.Clone(b.Defects), slices.Clone(b.Readings)
-			c.Mark = freeMark(strings.TrimSpace(b.Mark), taken, &next)
-			taken[strings.ToLower(c.Mark)] = true
-			q.Boards = append(q.Boards, c)
+		for _, b := range list {
+			next := 1
+			for range b.Count {
+				c := b.Board
+				c.ID, c.Order = q.Take(), order
+				order++
+				c.Defects, c.Readings = slices.Clone(b.Defects), slices.Clone(b.Readings)
+				c.Mark = freeMark(strings.TrimSpace(b.Mark), taken, &next)
+				taken[strings.ToLower(c.Mark)] = true
+				q.Boards = append(q.Boards, c)
+			}
 		}
 	}), nil
 }

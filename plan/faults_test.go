@@ -74,6 +74,29 @@ func TestAddedBoardsGetMarksOfTheirOwn(t *testing.T) {
 	}
 }
 
+func TestAListOfBoardsIsAddedAsItsRowsOneByOneOrNotAtAll(t *testing.T) {
+	list := []plan.CSVBoard{{Board: plan.Board{Mark: "x", Length: 5, Width: 5, Thickness: 5}, Count: 30}, {Board: plan.Board{Length: 6, Width: 5, Thickness: 5}, Count: 2}, {Board: plan.Board{Mark: "X", Length: 7, Width: 5, Thickness: 5}, Count: 1}}
+	one := emptyShop()
+	for _, b := range list {
+		var err error
+		if one, err = one.AddBoards(b.Board, b.Count); err != nil {
+			t.Fatal(err)
+		}
+	}
+	all, err := emptyShop().AddBoardList(list)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(one.Boards, all.Boards); diff != "" {
+		t.Errorf("one by one (-) and as a list (+):\n%s", diff)
+	}
+	for name, bad := range map[string]plan.CSVBoard{"a board its trims use up": {Board: plan.Board{Length: 5, Width: 5, Thickness: 5, TrimLeft: 5}, Count: 1}, "one more than a pile holds": {Board: list[0].Board, Count: plan.MaxBoards - 32}} {
+		if got, err := emptyShop().AddBoardList(append(list[:3:3], bad)); err == nil || got != nil {
+			t.Errorf("%s among the others: %v", name, err)
+		}
+	}
+}
+
 func TestEditsThatSpoilABoardAreRefused(t *testing.T) {
 	p := emptyShop().With(func(q *plan.Project) {
 		q.Boards = []plan.Board{{ID: q.Take(), Mark: "P1", Length: 50, Width: 5, Thickness: 5}}

@@ -1,63 +1,33 @@
 package ledger
 
 import (
-	"fmt"
 	"io"
-	"strconv"
-	"strings"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/container"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/lang"
-	"fyne.io/fyne/v2/storage"
-	"fyne.io/fyne/v2/widget"
 	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
+	"pilewright/ui/control"
+	"pilewright/ui/desk"
 	"pilewright/ui/locale"
 )
 
 // importExpenses reads an expenses CSV, shows what would be taken and adds it when
-// that is confirmed. One bad row, and nothing is taken.
-func (r *Room) importExpenses() {
-	win := r.desk.Window()
-	d := dialog.NewFileOpen(func(u fyne.URIReadCloser, err error) {
-		if err != nil || u == nil {
-			r.desk.Fail(err)
-			return
-		}
-		defer u.Close()
-		r.previewExpenses(u, u.URI().Name())
-	}, win)
-	d.SetFilter(storage.NewExtensionFileFilter([]string{".csv"}))
-	d.Resize(win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
-	d.Show()
-}
+// that is confirmed.
+func (r *Room) importExpenses() { desk.PickCSV(r.desk, r.previewExpenses) }
 
 // previewExpenses shows the rows of a file, or what is wrong with them.
 func (r *Room) previewExpenses(file io.Reader, name string) {
-	list, err := r.project().ReadExpenses(file)
-	text, title := "", lang.L("Import expenses from {{.name}}", locale.With{"name": name})
-	if err != nil {
-		text = lang.L("Nothing was imported. Mend these rows and import the file again:") + "\n\n" + err.Error()
-	} else {
-		text = previewText(r.project(), list)
-	}
-	said := widget.NewLabel(text)
-	said.Wrapping = fyne.TextWrapWord
-	body := container.NewVScroll(said)
-	body.SetMinSize(fyne.NewSize(560, 280))
-	if err != nil {
-		dialog.ShowCustom(title, lang.L("Close"), body, r.desk.Window())
-		r.desk.Fail(locale.Error("nothing was imported from {{.name}}", locale.With{"name": name}))
-		return
-	}
-	dialog.ShowCustomConfirm(title, lang.L("Add them"), lang.L("Leave them out"), body, func(ok bool) {
-		if ok {
-			r.desk.Fail(r.takeExpenses(list))
-		}
-	}, r.desk.Window())
+	p := r.project()
+	list, err := p.ReadExpenses(file)
+	desk.Import{
+		Title: lang.L("Import expenses from {{.name}}", locale.With{"name": name}), Name: name,
+		Say: expensesSum(p, list), Columns: expenseImportColumns(), Rows: len(list),
+		Cell: func(row, col int) (string, control.CellState) {
+			return expenseImportCell(p, list[row], col), control.CellState{}
+		},
+		Take: func() error { return r.takeExpenses(list) },
+	}.Offer(r.desk, err)
 }
 
 // takeExpenses adds expenses as one edit that can be undone.
@@ -70,23 +40,35 @@ func (r *Room) takeExpenses(list []plan.Expense) error {
 	})
 }
 
-// rowsShown is how many rows a preview lists.
-const rowsShown = 200
-
-// previewText lists expenses about to be imported, with their sum.
-func previewText(p *plan.Project, list []plan.Expense) string {
-	var out strings.Builder
+// expensesSum says how many expenses are about to be imported, and their sum.
+func expensesSum(p *plan.Project, list []plan.Expense) string {
 	sum := decimal.Zero
 	for _, e := range list {
 		sum = sum.Add(e.Amount.Mul(e.Share))
 	}
-	out.WriteString(lang.L("{{.n}} expenses, {{.sum}} by the share used:", locale.With{"n": len(list), "sum": show(p, sum)}) + "\n\n")
-	for i, e := range list {
-		if i == rowsShown {
-			out.WriteString(lang.L("and {{.n}} more", locale.With{"n": strconv.Itoa(len(list) - i)}) + "\n")
-			break
-		}
-		fmt.Fprintf(&out, "%s  %s  %s  %s (%s)  %s\n", e.Date, locale.Word(e.Kind), e.What, show(p, e.Amount), locale.Percent(e.Share, 0), pieceName(p, e.Piece))
+	return lang.L("{{.n}} expenses, {{.sum}} by the share used:", locale.With{"n": len(list), "sum": show(p, sum)})
+}
+
+func expenseImportColumns() []control.Column {
+	return []control.Column{
+		{Title: lang.L("Day"), Width: 100}, {Title: lang.L("Kind"), Width: 110}, {Title: lang.L("What"), Width: 220, Stretch: true},
+		{Title: lang.L("Spent"), Width: 90, Numeric: true}, {Title: lang.L("Used here"), Width: 90, Numeric: true}, {Title: lang.L("Piece"), Width: 160},
 	}
-	return out.String()
+}
+
+// expenseImportCell is one cell of the table of expenses about to be added.
+func expenseImportCell(p *plan.Project, e plan.Expense, col int) string {
+	switch col {
+	case 0:
+		return e.Date
+	case 1:
+		return locale.Word(e.Kind)
+	case 2:
+		return e.What
+	case 3:
+		return show(p, e.Amount)
+	case 4:
+		return locale.Percent(e.Share, 0)
+	}
+	return pieceName(p, e.Piece)
 }

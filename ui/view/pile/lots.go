@@ -6,10 +6,7 @@ import (
 	"strings"
 	"time"
 
-	"fyne.io/fyne/v2"
-	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/lang"
-	"fyne.io/fyne/v2/storage"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
@@ -194,43 +191,4 @@ func setLot(p *plan.Project, l *plan.Lot, col int, text string) error {
 		l.Note = text
 	}
 	return nil
-}
-
-// importBoards reads a boards CSV; either every row is good or nothing is taken.
-func (r *Room) importBoards() {
-	win := r.desk.Window()
-	d := dialog.NewFileOpen(func(u fyne.URIReadCloser, err error) {
-		if err != nil || u == nil {
-			r.desk.Fail(err)
-			return
-		}
-		defer u.Close()
-		list, err := plan.ReadBoards(u)
-		if err != nil {
-			r.desk.Fail(locale.Wrap(err, lang.L("nothing was imported: {{.err}}", locale.With{"err": err})))
-			return
-		}
-		total := 0
-		for _, b := range list {
-			total += b.Count
-		}
-		dialog.ShowConfirm(lang.L("Import boards"), lang.L("{{.list}} rows, {{.total}} boards. Add them to the pile?", locale.With{"list": len(list), "total": total}), func(ok bool) {
-			if !ok {
-				return
-			}
-			r.desk.Fail(r.desk.Session().Edit(lang.L("import {{.total}} boards", locale.With{"total": total}), "", func(p *plan.Project) (*plan.Project, error) {
-				for _, b := range list {
-					next, err := p.AddBoards(b.Board, b.Count)
-					if err != nil {
-						return nil, err
-					}
-					p = next
-				}
-				return p, nil
-			}))
-		}, win)
-	}, win)
-	d.SetFilter(storage.NewExtensionFileFilter([]string{".csv"}))
-	d.Resize(win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
-	d.Show()
 }
