@@ -5,11 +5,13 @@ import (
 
 	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/dialog"
+	"fyne.io/fyne/v2/driver/desktop"
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
+	"pilewright/ui/paint"
 )
 
 // dialogs are those the window opens, and one of each make of the toolkit's.
@@ -111,5 +113,45 @@ func TestKeysDoNothingBehindADialog(t *testing.T) {
 	shortcut(ctrl(fyne.Key3))
 	if got := w.rooms[w.shown].ID(); got != desk.Cuts {
 		t.Errorf("with the dialog closed the room is %s, want the third", got)
+	}
+}
+
+func TestTheDrawingsButtonsAreInTheCommandListInTheSameWords(t *testing.T) {
+	w, settle := windowOn(t, shopFile(t, oneBoard()))
+	w.win.Resize(fyne.NewSize(1280, 800))
+	for _, r := range w.rooms {
+		w.enter(w.roomIndex(r.ID()))
+		settle()
+		if len(desk.Deeds(r)) < 3 {
+			t.Errorf("%s offers %d deeds for its drawing", r.ID(), len(desk.Deeds(r)))
+		}
+	}
+	w.enter(w.roomIndex(desk.Pile))
+	v, _ := w.rooms[w.shown].(desk.Drawer).Drawing()
+	choose := func(words string) {
+		w.showCommands()
+		w.win.Canvas().Focused().(interface{ SetText(string) }).SetText(words)
+		w.win.Canvas().Focused().TypedKey(&fyne.KeyEvent{Name: fyne.KeyReturn})
+	}
+	before := v.Zoom()
+	choose("Drawing: zoom in")
+	if v.Zoom() <= before {
+		t.Errorf("the zoom is %v, it was %v", v.Zoom(), before)
+	}
+	choose("Drawing: measure a distance")
+	if v.CurrentTool() != paint.Measure {
+		t.Errorf("the tool is %v", v.CurrentTool())
+	}
+	said := map[string]bool{}
+	for _, o := range test.LaidOutObjects(w.rooms[w.shown].Content()) {
+		if b, ok := o.(*control.IconButton); ok {
+			b.MouseIn(&desktop.MouseEvent{})
+			said[w.status.Message()] = true
+		}
+	}
+	for _, want := range []string{"Drawing: zoom in (key +)", "Drawing: zoom out (key -)", "Drawing: show all of it (key 0)", "Drawing: measure a distance"} {
+		if !said[want] {
+			t.Errorf("no button says %q; they say %v", want, said)
+		}
 	}
 }

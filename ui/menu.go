@@ -161,6 +161,9 @@ func (w *window) showCommands() {
 	for _, c := range append(w.rooms[w.shown].Commands(), w.commands()...) {
 		add(c, keys(c.Shortcut), c.Run)
 	}
+	for _, d := range desk.Deeds(w.rooms[w.shown]) {
+		add(desk.Command{Name: d.Name, Tip: lang.L("zoom fit measure picture"), Run: d.Do}, d.Key, d.Do)
+	}
 	for i, r := range w.rooms {
 		if i == w.shown {
 			continue
@@ -214,9 +217,14 @@ func (w *window) showShortcuts() {
 	}
 	for _, r := range [][2]string{
 		{lang.L("Next cell, next row"), lang.L("Tab, Enter")}, {lang.L("Edit the cell, give up"), lang.L("F2, Esc")}, {lang.L("Delete rows"), lang.L("Delete")},
-		{lang.L("Drawing: closer, wider, all of it"), "+ - 0"}, {lang.L("Move the drawing"), lang.L("Arrows")},
+		{lang.L("Drawing: move it"), lang.L("Arrows")},
 	} {
 		row(r[0], r[1])
+	}
+	for _, d := range desk.Deeds(w.rooms[w.shown]) {
+		if d.Key != "" {
+			row(d.Name, d.Key)
+		}
 	}
 	d := dialog.NewCustom(lang.L("Shortcuts"), lang.L("Close"), container.NewVScroll(grid), w.win)
 	d.Resize(fyne.NewSize(520, min(760, w.win.Canvas().Size().Height-60)))

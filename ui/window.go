@@ -245,6 +245,7 @@ func (w *window) build() {
 	w.side = newSidebar(w)
 	w.body = container.NewStack()
 	w.pieces = widget.NewSelect(nil, func(string) { w.pickPiece() })
+	w.fault.OnMessage = w.Say
 	w.first, w.tour = newFirst(w), newTour(w)
 	top := container.NewBorder(nil, nil,
 		container.NewHBox(widget.NewLabelWithStyle(lang.L("Piece"), fyne.TextAlignLeading, fyne.TextStyle{Bold: true}), container.New(wide(300), w.pieces), widget.NewButton(lang.L("New piece…"), w.newPiece)),

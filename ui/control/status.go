@@ -109,6 +109,9 @@ func (r *statusRenderer) Destroy() {}
 // until it is put away: nothing that matters passes by unread.
 type ErrorLine struct {
 	widget.BaseWidget
+	// OnMessage reports the text for the status line, "" when there is none.
+	OnMessage func(text string)
+
 	text   *widget.Label
 	act    *widget.Button
 	back   *canvas.Rectangle
@@ -125,8 +128,12 @@ func NewErrorLine() *ErrorLine {
 			e.action()
 		}
 	})
-	shut := widget.NewButtonWithIcon("", Icon("close"), e.Clear)
-	shut.Importance = widget.LowImportance
+	shut := NewIconButton(Icon("close"), lang.L("Put this message away"), e.Clear)
+	shut.OnMessage = func(text string) {
+		if e.OnMessage != nil {
+			e.OnMessage(text)
+		}
+	}
 	icon := container.NewCenter(container.NewGridWrap(fyne.NewSquareSize(22), canvas.NewImageFromResource(IconOf("fault", fynetheme.ColorNameError))))
 	e.box = container.NewStack(e.back, container.NewBorder(nil, nil, icon, container.NewHBox(e.act, shut), e.text))
 	e.ExtendBaseWidget(e)

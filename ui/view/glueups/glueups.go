@@ -92,6 +92,9 @@ func (r *Room) Title() string { return lang.L("Glue-ups") }
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
 
+// Drawing implements desk.Drawer.
+func (r *Room) Drawing() (*paint.View, []paint.Tool) { return r.view, nil }
+
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	show := func(i int) func() {
@@ -107,7 +110,6 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Unlock every strip"), Run: r.unlockAll},
 		{Name: lang.L("Make the part the way picked"), Tip: lang.L("lock way laminated flat on-edge solid"), Run: r.lockWay},
 		{Name: lang.L("Let the plan choose the way"), Tip: lang.L("unlock way"), Run: r.freeWay},
-		{Name: lang.L("Fit the drawing of the rows"), Run: r.view.Fit},
 	}
 }
 

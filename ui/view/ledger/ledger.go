@@ -146,6 +146,9 @@ func (r *Room) Title() string { return lang.L("Ledger") }
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
 
+// Drawing implements desk.Drawer.
+func (r *Room) Drawing() (*paint.View, []paint.Tool) { return r.view, nil }
+
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	var out []desk.Command

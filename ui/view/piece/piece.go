@@ -123,6 +123,9 @@ func (r *Room) Title() string { return lang.L("Piece") }
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
 
+// Drawing implements desk.Drawer.
+func (r *Room) Drawing() (*paint.View, []paint.Tool) { return r.view, []paint.Tool{paint.Measure} }
+
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	var list []desk.Command

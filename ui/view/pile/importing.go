@@ -66,8 +66,8 @@ func importColumns() []control.Column {
 		return control.Column{Title: title, Width: width, Numeric: true}
 	}
 	return []control.Column{
-		{Title: lang.L("Mark"), Width: 100, Tip: lang.L("what the boards of the row will be chalked with; one already in the pile is not given twice")}, size(lang.L("Count"), 60),
-		size(lang.L("Length"), 76), size(lang.L("Width"), 70), size(lang.L("Thick"), 66), {Title: lang.L("Species"), Width: 90}, size(lang.L("Price"), 76),
+		{Title: lang.L("Mark"), Width: 124, Tip: lang.L("what the boards of the row will be chalked with; one already in the pile is not given twice")}, size(lang.L("Count"), 60),
+		size(lang.L("Length"), 84), size(lang.L("Width"), 80), size(lang.L("Thick"), 76), {Title: lang.L("Species"), Width: 80}, size(lang.L("Price"), 70),
 		size(lang.L("Trim left"), 80), size(lang.L("Trim right"), 88), {Title: lang.L("Defects"), Width: 180, Stretch: true},
 	}
 }

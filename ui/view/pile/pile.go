@@ -111,6 +111,9 @@ func (r *Room) Title() string { return lang.L("Pile") }
 // Content implements desk.Room.
 func (r *Room) Content() fyne.CanvasObject { return r.content }
 
+// Drawing implements desk.Drawer.
+func (r *Room) Drawing() (*paint.View, []paint.Tool) { return r.view, []paint.Tool{paint.Measure} }
+
 // Commands implements desk.Room.
 func (r *Room) Commands() []desk.Command {
 	return []desk.Command{
@@ -118,7 +121,6 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Show the boards of the pile"), Tip: lang.L("table"), Run: func() { desk.ShowTab(r.desk, r.tabs, 0, r.boards) }},
 		{Name: lang.L("Show the lots"), Tip: lang.L("table pallets crates waiting hours money"), Run: func() { desk.ShowTab(r.desk, r.tabs, 1, r.lots) }},
 		{Name: lang.L("Draw a defect on the board"), Tip: lang.L("split crack knot nail wane stain"), Run: func() { r.kind.SetSelected(kindName(plan.Split)) }},
-		{Name: lang.L("Measure on the board"), Run: func() { r.view.SetTool(paint.Measure) }},
 		{Name: lang.L("Import boards from CSV…"), Run: r.importBoards},
 		{Name: lang.L("Keep the board whole"), Tip: lang.L("kept"), Run: func() { r.setState(plan.Kept) }},
 		{Name: lang.L("Put the board back into the pile"), Run: func() { r.setState(plan.InPile) }},
