@@ -2,6 +2,7 @@ package glueups
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -19,14 +20,12 @@ import (
 // Columns of the table of glue-ups.
 const (
 	colPart = iota
-	colCopy
 	colWay
 	colRows
 	colSize
 	colThick
 	colPlaned
 	colProof
-	colEnds
 	colClamps
 	colTimes
 	colGlue
@@ -35,11 +34,11 @@ const (
 func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.X("glueups.copy", "Copy"), Width: 52}, {Title: lang.L("Way"), Width: 90}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination")},
-		{Title: lang.L("Size as glued"), Width: 138}, {Title: lang.L("Thick"), Width: 122, Tip: lang.L("what planing can reach, and what the part needs")},
-		{Title: lang.L("Planed away"), Width: 130, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 110, Tip: lang.L("whether another arrangement of the strips could plane away less")},
-		{Title: lang.L("End joints"), Width: 82, Numeric: true}, {Title: lang.L("Clamps"), Width: 70, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
-		{Title: lang.L("Clamped, cured"), Width: 130}, {Title: lang.L("Glue"), Width: 64, Numeric: true},
+		{Title: lang.L("Part"), Width: 108, Stretch: true}, {Title: lang.L("Way"), Width: 80}, {Title: lang.L("Rows"), Width: 50, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination; after the stroke the end joints within the rows")},
+		{Title: lang.L("As glued"), Width: 108, Tip: lang.L("length and width as glued")}, {Title: lang.L("Thick"), Width: 108, Tip: lang.L("what planing can reach, and what the part needs")},
+		{Title: lang.L("Planed away"), Width: 122, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 90, Tip: lang.L("whether another arrangement of the strips could plane away less")},
+		{Title: lang.L("Clamps"), Width: 60, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
+		{Title: lang.L("Stands"), Width: 100, Tip: lang.L("in the clamps, and until it may be planed or loaded")}, {Title: lang.L("Glue"), Width: 50, Numeric: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -70,12 +69,13 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 	c := g.Clamping
 	switch col {
 	case colPart:
-		return g.Name, control.CellState{}
-	case colCopy:
-		return g.Copy, control.CellState{Bold: true}
+		return g.Name + " " + g.Copy, control.CellState{}
 	case colWay:
 		return wayName(g.Way), control.CellState{}
 	case colRows:
+		if g.Panel.EndJoints > 0 {
+			return fmt.Sprintf("%d / %d", len(g.Panel.Rows), g.Panel.EndJoints), control.CellState{}
+		}
 		return strconv.Itoa(len(g.Panel.Rows)), control.CellState{}
 	case colSize:
 		return length(g.Length) + " x " + length(g.Width), control.CellState{}
@@ -93,8 +93,6 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 			state = control.CellState{Warn: true, Message: strings.Join(g.Panel.Faults, " ")}
 		}
 		return proof(p, g), state
-	case colEnds:
-		return strconv.Itoa(g.Panel.EndJoints), control.CellState{}
 	case colClamps:
 		state := control.CellState{}
 		if len(c.Clamps) < c.Needed {
