@@ -9,6 +9,7 @@ import (
 	"fyne.io/fyne/v2/test"
 	"fyne.io/fyne/v2/widget"
 
+	"pilewright/plan"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
 	"pilewright/ui/paint"
@@ -80,18 +81,22 @@ func TestEscapeGivesUpWhatIsTypedInADialogBeforeTheDialog(t *testing.T) {
 	}
 }
 
-func TestKeysDoNothingBehindADialog(t *testing.T) {
-	w, settle := windowOn(t, shopFile(t, oneBoard()))
-	w.enter(w.roomIndex(desk.Pile))
-	shortcut := func(s fyne.Shortcut) {
-		for _, m := range w.win.MainMenu().Items {
-			for _, i := range m.Items {
-				if i.Shortcut != nil && i.Shortcut.ShortcutName() == s.ShortcutName() {
-					i.Action()
-				}
+// byMenu does what a shortcut of the menu does.
+func byMenu(w *window, s fyne.Shortcut) {
+	for _, m := range w.win.MainMenu().Items {
+		for _, i := range m.Items {
+			if i.Shortcut != nil && i.Shortcut.ShortcutName() == s.ShortcutName() {
+				i.Action()
+				return
 			}
 		}
 	}
+}
+
+func TestKeysDoNothingBehindADialog(t *testing.T) {
+	w, settle := windowOn(t, shopFile(t, oneBoard()))
+	w.enter(w.roomIndex(desk.Pile))
+	shortcut := func(s fyne.Shortcut) { byMenu(w, s) }
 	entry := widget.NewEntry()
 	dialog.ShowCustom("Name", "Close", entry, w.win)
 	w.win.Canvas().Focus(entry)
@@ -153,5 +158,40 @@ func TestTheDrawingsButtonsAreInTheCommandListInTheSameWords(t *testing.T) {
 		if !said[want] {
 			t.Errorf("no button says %q; they say %v", want, said)
 		}
+	}
+}
+
+func TestUndoReachesTheTablesOfADialog(t *testing.T) {
+	w, settle := windowOn(t, shopFile(t, oneBoard()))
+	rename := func(name string) {
+		t.Helper()
+		if err := w.session.Edit("rename", "", func(p *plan.Project) (*plan.Project, error) {
+			return p.With(func(q *plan.Project) { q.Piece.Name = name }), nil
+		}); err != nil {
+			t.Fatal(err)
+		}
+		settle()
+	}
+	before := w.session.Project().Piece.Name
+	cell := func(int, int) (string, control.CellState) { return "", control.CellState{} }
+	for _, c := range []struct {
+		name   string
+		commit func(int, int, string) error
+		want   string
+	}{
+		{"a table that is edited", func(int, int, string) error { return nil }, before},
+		{"a table to look at", nil, "Other"},
+	} {
+		rename("Other")
+		g := control.NewGrid([]control.Column{{Title: "A", Editable: c.commit != nil}}, func() int { return 1 }, cell)
+		g.Commit = c.commit
+		dialog.ShowCustom("A table", "Close", g, w.win)
+		w.win.Canvas().Focus(g)
+		byMenu(w, &fyne.ShortcutUndo{})
+		settle()
+		if got := w.session.Project().Piece.Name; got != c.want {
+			t.Errorf("undo in %s leaves the name %q, want %q", c.name, got, c.want)
+		}
+		w.escape()
 	}
 }

@@ -266,6 +266,9 @@ func (w *window) build() {
 			w.escape()
 		}
 	})
+	// The menu has these too; here they come from the tables of a dialog, which edit the shop as a room does.
+	w.win.Canvas().AddShortcut(&fyne.ShortcutUndo{}, func(fyne.Shortcut) { w.undo() })
+	w.win.Canvas().AddShortcut(&fyne.ShortcutRedo{}, func(fyne.Shortcut) { w.redo() })
 	for i, r := range w.rooms {
 		key := fyne.KeyName(strconv.Itoa(i + 1))
 		enter := w.unlessCovered(desk.Command{Run: func() { w.enter(w.roomIndex(r.ID())) }})

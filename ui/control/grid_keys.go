@@ -235,6 +235,10 @@ func (g *Grid) TypedShortcut(s fyne.Shortcut) {
 	case *fyne.ShortcutSelectAll:
 		g.selectAll()
 		return
+	case *fyne.ShortcutUndo, *fyne.ShortcutRedo:
+		if g.Commit == nil {
+			return // nothing in it was edited, so what would be undone is elsewhere
+		}
 	case *desktop.CustomShortcut:
 		if g.customShortcut(s) {
 			return
