@@ -34,9 +34,9 @@ const (
 func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Part"), Width: 108, Stretch: true}, {Title: lang.L("Way"), Width: 80}, {Title: lang.L("Rows"), Width: 50, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination; after the stroke the end joints within the rows")},
-		{Title: lang.L("As glued"), Width: 108, Tip: lang.L("length and width as glued")}, {Title: lang.L("Thick"), Width: 108, Tip: lang.L("what planing can reach, and what the part needs")},
-		{Title: lang.L("Planed away"), Width: 122, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 90, Tip: lang.L("whether another arrangement of the strips could plane away less")},
+		{Title: lang.L("Part"), Width: 72, Stretch: true}, {Title: lang.L("Way"), Width: 80}, {Title: lang.L("Rows"), Width: 50, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination; after the stroke the end joints within the rows")},
+		{Title: lang.L("As glued"), Width: 118, Tip: lang.L("length and width as glued")}, {Title: lang.L("Thick"), Width: 118, Tip: lang.L("what planing can reach, and what the part needs")},
+		{Title: lang.L("Planed away"), Width: 128, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 98, Tip: lang.L("whether another arrangement of the strips could plane away less")},
 		{Title: lang.L("Clamps"), Width: 60, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
 		{Title: lang.L("Stands"), Width: 100, Tip: lang.L("in the clamps, and until it may be planed or loaded")}, {Title: lang.L("Glue"), Width: 50, Numeric: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
