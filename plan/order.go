@@ -167,8 +167,16 @@ func (p *Plan) ReadyWithout(n int) (time.Time, error) {
 	for i := range ops {
 		ops[i].Methods, ops[i].Group = nil, "" // they are chosen
 	}
-	t, err := schedule.Place(schedule.Job{Problem: schedule.Problem{Operations: ops, Change: m.change}, Week: m.week(), Start: p.Work.Start, Lost: n})
-	return t.Ready, err
+	job := schedule.Job{Problem: schedule.Problem{Operations: ops, Change: m.change}, Week: m.week(), Start: p.Work.Start, Lost: n}
+	t, err := schedule.Place(job)
+	if err != nil {
+		return time.Time{}, err
+	}
+	job.Pull = schedule.PullNone // the order may have been found so
+	if kept, err := schedule.Place(job); err == nil && kept.Ready.Before(t.Ready) {
+		t = kept
+	}
+	return t.Ready, nil
 }
 
 // operations turns the steps still to do into the scheduler's terms.

@@ -56,6 +56,9 @@ type stepper struct {
 	pairOf map[string]int      // pair numbers by joint
 	last   map[string][]string // what a noun (board, blank key, copy mark) still waits on
 	inUse  []clamped           // glue-ups that stand in clamps
+
+	offs    []string // steps of taking glue-ups out of their clamps, in order
+	implied int      // how many of those are done before a later one of them
 }
 
 // add appends a step that needs everything its subjects were last worked at.

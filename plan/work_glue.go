@@ -11,11 +11,14 @@ import (
 type clamped struct {
 	step  string
 	count int
+	offs  int // how many glue-ups had been taken out of their clamps before it
 }
 
 // freeClamps takes the clamps off the glue-ups that have stood longest, until
-// there are enough for another; it gives the steps of taking them off. Without
-// it all of them would be glued in one evening with clamps that are not there.
+// there are enough for another; it gives the steps of taking them off that the
+// other has to wait for. Without it all of them would be glued in one evening with
+// clamps that are not there. Those taken off for an earlier one are waited for as
+// well: the calendar may turn to this one first.
 func (s *stepper) freeClamps(g GlueUp, count int) []string {
 	wide, in := 0, 0
 	for _, c := range s.m.plan.Project.Shop.Clamps {
@@ -26,13 +29,13 @@ func (s *stepper) freeClamps(g GlueUp, count int) []string {
 	for _, c := range s.inUse {
 		in += c.count
 	}
-	var off []string
 	for len(s.inUse) > 0 && in+count > wide {
 		first := s.inUse[0]
 		s.inUse, in = s.inUse[1:], in-first.count
-		off = append(off, s.unclamp(first))
+		s.offs = append(s.offs, s.unclamp(first))
+		s.implied = max(s.implied, first.offs)
 	}
-	return off
+	return s.offs[s.implied:]
 }
 
 // unclamp adds the step of taking the clamps off a glue-up; what waited for its
@@ -125,7 +128,7 @@ func (s *stepper) glueStep(g GlueUp, key, title string, lines, needed int, needs
 		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
 	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
 	s.steps = append(s.steps, st)
-	s.inUse = append(s.inUse, clamped{key, needed})
+	s.inUse = append(s.inUse, clamped{key, needed, len(s.offs)})
 	for _, mark := range g.Copies {
 		for _, n := range needs { // the copy no longer waits on what this step waits on
 			s.last[mark] = slices.DeleteFunc(s.last[mark], func(k string) bool { return k == n })
