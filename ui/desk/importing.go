@@ -79,7 +79,7 @@ func (i Import) show(d Desk, say string, columns []control.Column, rows int, cel
 		}, d.Window())
 	}
 	size := d.Window().Canvas().Size()
-	ask.Resize(fyne.NewSize(min(size.Width-60, 1000), min(size.Height-80, 560)))
+	ask.Resize(fyne.NewSize(min(size.Width-60, 1080), min(size.Height-80, 560)))
 	ask.Show()
 }
 
