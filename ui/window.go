@@ -50,6 +50,7 @@ var ErrNoWindow = errors.New(locale.Mark("no window could be opened"))
 // damaged; what kept it from opening comes back unless one was taken. A display
 // that can't be used gives ErrNoWindow.
 func Run(path string, deps Deps) (err error) {
+	boundMemory()
 	if err := locale.Use(locale.System); err != nil {
 		return err
 	}
@@ -170,6 +171,7 @@ type window struct {
 	foot    *fyne.Container
 	pieces  *widget.Select
 	stop    func()
+	idle    idle
 	titles  []string
 }
 
@@ -308,6 +310,8 @@ func (w *window) changed(c session.Change) {
 	}
 	if c.Busy {
 		w.showBusy()
+		busy, _ := w.session.Busy()
+		w.idle.planning(busy)
 	}
 	if c.Plan || c.Project || c.Busy {
 		w.side.refresh()
