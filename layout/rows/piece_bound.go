@@ -34,16 +34,20 @@ func (s *scaled) pieceBound(order []int, t int64) int64 {
 		for k, i := range order {
 			best := int64(0)
 			each := cost[k]<<fine - perLength
-			for n := int64(1); ; n++ {
-				most, few := s.length[i]-s.cut*(n-1), n*s.piece
-				if few > most {
-					break
-				}
-				v := each*few - perPiece*n
+			// More pieces than all rows want are never needed of one strip.
+			n := pieces
+			if least := s.piece + s.cut; least > 0 {
+				n = min(n, (s.length[i]+s.cut)/least)
+			}
+			// The value is linear in the number of pieces: its ends decide.
+			for _, n := range [2]int64{min(n, 1), n} {
+				v := each*n*s.piece - perPiece*n
 				if each < 0 {
-					v = each*most - perPiece*n
+					v = each*(s.length[i]-s.cut*(n-1)) - perPiece*n
 				}
-				best = min(best, v)
+				if n > 0 {
+					best = min(best, v)
+				}
 			}
 			sum += best
 		}

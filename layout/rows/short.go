@@ -126,9 +126,10 @@ func (c *composer) reliefs() ([]Relief, *Panel) {
 			return
 		}
 		for _, k := range shares {
-			// Whole tenths of a millimetre read well and keep the scale coarse.
+			// Whole tenths of a millimetre, or coarser steps the job has already,
+			// read well and keep the scale coarse.
 			v := from * measure.Length(k) / 100
-			v -= v % (measure.Millimetre / 10)
+			v -= v % max(measure.Millimetre/10, measure.Length(c.s.unit))
 			if v >= 0 && v != from && try(func(j *Job) { set(j, v) }) {
 				out = append(out, Relief{Kind: kind, Value: v})
 				return
