@@ -210,7 +210,11 @@ func (m *making) operations(w Work) []schedule.Operation {
 			op.RightAfter = s.After
 		}
 		for _, n := range s.Needs {
-			if open[n] {
+			switch {
+			case !open[n]:
+			case slices.Contains(s.Free, n):
+				op.Then = append(op.Then, n)
+			default:
 				op.After = append(op.After, n)
 			}
 		}

@@ -41,7 +41,7 @@ func (s Step) Undivided() string {
 		return "It is done."
 	case s.Parts > 1:
 		return "It is a part already: join the parts, then split the whole."
-	case s.Whole && s.WaitFor == "glue":
+	case s.Whole && s.WaitFor == "glue" && s.Rate != "clamp":
 		return "A glue-up is closed while the glue is open, in one go."
 	case s.Whole && s.WaitFor == "finish":
 		return "A coat is put on wet edge to wet edge, in one go."

@@ -201,12 +201,26 @@ func TestCalendarKeepsHoursAndWaits(t *testing.T) {
 			t.Errorf("%s is worked %v to %v, when the shop is shut", b.Step, b.Start, b.End)
 		}
 	}
+	kept := map[string]bool{}
 	for _, s := range made.Work.Steps {
 		for _, n := range s.Needs {
 			before, _ := made.Work.Step(n)
-			if begin[s.Key] < end[n]+int64(before.Wait.Seconds()) {
-				t.Errorf("%s begins before %s has stood its %v", s.Key, n, before.Wait)
+			wait := before.Wait
+			if slices.Contains(s.Free, n) {
+				if wait = 0; !strings.HasPrefix(n, "off/") {
+					t.Errorf("%s need not sit out what %s needs", s.Key, n)
+				}
+			} else {
+				kept[n] = true
 			}
+			if begin[s.Key] < end[n]+int64(wait.Seconds()) {
+				t.Errorf("%s begins before %s has stood its %v", s.Key, n, wait)
+			}
+		}
+	}
+	for _, s := range made.Work.Steps {
+		if strings.HasPrefix(s.Key, "off/") && s.Wait > 0 && !kept[s.Key] {
+			t.Errorf("nothing waits for what was glued before %s", s.Key)
 		}
 	}
 }

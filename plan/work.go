@@ -26,6 +26,7 @@ type Step struct {
 	Wait     time.Duration
 	WaitFor  string // glue, finish
 	Needs    []string
+	Free     []string // of Needs, those whose wait it need not sit out: clamps that come off
 	Whole    bool     // once begun it is finished in the same session
 	Cautions []string // codes of trade.Cautions
 	Own      bool     // the maker's own

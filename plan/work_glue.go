@@ -44,7 +44,7 @@ func (s *stepper) unclamp(c clamped) string {
 	i := slices.IndexFunc(s.steps, func(st Step) bool { return st.Key == c.step })
 	st := &s.steps[i]
 	g := s.glueUpOf(st.Marks)
-	off := Step{Key: "off/" + c.step, Phase: PhaseGlueUp, Title: "Take the clamps off: " + st.Title, Marks: st.Marks, Machine: "bench", Setup: "clamps", Needs: []string{c.step},
+	off := Step{Key: "off/" + c.step, Phase: PhaseGlueUp, Title: "Take the clamps off: " + st.Title, Marks: st.Marks, Machine: "bench", Setup: "clamps", Needs: []string{c.step}, Whole: true,
 		Rate: "clamp", Quantity: float64(c.count) / 3, Wait: max(st.Wait-g.Clamping.InClamps, 0), WaitFor: "glue", Detail: []string{"The clamps are wanted for the next glue-up. Lay it on battens, with air under it; no load before it has cured."}}
 	st.Wait = min(st.Wait, g.Clamping.InClamps)
 	for k := range s.steps {
@@ -123,8 +123,13 @@ func (s *stepper) glueBed(g GlueUp, bed [2]int, key, title string, subs []string
 // glueStep adds one gluing, of so many lines and clamps.
 func (s *stepper) glueStep(g GlueUp, key, title string, lines, needed int, needs []string) {
 	c := g.Clamping
-	needs = append(slices.Clip(needs), s.freeClamps(g, needed)...)
-	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: g.Copies, Machine: "bench", Setup: "clamps", Whole: true, Needs: needs,
+	var free []string
+	for _, off := range s.freeClamps(g, needed) {
+		if !slices.Contains(needs, off) {
+			free = append(free, off)
+		}
+	}
+	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: g.Copies, Machine: "bench", Setup: "clamps", Whole: true, Needs: slices.Concat(needs, free), Free: free,
 		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
 	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
 	s.steps = append(s.steps, st)

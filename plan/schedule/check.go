@@ -1,6 +1,9 @@
 package schedule
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 // Rule names what an order or a timeline breaks.
 type Rule string
@@ -59,7 +62,7 @@ func CheckOrder(p Problem, order []string) []Violation {
 			out = append(out, Violation{RuleMissing, op.ID, ""})
 			continue
 		}
-		for _, id := range op.After {
+		for _, id := range slices.Concat(op.After, op.Then) {
 			if j, ok := at[id]; !ok || j >= i {
 				out = append(out, Violation{RuleBefore, op.ID, id})
 			}

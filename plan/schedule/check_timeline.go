@@ -83,6 +83,11 @@ func CheckTimeline(job Job, t Timeline) []Violation {
 				out = append(out, Violation{RuleWait, op.ID, id})
 			}
 		}
+		for _, id := range op.Then {
+			if end, ok := last[id]; ok && start.Before(end) {
+				out = append(out, Violation{RuleBefore, op.ID, id})
+			}
+		}
 		if op.Whole && pieces[op.ID] > 1 && !slices.Contains(t.TooLong, op.ID) {
 			out = append(out, Violation{RuleWhole, op.ID, ""})
 		}

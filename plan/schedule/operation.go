@@ -24,6 +24,7 @@ type Operation struct {
 	Setup string
 	Time  time.Duration // hands on, without the change of set-up
 	After []string      // operations that come before it, and whose waits it keeps
+	Then  []string      // operations that come before it, whose waits it does not keep
 	// Wait is how long its successors must wait after it: a glue's cure, a
 	// coat's drying. It runs on through nights.
 	Wait time.Duration
@@ -121,6 +122,15 @@ func connect(ops []Operation, pinned []string) (*network, error) {
 			}
 		}
 		n.before[i] = slices.Clone(n.waits[i])
+		for _, id := range op.Then {
+			j, ok := n.index[id]
+			if !ok {
+				return nil, fmt.Errorf("step %q comes after %q and %w", op.ID, id, ErrUnknown)
+			}
+			if !slices.Contains(n.before[i], j) {
+				n.before[i] = append(n.before[i], j)
+			}
+		}
 	}
 	for i, op := range ops {
 		if op.RightAfter == "" {

@@ -161,6 +161,8 @@ func TestPlaceByHand(t *testing.T) {
 			"a 01 18:00-20:40; b 01 20:40-20:55; g 03 18:00-18:30; wait g to 03 19:30; finish 03 18:30; ready 03 19:30"},
 		{"work goes on while glue cures", Job{Problem: Problem{Operations: []Operation{glue("g", 30, 60), hand("b", 10, "g"), hand("c", 40)}}},
 			"g 01 18:00-18:30; c 01 18:30-19:10; b 01 19:30-19:40; wait g to 01 19:30; finish 01 19:40"},
+		{"what comes only then keeps no wait", Job{Pull: PullNone, Problem: Problem{Operations: []Operation{glue("g", 30, 60), {ID: "h", Time: minutes(10), Then: []string{"g"}}, hand("b", 10, "g")}}},
+			"g 01 18:00-18:30; h 01 18:30-18:40; b 01 19:30-19:40; wait g to 01 19:30; finish 01 19:40"},
 		{"but not where that adds a set-up", Job{Problem: Problem{Operations: []Operation{saw("a", "x", 10), glue("g", 20, 60, "a"), saw("b", "x", 10, "g"), saw("c", "y", 10)}}},
 			"(a 01 18:00-18:10); a 01 18:10-18:20; g 01 18:20-18:40; b 01 19:40-19:50; (c 01 19:50-20:00); c 01 20:00-20:10; wait g to 01 19:40; finish 01 20:10"},
 		{"unless asked", Job{Pull: PullAny, Problem: Problem{Operations: []Operation{saw("a", "x", 10), glue("g", 20, 60, "a"), saw("b", "x", 10, "g"), saw("c", "y", 10)}}},
