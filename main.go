@@ -12,6 +12,7 @@ import (
 	"os/signal"
 	"path/filepath"
 	"runtime"
+	"runtime/debug"
 	"time"
 
 	"pilewright/assets"
@@ -22,6 +23,10 @@ import (
 	"pilewright/ui"
 	"pilewright/ui/command"
 )
+
+// memoryGoal is what the window's program should stay under, in bytes, as far as
+// it can: near it, what replaced plans held is given up sooner.
+const memoryGoal = 384 << 20
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
@@ -35,6 +40,9 @@ func main() {
 		},
 	}
 	env.Window = func(path string) error {
+		if os.Getenv("GOMEMLIMIT") == "" {
+			debug.SetMemoryLimit(memoryGoal)
+		}
 		starts, err := allStarts()
 		if err != nil {
 			return err

@@ -50,7 +50,6 @@ var ErrNoWindow = errors.New(locale.Mark("no window could be opened"))
 // damaged; what kept it from opening comes back unless one was taken. A display
 // that can't be used gives ErrNoWindow.
 func Run(path string, deps Deps) (err error) {
-	boundMemory()
 	if err := locale.Use(locale.System); err != nil {
 		return err
 	}
