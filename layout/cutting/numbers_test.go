@@ -96,12 +96,7 @@ func TestNumbers(t *testing.T) {
 	if what := "shortage sentence, 50 boards, 8 % too much"; wanted(what) {
 		exact, n, took := 0, 0, 0.0
 		for seed := range uint64(30) {
-			p := lines(rand.New(rand.NewPCG(seed, 9)), 50)
-			p.Items = append(p.Items, p.Items...)
-			for k := len(p.Items) / 2; k < len(p.Items); k++ {
-				p.Items[k].ID += "+"
-				p.Items[k].Length += 5 * mm
-			}
+			p := overfull(seed)
 			start := cpu()
 			lack, err := Shortage(context.Background(), p, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
 			if err != nil {

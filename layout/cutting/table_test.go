@@ -84,6 +84,17 @@ func flatSeeds() []uint64 {
 	return out
 }
 
+// overfull is a pile of 50 line boards with 8 % more demand than clear length.
+func overfull(seed uint64) Problem {
+	p := lines(rand.New(rand.NewPCG(seed, 9)), 50)
+	p.Items = append(p.Items, p.Items...)
+	for k := len(p.Items) / 2; k < len(p.Items); k++ {
+		p.Items[k].ID += "+"
+		p.Items[k].Length += 5 * mm
+	}
+	return p
+}
+
 // TestShortageTable prints how often the number of missing boards is exact:
 // piles of 50 line boards with 8 % more demand than clear length, three lengths.
 func TestShortageTable(t *testing.T) {
@@ -92,12 +103,7 @@ func TestShortageTable(t *testing.T) {
 	}
 	exact, n, took := 0, 0, 0.0
 	for seed := range uint64(8) {
-		p := lines(rand.New(rand.NewPCG(seed, 9)), 50)
-		p.Items = append(p.Items, p.Items...)
-		for k := len(p.Items) / 2; k < len(p.Items); k++ {
-			p.Items[k].ID += "+"
-			p.Items[k].Length += 5 * mm
-		}
+		p := overfull(seed)
 		start := cpu()
 		lack, err := Shortage(context.Background(), p, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
 		if err != nil {

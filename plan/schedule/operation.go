@@ -112,20 +112,13 @@ func connect(ops []Operation, pinned []string) (*network, error) {
 		}
 	}
 	for i, op := range ops {
-		for _, id := range op.After {
+		for k, id := range slices.Concat(op.After, op.Then) {
 			j, ok := n.index[id]
 			if !ok {
 				return nil, fmt.Errorf("step %q comes after %q and %w", op.ID, id, ErrUnknown)
 			}
-			if !slices.Contains(n.waits[i], j) {
+			if k < len(op.After) && !slices.Contains(n.waits[i], j) {
 				n.waits[i] = append(n.waits[i], j)
-			}
-		}
-		n.before[i] = slices.Clone(n.waits[i])
-		for _, id := range op.Then {
-			j, ok := n.index[id]
-			if !ok {
-				return nil, fmt.Errorf("step %q comes after %q and %w", op.ID, id, ErrUnknown)
 			}
 			if !slices.Contains(n.before[i], j) {
 				n.before[i] = append(n.before[i], j)

@@ -28,7 +28,7 @@ func TestADayInTheWindowHoldsOnToNothing(t *testing.T) {
 	binary := build(t)
 	shop := filepath.Join(t.TempDir(), "day.pile")
 	piece := editedShop(t, shop)
-	p := d.started(binary, shop)
+	p := d.started(binary, "-shop", shop)
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	w := watch(d, p.id, shop, piece)
 	defer w.end()

@@ -127,7 +127,7 @@ func TestTheWindowUnderLoad(t *testing.T) {
 	shop := filepath.Join(t.TempDir(), "large.pile")
 	piece := largeShop(t, shop)
 	began := time.Now()
-	p := d.started(binary, shop)
+	p := d.started(binary, "-shop", shop)
 	opened, worked := time.Since(began), processor(t, p.cmd.Process.Pid)
 	p.until(60*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	painted := time.Since(began)

@@ -194,9 +194,9 @@ func (w *witness) end() {
 }
 
 // started opens the window and waits only for its title.
-func (d *desktop) started(binary, shop string) *program {
+func (d *desktop) started(binary string, args ...string) *program {
 	d.t.Helper()
-	p := &program{d: d, cmd: exec.Command(binary, "-shop", shop), done: make(chan error, 1)}
+	p := &program{d: d, cmd: exec.Command(binary, args...), done: make(chan error, 1)}
 	p.cmd.Env, p.cmd.Stdout, p.cmd.Stderr = d.env, &p.log, &p.log
 	if err := p.cmd.Start(); err != nil {
 		d.t.Fatal(err)
@@ -295,7 +295,7 @@ func (c *powerCuts) whileUndoing(t *testing.T, kill int, path string) {
 	}
 	at, _ := stateOf(t, path, piece)
 	began := time.Now()
-	p := c.d.started(c.binary, path)
+	p := c.d.started(c.binary, "-shop", path)
 	w := watch(c.d, p.id, path, piece)
 	// One direction only, so that every state tells where on the way it was.
 	from, key, left := at, "ctrl+z", at
@@ -398,7 +398,7 @@ func sound(t *testing.T, path string, piece plan.ID) *plan.Project {
 
 // whileTyping kills amid lines of boards typed into the pile.
 func (c *powerCuts) whileTyping(t *testing.T, kill int, path string) {
-	p := c.d.started(c.binary, path)
+	p := c.d.started(c.binary, "-shop", path)
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	c.d.run("xdotool", "mousemove", "220", "135", "click", "1") // the line where boards are added
 	w := watch(c.d, p.id, path, 0)

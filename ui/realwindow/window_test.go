@@ -139,24 +139,10 @@ type program struct {
 // open starts the program and waits for its window to be painted.
 func (d *desktop) open(binary string, args ...string) *program {
 	d.t.Helper()
-	p := &program{d: d, cmd: exec.Command(binary, args...), done: make(chan error, 1)}
-	p.cmd.Env, p.cmd.Stdout, p.cmd.Stderr = d.env, &p.log, &p.log
 	began := time.Now()
-	if err := p.cmd.Start(); err != nil {
-		d.t.Fatal(err)
-	}
-	go func() { p.done <- p.cmd.Wait() }()
-	d.t.Cleanup(func() { _ = p.cmd.Process.Kill() })
-	p.until(30*time.Second, "a window opens", func() bool {
-		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Pilewright")
-		c.Env = d.env
-		out, _ := c.Output()
-		p.id, _, _ = strings.Cut(strings.TrimSpace(string(out)), "\n")
-		return p.id != ""
-	})
+	p := d.started(binary, args...)
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	d.t.Logf("first painted %v after the start", time.Since(began).Round(10*time.Millisecond))
-	p.d.run("xdotool", "windowfocus", "--sync", p.id)
 	return p
 }
 

@@ -59,16 +59,10 @@ func expenseImportColumns() []control.Column {
 // expenseImportCell is one cell of the table of expenses about to be added.
 func expenseImportCell(p *plan.Project, e plan.Expense, col int) string {
 	switch col {
-	case 0:
-		return e.Date
-	case 1:
-		return locale.Word(e.Kind)
-	case 2:
-		return e.What
-	case 3:
-		return show(p, e.Amount)
 	case 4:
 		return locale.Percent(e.Share, 0)
+	case 5:
+		return pieceName(p, e.Piece)
 	}
-	return pieceName(p, e.Piece)
+	return expenseCell(p, e, col)
 }
