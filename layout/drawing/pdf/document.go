@@ -234,7 +234,7 @@ func (d *Document) Write(w io.Writer) error {
 		}
 		Draw(doc, p, 0, 0, 1)
 	}
-	if err := doc.Output(w); err != nil {
+	if err := output(doc, w); err != nil {
 		return fmt.Errorf("write pdf: %w", err)
 	}
 	return nil

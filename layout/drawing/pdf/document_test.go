@@ -131,8 +131,8 @@ func TestPopplerReadsTheDocument(t *testing.T) {
 			t.Errorf("%d typefaces:\n%s", len(lines), out)
 		}
 		for _, l := range lines {
-			if !regexp.MustCompile(`yes\s+\S+\s+yes\s`).MatchString(l) {
-				t.Errorf("not embedded or no text map: %s", l)
+			if !regexp.MustCompile(`^[A-Z]{6}\+(NotoSans|Go)\S+\s.*yes yes yes\s`).MatchString(l) {
+				t.Errorf("not embedded, no subset or no text map: %s", l)
 			}
 		}
 	})

@@ -5,6 +5,8 @@
 package pdf
 
 import (
+	"bytes"
+	"io"
 	"strings"
 	"time"
 
@@ -14,8 +16,30 @@ import (
 	"pilewright/layout/drawing/font"
 )
 
-// The names the faces are known by inside the PDF file.
-var faceNames = [font.Faces][2]string{{"sheet", ""}, {"sheet", "B"}, {"signs", ""}, {"signs", "B"}}
+// The names the faces are known by inside the PDF file: six capitals and a plus
+// sign, as a font of which only a part is embedded wants it, then the PostScript
+// name (ISO 32000-1, 9.6.4).
+var faceNames = [font.Faces]string{"PILEWA+NotoSans-Regular", "PILEWB+NotoSans-Bold", "PILEWC+GoRegular", "PILEWD+Go-Bold"}
+
+// family gives what fpdf is told instead of a face's name: it writes "utf8" and
+// the family in small letters, and output puts the name of the same length there.
+func family(f font.Face) string { return strings.ToLower(faceNames[f][len("utf8"):]) }
+
+// output writes the document with the faces' true names.
+func output(doc *fpdf.Fpdf, w io.Writer) error {
+	var b bytes.Buffer
+	if err := doc.Output(&b); err != nil {
+		return err
+	}
+	body := b.Bytes()
+	for f, name := range faceNames {
+		for _, key := range []string{"/BaseFont /", "/FontName /"} {
+			body = bytes.ReplaceAll(body, []byte(key+"utf8"+family(font.Face(f))), []byte(key+name))
+		}
+	}
+	_, err := w.Write(body)
+	return err
+}
 
 // New gives an fpdf document in millimetres, ready for Draw, that writes the same
 // bytes for the same content: created is stamped into
@@ -34,9 +58,8 @@ func New(width, height float64, created time.Time) *fpdf.Fpdf {
 // setFace makes a face current, embedding it at its first use: reading a typeface
 // is most of the work of a short document.
 func setFace(doc *fpdf.Fpdf, f font.Face) {
-	n := faceNames[f]
-	doc.AddUTF8FontFromBytes(n[0], n[1], f.TTF()) // does nothing the second time
-	doc.SetFont(n[0], n[1], 10)
+	doc.AddUTF8FontFromBytes(family(f), "", f.TTF()) // does nothing the second time
+	doc.SetFont(family(f), "", 10)
 }
 
 // Draw draws the picture on the current page so that its point (0, 0) comes to
