@@ -225,7 +225,7 @@ func (d *desktop) burst(args ...string) func() {
 		_ = c.Process.Kill()
 		_ = c.Wait()
 		// It may have held one of its keys, which would repeat.
-		held := append([]string{"keyup", "Control_L", "Shift_L", "space", "Return", "at"}, strings.Split("yz0123456789xpine", "")...)
+		held := append([]string{"keyup", "Control_L", "Shift_L", "space", "Return", "Tab", "Right", "at"}, strings.Split("0123456789abdefikmnoprstxyz", "")...)
 		d.run("xdotool", held...)
 	}
 }
@@ -239,10 +239,10 @@ func TestPowerCutsOfTheWindow(t *testing.T) {
 	d := newDesktop(t)
 	binary := build(t)
 	dir := t.TempDir()
-	moved, typed := filepath.Join(dir, "moved.pile"), filepath.Join(dir, "typed.pile")
+	moved, added := filepath.Join(dir, "moved.pile"), filepath.Join(dir, "added.pile")
 	editedShop(t, moved)
-	demoShop(t, typed)
-	fresh, err := os.ReadFile(typed)
+	demoShop(t, added)
+	fresh, err := os.ReadFile(added)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -253,11 +253,11 @@ func TestPowerCutsOfTheWindow(t *testing.T) {
 		if kill%3 == 2 {
 			if cuts.line > 60 { // the pile would grow without end
 				cuts.line = 0
-				if err := os.WriteFile(typed, fresh, 0o600); err != nil {
+				if err := os.WriteFile(added, fresh, 0o600); err != nil {
 					t.Fatal(err)
 				}
 			}
-			cuts.whileTyping(t, kill, typed)
+			cuts.whileAdding(t, kill, added)
 		} else {
 			cuts.whileUndoing(t, kill, moved)
 		}
@@ -265,9 +265,9 @@ func TestPowerCutsOfTheWindow(t *testing.T) {
 			return
 		}
 	}
-	t.Logf("%d kills in %v: %d titles seen, %d boards entries and %d turns of the clock read before them, %d clocks that ran on; %d left a journal to roll back",
-		n, time.Since(began).Round(time.Second), cuts.titles, cuts.entries, cuts.turns, cuts.ran, cuts.hot)
-	if cuts.titles < n || cuts.entries == 0 || n > 50 && (cuts.turns == 0 || cuts.ran == 0 || cuts.hot == 0) {
+	t.Logf("%d kills in %v: %d titles seen, %d entries of boards, %d of them files, and %d turns of the clock stored before them, %d clocks that ran on; %d left a journal to roll back",
+		n, time.Since(began).Round(time.Second), cuts.titles, cuts.entries, cuts.imports, cuts.turns, cuts.ran, cuts.hot)
+	if cuts.titles < n || cuts.entries <= cuts.imports || cuts.imports == 0 || n > 50 && (cuts.turns == 0 || cuts.ran == 0 || cuts.hot == 0) {
 		t.Error("too little was stored before the kills; the test shows nothing")
 	}
 }
@@ -276,8 +276,9 @@ type powerCuts struct {
 	d                           *desktop
 	binary                      string
 	r                           *rand.Rand
-	line                        int // the last line of boards typed into the pile
+	line                        int // the last line of boards added to the pile
 	titles, entries, turns, hot int
+	imports                     int // files of boards taken in whole
 	ran                         int // clocks that ran on through a kill
 }
 
@@ -396,24 +397,33 @@ func sound(t *testing.T, path string, piece plan.ID) *plan.Project {
 	return p
 }
 
-// whileTyping kills amid lines of boards typed into the pile.
-func (c *powerCuts) whileTyping(t *testing.T, kill int, path string) {
+// whileAdding kills amid lines of boards typed into the pile and files of boards
+// taken into it by the keys of their two dialogs.
+func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 	p := c.d.started(c.binary, "-shop", path)
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
-	c.d.run("xdotool", "mousemove", "220", "135", "click", "1") // the line where boards are added
 	w := watch(c.d, p.id, path, 0)
-	from := c.line
+	from, files, first := c.line, 0, 0
 	var args []string
 	delay := strconv.Itoa(2 + c.r.IntN(6))
 	for range 12 {
 		c.line++
-		args = append(args, "type", "--delay", delay, "--args", "1", fmt.Sprintf("%d @ %d x 2 x 1 pine", boardsOf(c.line), 10+c.line), "key", "Return")
+		if imported(c.line) {
+			if files++; files == 1 {
+				first = c.line
+			}
+			c.d.boardsFile(files, c.line)
+			args = append(args, importKeys(delay, files)...)
+		} else {
+			args = append(args, "mousemove", "220", "135", "click", "1", // the line where boards are added
+				"type", "--delay", delay, "--args", "1", fmt.Sprintf("%d @ %d x 2 x 1 pine", boardsOf(c.line), 10+c.line), "key", "Return")
+		}
 	}
 	end := c.d.burst(args...)
-	p.until(20*time.Second, "the first line of boards is stored", func() bool {
+	p.until(20*time.Second, "the first file of boards is stored", func() bool {
 		w.mu.Lock()
 		defer w.mu.Unlock()
-		return w.lines[measure.Length(11+from)*measure.Inch] > 0
+		return w.lines[lengthOf(first)] > 0
 	})
 	time.Sleep(time.Duration(c.r.Int64N(int64(1200 * time.Millisecond))))
 	c.kill(t, kill, p, path)
@@ -422,27 +432,55 @@ func (c *powerCuts) whileTyping(t *testing.T, kill int, path string) {
 	got := byLength(sound(t, path, 0))
 	last := 0
 	for k := 1; k <= c.line; k++ {
-		l := measure.Length(10+k) * measure.Inch
-		switch n := got[l]; {
+		switch n := got[lengthOf(k)]; {
 		case n == boardsOf(k):
 			if last != k-1 {
 				t.Errorf("kill %d: line %d is stored, line %d is not", kill, k, last+1)
 			}
 			last = k
-		case n != 0 || w.lines[l] != 0:
-			t.Errorf("kill %d: line %d has %d boards, want %d; %d had been read", kill, k, n, boardsOf(k), w.lines[l])
+			if k > from && imported(k) {
+				c.imports++
+			}
+		case n != 0 || w.lines[lengthOf(k)] != 0:
+			t.Errorf("kill %d: line %d has %d boards, want %d; %d had been read", kill, k, n, boardsOf(k), w.lines[lengthOf(k)])
 		}
 	}
 	c.entries += last - from
 	c.line = last
 }
 
-// boardsOf is how many boards a line holds; every third is as large as an import.
+// imported says whether the boards of a line come from a file.
+func imported(line int) bool { return line%3 == 0 }
+
+// boardsOf is how many boards a line holds.
 func boardsOf(line int) int {
-	if line%3 == 0 {
+	if imported(line) {
 		return 200
 	}
 	return 1 + line%2
+}
+
+// lengthOf is how long the boards of a line are; by it they are known.
+func lengthOf(line int) measure.Length { return measure.Length(10+line) * measure.Inch }
+
+// boardsFile writes the n-th file of boards where the dialog for files begins.
+func (d *desktop) boardsFile(n, line int) {
+	d.t.Helper()
+	body := "length,width,thickness,species,count\n" + strings.Repeat(fmt.Sprintf("%d,2,1,pine,20\n", 10+line), boardsOf(line)/20)
+	if err := os.WriteFile(filepath.Join(d.home, fmt.Sprintf("boards%d.csv", n)), []byte(body), 0o600); err != nil {
+		d.t.Fatal(err)
+	}
+}
+
+// importKeys take the n-th file of boards into the pile: by the list of commands
+// to the dialog for files, in it past the folder above to the file, to its Open,
+// and then to Add them below the table of what would come.
+func importKeys(delay string, n int) []string {
+	args := []string{"key", "--delay", delay, "ctrl+k", "type", "--delay", delay, "--args", "1", "import boards from", "key", "--delay", delay, "Return", "Tab", "Tab"}
+	for range n {
+		args = append(args, "Right")
+	}
+	return append(args, "space", "shift+Tab", "shift+Tab", "space", "shift+Tab", "space")
 }
 
 func (c *powerCuts) kill(t *testing.T, kill int, p *program, path string) {

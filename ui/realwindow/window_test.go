@@ -60,6 +60,7 @@ func build(t *testing.T) string {
 type desktop struct {
 	t      *testing.T
 	env    []string
+	home   string // the user's folder, empty at first
 	viewed string // a file that names what the stand-in for the viewer was given
 }
 
@@ -84,7 +85,7 @@ func newDesktop(t *testing.T) *desktop {
 	}
 	read.Close()
 	tools := t.TempDir()
-	d := &desktop{t: t, viewed: filepath.Join(tools, "viewed")}
+	d := &desktop{t: t, home: t.TempDir(), viewed: filepath.Join(tools, "viewed")}
 	viewer := "#!/bin/sh\nprintf '%s\\n' \"$1\" > '" + d.viewed + ".part' && mv '" + d.viewed + ".part' '" + d.viewed + "'\n"
 	if err := os.WriteFile(filepath.Join(tools, "xdg-open"), []byte(viewer), 0o755); err != nil {
 		t.Fatal(err)
@@ -94,7 +95,7 @@ func newDesktop(t *testing.T) *desktop {
 			d.env = append(d.env, v)
 		}
 	}
-	d.env = append(d.env, fmt.Sprintf("DISPLAY=:%d", number), "LIBGL_ALWAYS_SOFTWARE=1", "LANG=C", "HOME="+t.TempDir(), "PATH="+tools+string(os.PathListSeparator)+os.Getenv("PATH"))
+	d.env = append(d.env, fmt.Sprintf("DISPLAY=:%d", number), "LIBGL_ALWAYS_SOFTWARE=1", "LANG=C", "HOME="+d.home, "PATH="+tools+string(os.PathListSeparator)+os.Getenv("PATH"))
 	wm := exec.Command("openbox")
 	wm.Env = d.env
 	start(t, wm)
