@@ -404,7 +404,7 @@ func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	w := watch(c.d, p.id, path, 0)
 	from, files, first := c.line, 0, 0
-	var args []string
+	args := []string{"mousemove", "220", "135", "click", "1"} // the line where boards are added; it keeps the keyboard
 	delay := strconv.Itoa(2 + c.r.IntN(6))
 	for range 12 {
 		c.line++
@@ -415,8 +415,7 @@ func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 			c.d.boardsFile(files, c.line)
 			args = append(args, importKeys(delay, files)...)
 		} else {
-			args = append(args, "mousemove", "220", "135", "click", "1", // the line where boards are added
-				"type", "--delay", delay, "--args", "1", fmt.Sprintf("%d @ %d x 2 x 1 pine", boardsOf(c.line), 10+c.line), "key", "Return")
+			args = append(args, "type", "--delay", delay, "--args", "1", fmt.Sprintf("%d @ %d x 2 x 1 pine", boardsOf(c.line), 10+c.line), "key", "Return")
 		}
 	}
 	end := c.d.burst(args...)
