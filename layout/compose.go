@@ -45,13 +45,13 @@ func rowsJob(job plan.PanelJob) rows.Job {
 	}
 	for _, s := range job.Strips {
 		grade := 0
-		if s.Clean {
+		if s.Sightly() {
 			grade = 1
 		}
-		j.Strips = append(j.Strips, rows.Strip{ID: s.ID, Length: s.Length, Width: s.Width, Thickness: s.Thickness, Grade: grade, GoodFace: s.Clean})
+		j.Strips = append(j.Strips, rows.Strip{ID: s.ID, Length: s.Length, Width: s.Width, Thickness: s.Thickness, Grade: grade, GoodFace: s.Sightly()})
 	}
 	for _, l := range job.Locks {
-		j.Locks = append(j.Locks, rows.Lock{Strip: l.Strip, Row: l.Row, Place: l.Place, Flip: l.Flip})
+		j.Locks = append(j.Locks, rows.Lock{Strip: l.Strip, Row: l.Row, Place: l.Place, Flip: l.Flip && !l.AnyFace})
 	}
 	return j
 }

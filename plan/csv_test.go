@@ -237,8 +237,10 @@ func randomBoard(r *rand.Rand) plan.Board {
 		Price: decimal.New(r.Int64N(1_000_000), -2)}
 	b.TrimLeft = size(b.Length) - 1
 	b.TrimRight = size(b.Length-b.TrimLeft) - 1
+	b.Faces = []plan.GoodFaces{plan.FacesUnknown, plan.GoodA, plan.GoodB, plan.GoodBoth, plan.GoodNone}[r.IntN(5)]
+	b.Rings = []plan.Rings{plan.NotMarked, plan.BarkUp, plan.BarkDown, plan.Upright}[r.IntN(4)]
 	for range r.IntN(4) {
-		d := plan.Defect{Kind: plan.DefectKinds[r.IntN(len(plan.DefectKinds))]}
+		d := plan.Defect{Kind: plan.DefectKinds[r.IntN(len(plan.DefectKinds))], Side: []plan.Face{plan.NoFace, plan.FaceA, plan.FaceB}[r.IntN(3)]}
 		d.From = size(b.Length) - 1
 		d.To = d.From + size(b.Length-d.From)
 		if r.IntN(2) == 0 {
@@ -252,7 +254,7 @@ func randomBoard(r *rand.Rand) plan.Board {
 
 func FuzzReadBoards(f *testing.F) {
 	f.Add("length,width,thickness\n1,1,1\n")
-	f.Add("board,count,length,width,thickness,species,price,trim_left,trim_right,defects\n=P1,6,38 1/2,3 1/2,5/8,pine,1.25,1/2,1 mm,nail@2..3:0..1; split@0..3 in\n")
+	f.Add("board,count,length,width,thickness,species,price,trim_left,trim_right,defects,faces\n=P1,6,38 1/2,3 1/2,5/8,pine,1.25,1/2,1 mm,nail b@2..3:0..1; split@0..3 in,A bark up\n")
 	f.Add("length,width,thickness\n1000000000000 mm,1 nm,0.000001 mm\n\"\x00")
 	f.Add("\ufefflength,width,thickness,count\n1,1,1,1000000\n")
 	f.Fuzz(func(t *testing.T, file string) {

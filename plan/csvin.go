@@ -42,12 +42,12 @@ type CSVBoard struct {
 }
 
 // ReadBoards reads a boards file: RFC 4180, UTF-8, with a heading row of
-// board,count,length,width,thickness,species,price,trim_left,trim_right,defects
+// board,count,length,width,thickness,species,price,trim_left,trim_right,defects,faces
 // in any order; only the sizes must be there. Lengths carry a unit or are inches.
 // Either every row is good or the error joins a *RowError for each bad field.
 func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 	t, err := readTable(r, "boards", []string{"length", "width", "thickness"},
-		[]string{"board", "count", "species", "price", "trim_left", "trim_right", "defects"})
+		[]string{"board", "count", "species", "price", "trim_left", "trim_right", "defects", "faces"})
 	if err != nil {
 		return nil, err
 	}
@@ -64,6 +64,9 @@ func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 		b.Price = t.price("price")
 		if b.Defects, err = ParseDefects(t.text("defects"), measure.Inches); err != nil {
 			t.fail("defects", err.Error())
+		}
+		if b.Faces, b.Rings, err = ParseFaces(t.text("faces")); err != nil {
+			t.fail("faces", err.Error())
 		}
 		if say, field := boardFault(b.Board); say != "" {
 			t.fail(field, say)
@@ -160,7 +163,7 @@ const MaxBlanks = 200_000
 const maxDefectText = 10_000
 
 // ParseDefects reads `kind@from..to` or `kind@from..to:across_from..across_to`,
-// separated by semicolons.
+// separated by semicolons; a or b after the kind says on which face it shows.
 func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
 	if len(text) > maxDefectText {
 		return nil, fmt.Errorf("the list of defects is longer than %d characters", maxDefectText)
@@ -175,7 +178,9 @@ func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
 		if !ok {
 			return nil, fmt.Errorf("%q has no @; write kind@from..to, for example split@0..3 in", shortText(item))
 		}
-		d := Defect{Kind: DefectKind(strings.ToLower(strings.TrimSpace(kind)))}
+		d := Defect{}
+		kind, d.Side = sided(strings.ToLower(strings.TrimSpace(kind)))
+		d.Kind = DefectKind(kind)
 		if !slices.Contains(DefectKinds, d.Kind) {
 			return nil, fmt.Errorf("%q is not a defect; the kinds are split, crack, knot, nail, wane and stain", shortText(strings.TrimSpace(kind)))
 		}
@@ -192,6 +197,16 @@ func ParseDefects(text string, unit measure.Unit) ([]Defect, error) {
 		out = append(out, d)
 	}
 	return out, nil
+}
+
+// sided parts a kind from the face it shows on.
+func sided(text string) (kind string, side Face) {
+	for _, f := range []Face{FaceA, FaceB} {
+		if kind, ok := strings.CutSuffix(text, " "+string(f)); ok {
+			return strings.TrimSpace(kind), f
+		}
+	}
+	return text, NoFace
 }
 
 // span reads from..to.
@@ -212,11 +227,19 @@ func span(text string, unit measure.Unit) (from, to measure.Length, err error) {
 	return from, to, nil
 }
 
+// Named is the defect's kind with the face it shows on: "stain b".
+func (d Defect) Named() string {
+	if d.Side != FaceA && d.Side != FaceB {
+		return string(d.Kind)
+	}
+	return string(d.Kind) + " " + string(d.Side)
+}
+
 // FormatDefects writes defects so that ParseDefects reads them back.
 func FormatDefects(list []Defect) string {
 	out := make([]string, len(list))
 	for i, d := range list {
-		out[i] = fmt.Sprintf("%s@%s..%s", d.Kind, measure.Exact(d.From), measure.Exact(d.To))
+		out[i] = fmt.Sprintf("%s@%s..%s", d.Named(), measure.Exact(d.From), measure.Exact(d.To))
 		if d.AcrossTo != 0 {
 			out[i] += fmt.Sprintf(":%s..%s", measure.Exact(d.AcrossFrom), measure.Exact(d.AcrossTo))
 		}

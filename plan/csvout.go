@@ -85,14 +85,14 @@ func isNumber(text string) bool {
 }
 
 // WriteBoards writes a boards file that ReadBoards reads back: marks, sizes,
-// species, prices, trims and defects.
+// species, prices, trims, defects and faces.
 func WriteBoards(w io.Writer, list ...Board) error {
 	var rows [][]string
 	for _, b := range list {
 		rows = append(rows, []string{b.Mark, "1", inches(b.Length), inches(b.Width), inches(b.Thickness), b.Species,
-			b.Price.String(), inches(b.TrimLeft), inches(b.TrimRight), FormatDefects(b.Defects)})
+			b.Price.String(), inches(b.TrimLeft), inches(b.TrimRight), FormatDefects(b.Defects), FormatFaces(b.Faces, b.Rings)})
 	}
-	return WriteTable(w, []string{"board", "count", "length", "width", "thickness", "species", "price", "trim_left", "trim_right", "defects"}, rows)
+	return WriteTable(w, []string{"board", "count", "length", "width", "thickness", "species", "price", "trim_left", "trim_right", "defects", "faces"}, rows)
 }
 
 // WriteBlanks writes a parts file that ReadBlanks reads back.

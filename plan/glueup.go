@@ -65,6 +65,7 @@ func (m *making) cutPieces() map[string][]cutAt {
 func (m *making) glueUps() {
 	m.plan.GlueUps, m.glue = nil, nil
 	pieces := m.cutPieces()
+	marks := slices.DeleteFunc(slices.Clone(m.plan.Project.Choices), func(c Choice) bool { return c.Kind != RingsMark })
 	for _, pw := range m.plan.Ways {
 		o, ok := pw.Choice()
 		if !ok || o.Way == Solid {
@@ -73,7 +74,7 @@ func (m *making) glueUps() {
 		sp, _ := m.plan.Part(pw.Part)
 		each := max(o.Gang, 1)
 		for c := range ganged(sp.N, each) {
-			strips, whole := stripsOf(o, pieces, c)
+			strips, whole := stripsOf(o, pieces, c, marks)
 			if !whole {
 				break
 			}
@@ -93,7 +94,7 @@ func (m *making) glueUps() {
 }
 
 // stripsOf gives copy c of an option its share of the cut blanks.
-func stripsOf(o WayOption, pieces map[string][]cutAt, c int) ([]Strip, bool) {
+func stripsOf(o WayOption, pieces map[string][]cutAt, c int, marks []Choice) ([]Strip, bool) {
 	var out []Strip
 	for _, b := range o.Blanks {
 		list := pieces[b.Key]
@@ -102,30 +103,37 @@ func stripsOf(o WayOption, pieces map[string][]cutAt, c int) ([]Strip, bool) {
 			return nil, false
 		}
 		for _, p := range list[from : from+b.PerCopy] {
-			out = append(out, Strip{ID: p.piece.Ref(), Length: p.piece.Length, Width: p.piece.Width, Thickness: p.board.Thickness, Clean: clean(p)})
+			out = append(out, p.strip(marks))
 		}
 	}
 	return out, true
 }
 
-// clean reports whether no defect of the board touches the piece.
-func clean(p cutAt) bool {
+// strip is a cut piece as a strip, with what its board and the maker's marks tell
+// of its faces and growth rings; marks are those of rings.
+func (p cutAt) strip(marks []Choice) Strip {
+	s := Strip{ID: p.piece.Ref(), Mark: p.piece.Mark, Length: p.piece.Length, Width: p.piece.Width, Thickness: p.board.Thickness, Faces: p.board.Faces, Rings: p.board.Rings}
 	for _, d := range p.board.Defects {
 		top := d.AcrossTo
 		if top == 0 {
 			top = p.board.Width
 		}
 		if d.From < p.piece.X+p.piece.Length && d.To > p.piece.X && d.AcrossFrom < p.piece.Y+p.piece.Width && top > p.piece.Y {
-			return false
+			s.Defects = append(s.Defects, d)
 		}
 	}
-	return true
+	for _, c := range marks {
+		if c.Blank == s.ID && c.Board == p.board.ID {
+			s.Rings = c.Rings
+		}
+	}
+	return s
 }
 
-// laminate lays the layers face to face, the cleanest outside.
+// laminate lays the layers face to face, those with a good face outside.
 func (m *making) laminate(g *GlueUp, sp SizedPart, strips []Strip) {
 	slices.SortStableFunc(strips, func(a, b Strip) int {
-		return cmp.Compare(boolInt(b.Clean), boolInt(a.Clean))
+		return cmp.Compare(boolInt(b.Sightly()), boolInt(a.Sightly()))
 	})
 	if n := len(strips); n > 2 { // the second cleanest goes to the other outside
 		strips[1], strips[n-1] = strips[n-1], strips[1]
@@ -140,6 +148,20 @@ func (m *making) laminate(g *GlueUp, sp SizedPart, strips []Strip) {
 	g.Panel.Length, g.Panel.Width, g.Panel.Thickness = g.Length, g.Width, g.Target
 	g.GlueArea = measure.AreaOf(g.Length, g.Width).Times(len(strips) - 1)
 	g.Beds = [][2]int{{1, len(strips)}}
+	m.faces(g, sp, strips, nil)
+}
+
+// faces lays the faces of a composed panel and tells what can't be had.
+func (m *making) faces(g *GlueUp, sp SizedPart, strips []Strip, locks []RowLock) {
+	layFaces(&g.Panel, g.Way, strips, locks, m.plan.Project.Shop.RingHabit)
+	if sp.Grade == Hidden {
+		for i := range g.Panel.Rows {
+			for k := range g.Panel.Rows[i].Pieces {
+				g.Panel.Rows[i].Pieces[k].Poor = false // none is seen
+			}
+		}
+	}
+	m.faceFindings(g, sp, strips)
 }
 
 func boolInt(b bool) int {
@@ -174,7 +196,7 @@ func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) boo
 	}
 	for _, c := range m.plan.Project.Choices {
 		if c.Kind == RowPlace && slices.ContainsFunc(strips, func(s Strip) bool { return s.ID == c.Blank }) {
-			job.Locks = append(job.Locks, RowLock{Strip: c.Blank, Row: c.Row, Place: c.Place, Flip: c.Flip})
+			job.Locks = append(job.Locks, RowLock{Strip: c.Blank, Row: c.Row, Place: c.Place, Flip: c.Flip, AnyFace: c.AnyFace})
 		}
 	}
 	p, err := m.tools.Compose(m.untilDone(), job)
@@ -194,6 +216,7 @@ func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) boo
 		high := min(p.Rows[i-1].Thickness, p.Rows[i].Thickness)
 		g.GlueArea = g.GlueArea.Add(measure.AreaOf(p.Length, high))
 	}
+	m.faces(g, sp, strips, job.Locks)
 	m.beds(g, job.OnEdge)
 	return true
 }

@@ -14,7 +14,10 @@ type Strip struct {
 	Length    measure.Length
 	Width     measure.Length
 	Thickness measure.Length // of its board
-	Clean     bool           // no defect of the board touches it
+	Mark      string         // chalked on it
+	Defects   []Defect       // of its board, those that touch it
+	Faces     GoodFaces      // as the maker says of its board
+	Rings     Rings          // while its face A is up
 }
 
 // PanelJob asks for the rows of one panel. Sizes are rough; see layout/rows.
@@ -36,20 +39,28 @@ type PanelJob struct {
 }
 
 // RowLock keeps a strip in a row of the maker's choice; Place 0 = anywhere in it.
+// With AnyFace the plan chooses which face is up.
 type RowLock struct {
-	Strip string
-	Row   int
-	Place int
-	Flip  bool
+	Strip   string
+	Row     int
+	Place   int
+	Flip    bool
+	AnyFace bool
 }
 
 // PanelPiece is one piece of a row.
 type PanelPiece struct {
-	Mark   string // row and letter: 3b
-	Strip  string
-	At     measure.Length // along the row
-	Length measure.Length
-	Flip   bool
+	Mark      string // row and letter: 3b
+	Chalk     string // mark of the cut piece
+	Strip     string
+	At        measure.Length // along the row
+	Length    measure.Length
+	Thickness measure.Length // of its board
+	Flip      bool           // turned over: face B up
+	Face      Face           // the one seen; none where either will do or it is glued over
+	Rings     Rings          // as it lies
+	Poor      bool           // the face seen is not a good one
+	Against   bool           // its rings lie against the shop's habit
 }
 
 // PanelRow is one row, from the near edge on.
@@ -57,6 +68,7 @@ type PanelRow struct {
 	Pieces    []PanelPiece
 	Width     measure.Length // after jointing
 	Thickness measure.Length // of its thinnest piece, before planing
+	Rings     Rings          // how the shop's habit wants them; none where no piece of the panel is marked
 }
 
 // PanelStep is a difference in height where two pieces touch, before planing.

@@ -172,20 +172,25 @@ const (
 	BlankOnBoard ChoiceKind = "blank-on-board"
 	NeverBoard   ChoiceKind = "never-board"
 	RowPlace     ChoiceKind = "row-place"
+	RingsMark    ChoiceKind = "rings"
 )
 
 // Choice is one lock of the maker's: this blank from that board, never this
-// board, this strip in that row of a glue-up.
+// board, this strip in that row of a glue-up; or a mark: so lie the rings of this
+// strip while it comes from that board. AnyFace leaves it to the plan which face
+// of a strip is up.
 type Choice struct {
-	ID    ID         `json:"id"`
-	Piece ID         `json:"piece"`
-	Kind  ChoiceKind `json:"kind"`
-	Blank string     `json:"blank,omitempty"` // Blank.Key
-	Board ID         `json:"board,omitempty"`
-	Row   int        `json:"row,omitempty"` // from 1
-	Place int        `json:"place,omitempty"`
-	Flip  bool       `json:"flip,omitempty"`
-	Order int        `json:"order"`
+	ID      ID         `json:"id"`
+	Piece   ID         `json:"piece"`
+	Kind    ChoiceKind `json:"kind"`
+	Blank   string     `json:"blank,omitempty"` // Blank.Key, or of a strip its CutPiece.Ref
+	Board   ID         `json:"board,omitempty"`
+	Row     int        `json:"row,omitempty"` // from 1
+	Place   int        `json:"place,omitempty"`
+	Flip    bool       `json:"flip,omitempty"`
+	AnyFace bool       `json:"any_face,omitempty"`
+	Rings   Rings      `json:"rings,omitempty"` // while its face A is up
+	Order   int        `json:"order"`
 }
 
 // StepEdit is what the maker changed about a derived step, or a step of the

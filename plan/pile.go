@@ -66,16 +66,21 @@ type Board struct {
 	// cuts in up to three stages; NoGrain says that parts may be turned on it.
 	Sheet   bool `json:"sheet,omitempty"`
 	NoGrain bool `json:"no_grain,omitempty"`
+	// Which faces are fit to be seen, and how the growth rings lie at its ends.
+	Faces GoodFaces `json:"good_faces,omitempty"`
+	Rings Rings     `json:"rings,omitempty"`
 }
 
 // Defect is a rectangle of a board no part may contain, measured from the
-// board's left end and lower edge. AcrossTo zero means the whole width.
+// board's left end and lower edge. AcrossTo zero means the whole width, no Side
+// that it goes through the board.
 type Defect struct {
 	Kind       DefectKind     `json:"kind"`
 	From       measure.Length `json:"from"`
 	To         measure.Length `json:"to"`
 	AcrossFrom measure.Length `json:"across_from,omitempty"`
 	AcrossTo   measure.Length `json:"across_to,omitempty"`
+	Side       Face           `json:"side,omitempty"`
 }
 
 // DefectKind is the trade's word for a defect.

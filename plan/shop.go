@@ -54,6 +54,7 @@ type Shop struct {
 	PieceMin        measure.Length `json:"piece_min"`        // shortest piece in a row
 	Stagger         measure.Length `json:"stagger"`
 	StepLimit       measure.Length `json:"step_limit"`
+	RingHabit       RingHabit      `json:"ring_habit,omitempty"` // of the rows of a flat panel
 }
 
 // Machine is one of the shop's machines with its limits. Zero = no limit.

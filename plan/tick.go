@@ -46,14 +46,14 @@ const pricePlaces = 4
 // leftover is what remains of a board as a board of its own, with its share of the
 // price.
 func leftover(b Board, l Rect, n int) Board {
-	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Sheet: b.Sheet, NoGrain: b.NoGrain, Place: b.Place, Parent: b.ID,
+	out := Board{Lot: b.Lot, Mark: b.Mark, Length: l.Length, Width: l.Width, Thickness: b.Thickness, Species: b.Species, Sheet: b.Sheet, NoGrain: b.NoGrain, Faces: b.Faces, Rings: b.Rings, Place: b.Place, Parent: b.ID,
 		Price: cost.Portion(b.Price, measure.VolumeOf(l.Length, l.Width, b.Thickness), measure.VolumeOf(b.Length, b.Width, b.Thickness)).Round(pricePlaces), Note: fmt.Sprintf("left of %s", b.Mark)}
 	for _, d := range b.Defects {
 		top := d.AcrossTo
 		if top == 0 {
 			top = b.Width
 		}
-		e := Defect{Kind: d.Kind, From: max(d.From, l.X) - l.X, To: min(d.To, l.X+l.Length) - l.X, AcrossFrom: max(d.AcrossFrom, l.Y) - l.Y, AcrossTo: min(top, l.Y+l.Width) - l.Y}
+		e := Defect{Kind: d.Kind, Side: d.Side, From: max(d.From, l.X) - l.X, To: min(d.To, l.X+l.Length) - l.X, AcrossFrom: max(d.AcrossFrom, l.Y) - l.Y, AcrossTo: min(top, l.Y+l.Width) - l.Y}
 		if e.From < e.To && e.AcrossFrom < e.AcrossTo {
 			out.Defects = append(out.Defects, e)
 		}

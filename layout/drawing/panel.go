@@ -2,6 +2,7 @@ package drawing
 
 import (
 	"math"
+	"strings"
 
 	"pilewright/layout/drawing/font"
 	"pilewright/plan/measure"
@@ -11,6 +12,10 @@ import (
 type RowPiece struct {
 	Ref, Mark, Hover string
 	X, L             measure.Length
+	Face             string // the one seen; empty where it does not matter
+	Poor             bool   // that face is not a good one
+	Rings            EndGrain
+	Against          bool // its rings lie against the habit
 }
 
 // PanelRow is one row, from the near edge on.
@@ -39,7 +44,8 @@ type Stagger struct {
 }
 
 // PanelRows draws a glue-up flat, the near edge below, with every piece's mark
-// and the end joints, and at its right the ends of the rows: there the steps
+// and the end joints, at the left of a piece how its growth rings and faces lie
+// where that is known, and at its right the ends of the rows: there the steps
 // between their thicknesses are drawn ten times too large, so they can be seen.
 func PanelRows(v PanelView, o Options) *Picture {
 	p := &Picture{Title: v.Title}
@@ -80,7 +86,7 @@ func PanelRows(v PanelView, o Options) *Picture {
 		k := 12 / math.Max(12, millimetres(thick-thin)*exaggeration*0.8)
 		return edge + base + millimetres(t-thin)*exaggeration*0.8*k
 	}
-	from := measure.Length(0)
+	from, faced, ringed, poor := measure.Length(0), false, false, false
 	joints := make([]float64, len(v.Rows)+1) // heights of the glue lines
 	joints[0] = bottom
 	for i, r := range v.Rows {
@@ -94,7 +100,8 @@ func PanelRows(v PanelView, o Options) *Picture {
 			box := Rect{x(c.X), y0, x(c.X + c.L), y1}
 			p.Rect(role, c.Ref, box)
 			p.Say(c.Ref, c.Hover)
-			spotText(p, Spot{Ref: c.Ref, Mark: c.Mark, Label: o.Format(c.L)}, box, "", nil)
+			faced, ringed, poor = faced || c.Face != "", ringed || c.Rings != NoRings, poor || c.Poor
+			spotText(p, Spot{Ref: c.Ref, Mark: c.Mark, Label: o.Format(c.L)}, lie(p, c, box), "", nil)
 			if k > 0 {
 				p.Line(RoleOutline, "", box.X0, y0, box.X0, y1)
 			}
@@ -135,5 +142,18 @@ func PanelRows(v PanelView, o Options) *Picture {
 		note = "row ends: steps %d times larger; rows drawn wider than to scale"
 	}
 	p.Text(RoleNote, "", left, bottom+10.5, 2.3, Left, o.Words.Format(note, int(exaggeration)))
+	said := bottom + 14.2
+	if ringed {
+		p.Text(RoleNote, "", left, said, 2.3, Left, o.Words.Word("arcs: growth rings at the left end of a piece, its top up"))
+		said += 3.7
+	}
+	var signs []string
+	if faced {
+		signs = append(signs, o.Words.Word("letter: the face seen; A bears the mark"))
+	}
+	if poor {
+		signs = append(signs, o.Words.Word("!: a poor face is seen"))
+	}
+	p.Text(RoleNote, "", left, said, 2.3, Left, strings.Join(signs, "; "))
 	return p
 }

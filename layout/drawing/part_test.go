@@ -36,3 +36,44 @@ func TestPanelRows(t *testing.T) {
 	v.Staggers = []drawing.Stagger{{Row: 0, A: 400 * mm, B: 760 * mm, Text: "360"}}
 	golden(t, "panel_rows", drawing.PanelRows(v, drawing.Options{}))
 }
+
+func TestPanelRowsWithFacesAndRings(t *testing.T) {
+	v := drawing.PanelView{Title: "Panel E, faces and growth rings", Length: 900 * mm, Target: 19 * mm}
+	type lie struct {
+		face          string
+		rings         drawing.EndGrain
+		poor, against bool
+	}
+	for i, row := range [][]lie{
+		{{"A", drawing.RingsUp, false, false}, {"B", drawing.RingsUp, false, false}},
+		{{"B", drawing.RingsDown, false, false}},
+		{{"", drawing.RingsUpright, false, false}, {"", drawing.NoRings, true, false}},
+		{{"A", drawing.RingsDown, true, true}, {"B", drawing.NoRings, false, false}},
+		{{"A", drawing.RingsLeft, false, false}, {"B", drawing.RingsRight, false, false}, {"", drawing.RingsLevel, false, false}},
+		{{"", drawing.NoRings, false, false}},
+	} {
+		r := drawing.PanelRow{Mark: string(rune('1' + i)), Width: 40 * mm, Thickness: 22 * mm}
+		for k, q := range row {
+			m := r.Mark + string(rune('a'+k))
+			n := measure.Length(len(row))
+			r.Pieces = append(r.Pieces, drawing.RowPiece{Ref: m, Mark: m, X: 900 * mm / n * measure.Length(k), L: 900 * mm / n, Face: q.face, Rings: q.rings, Poor: q.poor, Against: q.against})
+		}
+		v.Rows = append(v.Rows, r)
+	}
+	golden(t, "panel_faces", drawing.PanelRows(v, drawing.Options{}))
+}
+
+func TestAPieceTooShortForItsSignsKeepsItsMark(t *testing.T) {
+	v := drawing.PanelView{Length: 1000 * mm, Rows: []drawing.PanelRow{{Mark: "1", Width: 60 * mm, Thickness: 20 * mm, Pieces: []drawing.RowPiece{
+		{Ref: "1a", Mark: "E11", L: 60 * mm, Face: "B", Rings: drawing.RingsUp}, {Ref: "1b", Mark: "E12", X: 60 * mm, L: 940 * mm, Face: "A"}}}}}
+	p := drawing.PanelRows(v, drawing.Options{})
+	words := map[string]bool{}
+	for _, m := range p.Marks {
+		if m.Ref != "" && m.Text != "" {
+			words[m.Ref+" "+m.Text] = true
+		}
+	}
+	if !words["1a E11"] || words["1a B"] || !words["1b A"] {
+		t.Errorf("the pieces say %v", words)
+	}
+}

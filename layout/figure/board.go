@@ -161,14 +161,18 @@ func Panel(p *plan.Plan, g plan.GlueUp, width float64) *drawing.Picture {
 func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 	f := sayPlan(p)
 	v := drawing.PanelView{Title: fmt.Sprintf("%s %s", g.Name, g.Copy), Length: g.Panel.Length, Target: g.Target}
-	marks := pieceMarks(p)
 	var ends [][]measure.Length
 	for i, r := range g.Panel.Rows {
 		row := drawing.PanelRow{Mark: strconv.Itoa(i + 1), Width: r.Width, Thickness: r.Thickness}
 		var joints []measure.Length
 		for k, q := range r.Pieces {
-			mark := cmp.Or(marks[q.Strip], q.Mark)
-			row.Pieces = append(row.Pieces, drawing.RowPiece{Ref: "strip:" + q.Strip, Mark: mark, X: q.At, L: q.Length, Hover: p.Words.Format("%s in row %d, %s long", mark, i+1, f(q.Length))})
+			mark := cmp.Or(q.Chalk, q.Mark)
+			hover := []string{p.Words.Format("%s in row %d, %s long", mark, i+1, f(q.Length))}
+			for _, text := range q.Lies(g.Way) {
+				hover = append(hover, p.Words.Word(text))
+			}
+			row.Pieces = append(row.Pieces, drawing.RowPiece{Ref: "strip:" + q.Strip, Mark: mark, X: q.At, L: q.Length, Hover: strings.Join(hover, ", "),
+				Face: strings.ToUpper(string(q.Face)), Poor: q.Poor, Rings: endGrain(q.Rings, g.Way), Against: q.Against})
 			if k > 0 {
 				joints = append(joints, q.At)
 			}
@@ -190,13 +194,20 @@ func PanelView(p *plan.Plan, g plan.GlueUp) drawing.PanelView {
 	return v
 }
 
-// pieceMarks gives the chalked mark of each cut piece by its ref.
-func pieceMarks(p *plan.Plan) map[string]string {
-	out := map[string]string{}
-	for _, cb := range p.Cuts.Boards {
-		for _, c := range cb.Pieces {
-			out[c.Ref()] = c.Mark
-		}
+// endGrain is how rings look at the left end of a piece that lies in a panel: a
+// strip on edge stands with its upper face to the near edge, which is at the right.
+func endGrain(r plan.Rings, w plan.Way) drawing.EndGrain {
+	up, down, upright := drawing.RingsUp, drawing.RingsDown, drawing.RingsUpright
+	if w == plan.OnEdge {
+		up, down, upright = drawing.RingsRight, drawing.RingsLeft, drawing.RingsLevel
 	}
-	return out
+	switch r {
+	case plan.BarkUp:
+		return up
+	case plan.BarkDown:
+		return down
+	case plan.Upright:
+		return upright
+	}
+	return drawing.NoRings
 }

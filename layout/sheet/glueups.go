@@ -21,7 +21,11 @@ func (b *book) glueUps() {
 		b.Text("Nothing is glued up before assembly.")
 		return
 	}
-	b.Text("Lay each one up dry first, marks in reading order. Rows count from the near edge; pieces of a row from the left. Turn the end grain of neighbouring rows against each other where there is a choice.")
+	habit := "Turn the end grain of neighbouring rows against each other where there is a choice."
+	if p.Project.Shop.RingHabit == plan.OneWay {
+		habit = "Lay the end grain of all rows of a panel the same way where there is a choice."
+	}
+	b.Document.Text(b.t("Lay each one up dry first, marks in reading order. Rows count from the near edge; pieces of a row from the left.") + " " + b.t(habit))
 	for i := 0; i < len(p.GlueUps); {
 		k := i + 1
 		for k < len(p.GlueUps) && p.GlueUps[i].Way == plan.Laminated && p.GlueUps[k].Way == plan.Laminated && p.GlueUps[k].Part == p.GlueUps[i].Part {
@@ -36,22 +40,7 @@ func (b *book) glueUps() {
 	}
 }
 
-// chalked gives the mark chalked on each cut piece.
-func (b *book) chalked() map[string]string {
-	out := map[string]string{}
-	for _, cb := range b.p.Cuts.Boards {
-		for _, c := range cb.Pieces {
-			out[c.Ref()] = c.Mark
-		}
-	}
-	for _, r := range b.p.Project.Ready {
-		out[r.Cut.Ref()] = r.Cut.Mark
-	}
-	return out
-}
-
 func (b *book) panel(g plan.GlueUp) {
-	chalked := b.chalked()
 	v := figure.PanelView(b.p, g)
 	v.Title = ""
 	picture := drawing.PanelRows(v, drawing.JointOptions{Width: b.Width(), Format: b.number, Words: b.p.Words})
@@ -68,18 +57,26 @@ func (b *book) panel(g plan.GlueUp) {
 		}
 	})
 	t := pdf.Table{Columns: []pdf.Column{{Check: true, Width: 8}, {Title: "Row", Right: true}, {Title: "Pieces from the left", Bold: true}, {Title: "Their lengths"}, {Title: "Row width"}, {Title: "Thickness"}}}
+	lies := b.lies(g)
+	if lies != nil {
+		t.Columns = append(t.Columns, pdf.Column{Title: "They lie"})
+	}
 	for i, r := range g.Panel.Rows {
-		var names, lengths []string
+		var names, lengths, thick []string
 		for _, q := range r.Pieces {
-			n := cmp.Or(chalked[q.Strip], q.Mark)
-			if q.Flip {
-				n = b.f("%s (turned end for end)", n)
-			}
-			names, lengths = append(names, n), append(lengths, b.number(q.Length))
+			names, lengths, thick = append(names, cmp.Or(q.Chalk, q.Mark)), append(lengths, b.number(q.Length)), append(thick, b.number(q.Thickness))
 		}
-		t.Rows = append(t.Rows, pdf.Row{Cells: []string{"", fmt.Sprint(i + 1), strings.Join(names, ", "), strings.Join(lengths, ", "), b.number(r.Width), b.number(r.Thickness)}})
+		if len(slices.Compact(slices.Clone(thick))) == 1 {
+			thick = thick[:1]
+		}
+		cells := []string{"", fmt.Sprint(i + 1), strings.Join(names, ", "), strings.Join(lengths, ", "), b.number(r.Width), strings.Join(thick, ", ")}
+		if lies != nil {
+			cells = append(cells, lies[i])
+		}
+		t.Rows = append(t.Rows, pdf.Row{Cells: cells})
 	}
 	b.Table(t)
+	b.turned(g)
 	if len(g.Panel.Steps) > 0 {
 		var steps []string
 		for i, s := range g.Panel.Steps {
@@ -97,10 +94,61 @@ func (b *book) panel(g plan.GlueUp) {
 	b.clamping(g, 1)
 }
 
+// lies says of each row how its pieces lie; nil where no piece of the panel has a
+// face or growth rings to look to.
+func (b *book) lies(g plan.GlueUp) []string {
+	out, any := make([]string, len(g.Panel.Rows)), false
+	for i, r := range g.Panel.Rows {
+		var pieces []string
+		for _, q := range r.Pieces {
+			pieces = append(pieces, cmp.Or(strings.Join(b.each(q.Lies(g.Way)), ", "), "–"))
+			any = any || pieces[len(pieces)-1] != "–"
+		}
+		out[i] = strings.Join(pieces, "; ")
+	}
+	if !any {
+		return nil
+	}
+	return out
+}
+
+// each translates phrases one by one.
+func (b *book) each(list []string) []string {
+	out := make([]string, len(list))
+	for i, text := range list {
+		out[i] = b.t(text)
+	}
+	return out
+}
+
+// turned says which pieces were turned over, and how the rows of a panel with
+// marked growth rings are to lie.
+func (b *book) turned(g plan.GlueUp) {
+	if list := g.Panel.Turned(); len(list) > 0 {
+		b.Text(b.f("Turned over, face B where A was: %s. Face A is the one with the mark.", strings.Join(list, ", ")))
+	}
+	var up, down []string
+	for i, r := range g.Panel.Rows {
+		switch r.Rings {
+		case plan.BarkUp:
+			up = append(up, fmt.Sprint(i+1))
+		case plan.BarkDown:
+			down = append(down, fmt.Sprint(i+1))
+		}
+	}
+	switch {
+	case len(up) > 0 && len(down) > 0:
+		b.Text(b.f("Growth rings: bark side up in the rows %s, down in the rows %s; lay pieces without a mark so too.", strings.Join(up, ", "), strings.Join(down, ", ")))
+	case len(up) > 0:
+		b.Text("Growth rings: bark side up in every row; lay pieces without a mark so too.")
+	case len(down) > 0:
+		b.Text("Growth rings: bark side down in every row; lay pieces without a mark so too.")
+	}
+}
+
 // laminations is one drawing and a table for blocks that are glued alike.
 func (b *book) laminations(list []plan.GlueUp) {
 	g := list[0]
-	chalked := b.chalked()
 	var copies []string
 	for _, x := range list {
 		copies = append(copies, x.Copy)
@@ -118,7 +166,8 @@ func (b *book) laminations(list []plan.GlueUp) {
 			for _, r := range x.Panel.Rows {
 				text := "–"
 				if len(r.Pieces) > 0 {
-					text = cmp.Or(chalked[r.Pieces[0].Strip], r.Pieces[0].Mark) + ", " + b.number(r.Thickness)
+					q := r.Pieces[0]
+					text = strings.Join(append([]string{cmp.Or(q.Chalk, q.Mark), b.number(r.Thickness)}, b.each(q.Lies(x.Way))...), ", ")
 				}
 				row.Cells = append(row.Cells, text)
 			}

@@ -172,6 +172,15 @@ func Revision(p *plan.Plan) string {
 	for i, s := range p.Cuts.Short {
 		short[i] = fmt.Sprint(s.Blank, s.Count)
 	}
+	for _, g := range p.GlueUps {
+		for _, r := range g.Panel.Rows {
+			for _, q := range r.Pieces {
+				if text := strings.Join(q.Lies(g.Way), ", "); text != "" {
+					keys = append(keys, g.Key+" "+q.Strip+" "+text)
+				}
+			}
+		}
+	}
 	// None of these can fail to be written as JSON.
 	_ = json.NewEncoder(h).Encode([]any{p.Project.Piece, p.Project.Measures, p.Project.Parts, p.Project.Joints, p.Project.Shop, p.Project.Choices, p.Project.Ready, p.Cuts.Boards, short, keys})
 	sum := fmt.Sprintf("%08x", h.Sum32())
