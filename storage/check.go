@@ -95,8 +95,8 @@ func (f *File) orphans(all *plan.Project) ([]string, error) {
 	for rows.Next() {
 		var kind plan.Kind
 		var id, piece plan.ID
-		if err := rows.Scan(&kind, &id, &piece); err != nil {
-			return nil, translate(err)
+		if err := scan(rows, &kind, &id, &piece); err != nil {
+			return nil, err
 		}
 		switch {
 		case !kind.Known():
@@ -119,8 +119,9 @@ func (f *File) checkHistory() ([]string, error) {
 	for rows.Next() {
 		var seq, stored int64
 		var c plan.Change
-		if err := rows.Scan(&seq, &c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
-			return nil, translate(err)
+		if err := scan(rows, &seq, &c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
+			faults = append(faults, fmt.Sprintf("A remembered edit can't be read: %v", err))
+			continue
 		}
 		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) {
 			faults = append(faults, fmt.Sprintf("The remembered edit %d is not as it was written.", seq))

@@ -237,6 +237,67 @@ func TestAChangedDigitIsNoticedAtOpening(t *testing.T) {
 	}
 }
 
+// A flipped bit of a row's head makes a text of a number, which SQLite takes as it is.
+func TestAValueOfAnotherKindIsDamage(t *testing.T) {
+	t.Parallel()
+	for name, c := range map[string]struct{ query, say string }{
+		"a noun's piece":           {"UPDATE record SET piece = 'x'", "damaged"},
+		"a noun's number":          {"UPDATE record SET id = 4611686018427387904 WHERE kind = 'piece'", "not as it was written"},
+		"a noun's sum":             {"UPDATE record SET sum = ''", "damaged"},
+		"the last number":          {"UPDATE setting SET value = '12z' WHERE name = 'last id'", "damaged"},
+		"the last number, below 0": {"UPDATE setting SET value = '-12' WHERE name = 'last id'", "no shop has used -12 numbers"},
+		"the last number, too far": {"UPDATE setting SET value = '9223372036854775807' WHERE name = 'last id'", "no shop has used 9223372036854775807 numbers"},
+	} {
+		f, _ := newShop(t, 2)
+		if err := f.Close(); err != nil {
+			t.Fatal(err)
+		}
+		rewrite(t, f.Path(), c.query)
+		if _, err := storage.Open(f.Path(), at(noon)); !errors.Is(err, storage.ErrCorrupt) || !strings.Contains(err.Error(), c.say) {
+			t.Errorf("%s: got %v, want it named as damage with %q", name, err, c.say)
+		}
+	}
+	for name, query := range map[string]string{
+		"a remembered noun's piece":  "UPDATE edit_change SET piece = ''",
+		"a remembered noun's number": "UPDATE edit_change SET id = 'x'",
+		"a remembered noun's sum":    "UPDATE edit_change SET sum = 'x'",
+	} {
+		f, p := newShop(t, 2)
+		commit(t, f, "name", "", p, named(p, "Barn"))
+		if err := f.Close(); err != nil {
+			t.Fatal(err)
+		}
+		rewrite(t, f.Path(), query)
+		f = reopen(t, f)
+		if faults, err := f.Check(); err != nil || len(faults) != 1 || !strings.Contains(faults[0], "A remembered edit can't be read") {
+			t.Errorf("%s: check says %q, %v", name, faults, err)
+		}
+		if _, _, err := f.Undo(p.Piece.ID); !errors.Is(err, storage.ErrCorrupt) {
+			t.Errorf("%s: undo says %v, want ErrCorrupt", name, err)
+		}
+		if got := load(t, f, p.Piece.ID).Shop.Name; got != "Barn" {
+			t.Errorf("%s: the shop is called %q", name, got)
+		}
+	}
+}
+
+// What would be refused at the next opening is not stored.
+func TestANumberThatNoShopComesToIsNotStored(t *testing.T) {
+	t.Parallel()
+	f, p := newShop(t, 1)
+	changes, err := plan.Diff(p, p.With(func(q *plan.Project) {
+		q.Boards = append([]plan.Board{{ID: 1 << 51, Mark: "far", Length: 1, Width: 1, Thickness: 1}}, q.Boards...)
+	}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := f.Commit(storage.Edit{Piece: p.Piece.ID, Label: "far", Changes: changes}); !errors.Is(err, storage.ErrCorrupt) {
+		t.Errorf("got %v", err)
+	}
+	f = reopen(t, f)
+	sound(t, f)
+}
+
 // readAll reads every piece of a file and fails unless all reads as it should.
 func readAll(path string, want map[plan.ID]string) error {
 	f, err := storage.Open(path, at(noon))

@@ -284,7 +284,7 @@ func inspectAs(path string, readOnly bool) (version int, err error) {
 }
 
 // verify reads the whole file: SQLite's own check of its structure and indexes,
-// and every record's sum.
+// every record's sum, and the greatest number used.
 func verify(db *sql.DB) error {
 	var verdict string
 	if err := db.QueryRow("PRAGMA integrity_check(1)").Scan(&verdict); err != nil {
@@ -302,14 +302,30 @@ func verify(db *sql.DB) error {
 		var kind, body sql.RawBytes
 		var id, piece plan.ID
 		var stored int64
-		if err := rows.Scan(&kind, &id, &piece, &body, &stored); err != nil {
-			return fmt.Errorf("%w: %v", ErrCorrupt, err)
+		if err := scan(rows, &kind, &id, &piece, &body, &stored); err != nil {
+			return err
 		}
 		if stored != sum(plan.Kind(kind), id, piece, body) {
 			return fmt.Errorf("%w: the %s with number %d is not as it was written", ErrCorrupt, kind, id)
 		}
+		if id > mostID {
+			return fmt.Errorf("%w: no shop has used %d numbers", ErrCorrupt, id)
+		}
 	}
-	return damage(rows.Err())
+	if err := rows.Err(); err != nil {
+		return damage(err)
+	}
+	_, err = lastID(db)
+	return damage(err)
+}
+
+// scan reads the row that rows stands at. A value of a kind that is never written
+// there, such as letters for a number, is damage.
+func scan(rows *sql.Rows, into ...any) error {
+	if err := rows.Scan(into...); err != nil {
+		return fmt.Errorf("%w (%v)", ErrCorrupt, err)
+	}
+	return nil
 }
 
 // damage is translate for a file that calls itself a shop file: what SQLite can't

@@ -65,7 +65,7 @@ func readChanges(tx *sql.Tx, seq int64) ([]plan.Change, error) {
 	for rows.Next() {
 		var c plan.Change
 		var stored int64
-		if err := rows.Scan(&c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
+		if err := scan(rows, &c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
 			return nil, err
 		}
 		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) {

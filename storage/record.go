@@ -21,7 +21,7 @@ func (f *File) Load(piece plan.ID) (*plan.Project, error) {
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w: %v", f.path, ErrCorrupt, err)
 	}
-	used, err := f.lastID()
+	used, err := lastID(f.db)
 	if err != nil {
 		return nil, fmt.Errorf("read %s: %w", f.path, err)
 	}
@@ -56,8 +56,8 @@ func (f *File) read(into []plan.Record, query string, args ...any) ([]plan.Recor
 	for rows.Next() {
 		var r plan.Record
 		var stored int64
-		if err := rows.Scan(&r.Kind, &r.ID, &r.Piece, &r.Body, &stored); err != nil {
-			return nil, translate(err)
+		if err := scan(rows, &r.Kind, &r.ID, &r.Piece, &r.Body, &stored); err != nil {
+			return nil, err
 		}
 		if stored != sum(r.Kind, r.ID, r.Piece, r.Body) {
 			return nil, fmt.Errorf("%w: the %s with number %d is not as it was written", ErrCorrupt, r.Kind, r.ID)
@@ -69,14 +69,26 @@ func (f *File) read(into []plan.Record, query string, args ...any) ([]plan.Recor
 
 // lastID is the greatest number any noun has or had, those of other pieces and
 // of edits that were taken back included.
-func (f *File) lastID() (plan.ID, error) {
-	var last plan.ID
-	err := f.db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&last)
-	if err != nil && !errors.Is(err, sql.ErrNoRows) {
+func lastID(db *sql.DB) (plan.ID, error) {
+	rows, err := db.Query("SELECT value FROM setting WHERE name = ?", lastIDSetting)
+	if err != nil {
 		return 0, translate(err)
 	}
-	return last, nil
+	defer rows.Close()
+	var last plan.ID
+	if rows.Next() {
+		if err := scan(rows, &last); err != nil {
+			return 0, err
+		}
+		if last < 0 || last > mostID {
+			return 0, fmt.Errorf("%w: no shop has used %d numbers", ErrCorrupt, last)
+		}
+	}
+	return last, translate(rows.Err())
 }
+
+// mostID is a number no shop comes to.
+const mostID plan.ID = 1 << 50
 
 // lastIDSetting is where the greatest number ever used is kept.
 const lastIDSetting = "last id"
@@ -125,6 +137,9 @@ func (f *File) writable() error {
 func write(tx *sql.Tx, changes []plan.Change) error {
 	var last plan.ID
 	for _, c := range changes {
+		if c.ID > mostID {
+			return fmt.Errorf("%w: its numbers are used up", ErrCorrupt)
+		}
 		var now []byte
 		err := tx.QueryRow("SELECT body FROM record WHERE kind = ? AND id = ?", c.Kind, c.ID).Scan(&now)
 		if err != nil && !errors.Is(err, sql.ErrNoRows) {

@@ -212,7 +212,7 @@ func (w *wreck) root() (page int) {
 	if db.QueryRow("SELECT rootpage FROM sqlite_schema WHERE name = 'record'").Scan(&page) != nil {
 		page = 0
 	}
-	if db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&w.lastID) != nil || w.lastID < 0 || w.lastID > 1<<50 {
+	if db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&w.lastID) != nil || w.lastID < 0 || w.lastID > mostID {
 		w.lastID = 0
 	}
 	return page
