@@ -15,8 +15,7 @@ func TestEscapeClosesADialogWhateverInItHasTheKeyboard(t *testing.T) {
 	d := newDesktop(t)
 	p := d.open(build(t), "demo", "-shop", filepath.Join(t.TempDir(), "demo.pile"))
 	p.key("ctrl+5")
-	time.Sleep(2 * time.Second) // for the room and the plan to settle
-	before := p.screen()
+	before := p.rests() // once the room and the plan have settled
 	rail := func() bool { return changed(before, p.screen(), 0, 0.1, 0.06, 0.9) < 0.002 }
 	for _, c := range []struct {
 		name string

@@ -120,8 +120,8 @@ func TestTheProgramReachesNoNetwork(t *testing.T) {
 		d := newDesktop(t)
 		trace := filepath.Join(dir, "window")
 		p := d.open(strace, "-f", "-qq", "-s", "200", "-e", "trace=network", "-o", trace, binary, "-shop", shop)
-		d.run("xdotool", "mousemove", "220", "135", "click", "1")
-		d.run("xdotool", "type", "--delay", "20", "2 @ 33 x 2 x 1 pine")
+		p.command("add boards quick")
+		p.write("2 @ 33 x 2 x 1 pine")
 		p.key("Return")
 		p.until(20*time.Second, "an edit is stored", func() bool {
 			q, err := look(shop, 0)

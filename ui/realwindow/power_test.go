@@ -27,7 +27,7 @@ func kills() int {
 	if os.Getenv("PILEWRIGHT_FULL") != "" {
 		return 500
 	}
-	return 6
+	return 3
 }
 
 // The edits of the shop that is taken back and forth: edit k names the piece
@@ -225,7 +225,7 @@ func (d *desktop) burst(args ...string) func() {
 		_ = c.Process.Kill()
 		_ = c.Wait()
 		// It may have held one of its keys, which would repeat.
-		held := append([]string{"keyup", "Control_L", "Shift_L", "space", "Return", "Tab", "Right", "at"}, strings.Split("0123456789abdefikmnoprstxyz", "")...)
+		held := append([]string{"keyup", "Control_L", "Shift_L", "space", "Return", "Tab", "Right", "at"}, strings.Split("0123456789abcdefikmnopqrstuxyz", "")...)
 		d.run("xdotool", held...)
 	}
 }
@@ -404,8 +404,8 @@ func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	w := watch(c.d, p.id, path, 0)
 	from, files, first := c.line, 0, 0
-	args := []string{"mousemove", "220", "135", "click", "1"} // the line where boards are added; it keeps the keyboard
 	delay := strconv.Itoa(2 + c.r.IntN(6))
+	args := commandKeys(delay, "add boards quick") // to the line where they are typed; it keeps the keyboard
 	for range 12 {
 		c.line++
 		if imported(c.line) {
@@ -471,11 +471,16 @@ func (d *desktop) boardsFile(n, line int) {
 	}
 }
 
+// commandKeys do something by the list of commands; more keys may follow.
+func commandKeys(delay, name string) []string {
+	return []string{"key", "--delay", delay, "ctrl+k", "type", "--delay", delay, "--args", "1", name, "key", "--delay", delay, "Return"}
+}
+
 // importKeys take the n-th file of boards into the pile: by the list of commands
 // to the dialog for files, in it past the folder above to the file, to its Open,
 // and then to Add them below the table of what would come.
 func importKeys(delay string, n int) []string {
-	args := []string{"key", "--delay", delay, "ctrl+k", "type", "--delay", delay, "--args", "1", "import boards from", "key", "--delay", delay, "Return", "Tab", "Tab"}
+	args := append(commandKeys(delay, "import boards from"), "Tab", "Tab")
 	for range n {
 		args = append(args, "Right")
 	}

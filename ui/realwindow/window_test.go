@@ -4,9 +4,11 @@ package realwindow
 
 import (
 	"bytes"
+	"encoding/binary"
 	"errors"
 	"fmt"
 	"image"
+	"image/color"
 	"image/png"
 	"os"
 	"os/exec"
@@ -60,22 +62,24 @@ func build(t *testing.T) string {
 type desktop struct {
 	t      *testing.T
 	env    []string
+	memory string // the file in which the display keeps what it shows
 	home   string // the user's folder, empty at first
 	viewed string // a file that names what the stand-in for the viewer was given
 }
 
 func newDesktop(t *testing.T) *desktop {
 	t.Helper()
-	for _, tool := range []string{"Xvfb", "openbox", "xdotool", "import"} {
+	for _, tool := range []string{"Xvfb", "openbox", "xdotool"} {
 		if _, err := exec.LookPath(tool); err != nil {
-			t.Skipf("%s is not installed; the window is tested with Xvfb, openbox, xdotool and import (ImageMagick)", tool)
+			t.Skipf("%s is not installed; the window is tested with Xvfb, openbox and xdotool", tool)
 		}
 	}
 	read, write, err := os.Pipe()
 	if err != nil {
 		t.Fatal(err)
 	}
-	x := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1280x800x24", "-nolisten", "tcp")
+	memory := t.TempDir()
+	x := exec.Command("Xvfb", "-displayfd", "3", "-screen", "0", "1280x800x24", "-fbdir", memory, "-nolisten", "tcp")
 	x.ExtraFiles = []*os.File{write}
 	start(t, x)
 	write.Close()
@@ -85,7 +89,7 @@ func newDesktop(t *testing.T) *desktop {
 	}
 	read.Close()
 	tools := t.TempDir()
-	d := &desktop{t: t, home: t.TempDir(), viewed: filepath.Join(tools, "viewed")}
+	d := &desktop{t: t, memory: filepath.Join(memory, "Xvfb_screen0"), home: t.TempDir(), viewed: filepath.Join(tools, "viewed")}
 	viewer := "#!/bin/sh\nprintf '%s\\n' \"$1\" > '" + d.viewed + ".part' && mv '" + d.viewed + ".part' '" + d.viewed + "'\n"
 	if err := os.WriteFile(filepath.Join(tools, "xdg-open"), []byte(viewer), 0o755); err != nil {
 		t.Fatal(err)
@@ -163,6 +167,19 @@ func (p *program) until(limit time.Duration, what string, holds func() bool) {
 	p.d.t.Fatalf("waited %v in vain that %s; the screen then: %s\n%s", limit, what, p.keepScreen(), p.log.String())
 }
 
+// rests waits until the screen has stayed as it is for a moment, and gives it.
+func (p *program) rests() screen {
+	p.d.t.Helper()
+	last, since := p.screen(), time.Now()
+	p.until(20*time.Second, "the screen rests", func() bool {
+		if now := p.screen(); changed(last, now, 0, 0, 1, 1) > 0 {
+			last, since = now, time.Now()
+		}
+		return time.Since(since) > 800*time.Millisecond
+	})
+	return last
+}
+
 // keepScreen keeps a picture of the screen for a person to look at.
 func (p *program) keepScreen() string {
 	f, err := os.CreateTemp("", "pilewright-screen-*.png")
@@ -170,36 +187,57 @@ func (p *program) keepScreen() string {
 		return err.Error()
 	}
 	defer f.Close()
-	if err := png.Encode(f, p.screen()); err != nil {
+	s := p.screen()
+	img := image.NewRGBA(image.Rect(0, 0, s.width, s.height))
+	for i, v := range s.pixels {
+		img.Set(i%s.width, i/s.width, color.RGBA{byte(v >> 16), byte(v >> 8), byte(v), 255})
+	}
+	if err := png.Encode(f, img); err != nil {
 		return err.Error()
 	}
 	return f.Name()
 }
 
-// screen is what the display shows.
-func (p *program) screen() image.Image {
+// screen is what a display shows: 0x00RRGGBB, row by row.
+type screen struct {
+	width, height int
+	pixels        []uint32
+}
+
+// screen is what the display shows now. Xvfb keeps it as an X window dump (the
+// header is XWDFileHeader of X11/XWDFile.h, numbers of 32 bits, largest byte
+// first), which costs no work of the display to read.
+func (p *program) screen() screen {
 	p.d.t.Helper()
-	c := exec.Command("import", "-window", "root", "png:-")
-	c.Env = p.d.env
-	out, err := c.Output()
+	body, err := os.ReadFile(p.d.memory)
 	if err != nil {
 		p.d.t.Fatalf("take the screen: %v", err)
 	}
-	img, err := png.Decode(bytes.NewReader(out))
-	if err != nil {
-		p.d.t.Fatal(err)
+	number := func(i int) int { return int(binary.BigEndian.Uint32(body[4*i:])) }
+	s := screen{width: number(4), height: number(5)}
+	from, line := number(0)+12*number(19), number(12) // past the header and its colours
+	if number(1) != 7 || number(11) != 32 || len(body) < from+s.height*line {
+		p.d.t.Fatalf("the display's memory is of version %d, %d bits a pixel, %d bytes", number(1), number(11), len(body))
 	}
-	return img
+	var order binary.ByteOrder = binary.LittleEndian
+	if number(7) != 0 {
+		order = binary.BigEndian
+	}
+	s.pixels = make([]uint32, 0, s.width*s.height)
+	for y := range s.height {
+		for row := body[from+y*line:][:4*s.width]; len(row) > 0; row = row[4:] {
+			s.pixels = append(s.pixels, order.Uint32(row)&0xffffff)
+		}
+	}
+	return s
 }
 
 // colours counts different colours on a coarse grid, at most 64.
-func colours(img image.Image) int {
-	seen := map[[3]uint32]bool{}
-	b := img.Bounds()
-	for y := b.Min.Y + 40; y < b.Max.Y; y += 3 {
-		for x := b.Min.X; x < b.Max.X && len(seen) < 64; x += 3 {
-			r, g, bl, _ := img.At(x, y).RGBA()
-			seen[[3]uint32{r, g, bl}] = true
+func colours(s screen) int {
+	seen := map[uint32]bool{}
+	for y := 40; y < s.height; y += 3 {
+		for x := 0; x < s.width && len(seen) < 64; x += 3 {
+			seen[s.pixels[y*s.width+x]] = true
 		}
 	}
 	return len(seen)
@@ -207,15 +245,12 @@ func colours(img image.Image) int {
 
 // changed is the share of pixels in a part of the screen, given in shares of its
 // width and height, that differ.
-func changed(a, b image.Image, x0, y0, x1, y1 float64) float64 {
-	r := a.Bounds()
+func changed(a, b screen, x0, y0, x1, y1 float64) float64 {
 	n, differ := 0, 0
-	for y := int(y0 * float64(r.Dy())); y < int(y1*float64(r.Dy())); y++ {
-		for x := int(x0 * float64(r.Dx())); x < int(x1*float64(r.Dx())); x++ {
+	for y := int(y0 * float64(a.height)); y < int(y1*float64(a.height)); y++ {
+		for x := int(x0 * float64(a.width)); x < int(x1*float64(a.width)); x++ {
 			n++
-			r1, g1, b1, _ := a.At(x, y).RGBA()
-			r2, g2, b2, _ := b.At(x, y).RGBA()
-			if r1 != r2 || g1 != g2 || b1 != b2 {
+			if a.pixels[y*a.width+x] != b.pixels[y*a.width+x] {
 				differ++
 			}
 		}
