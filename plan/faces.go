@@ -55,6 +55,14 @@ func (r Rings) Turned() Rings {
 	return r
 }
 
+// known passes over what is no way to lie.
+func (r Rings) known() Rings {
+	if r.curved() || r == Upright {
+		return r
+	}
+	return NotMarked
+}
+
 // curved reports whether the rings are marked and curve one way.
 func (r Rings) curved() bool { return r == BarkUp || r == BarkDown }
 
@@ -258,7 +266,7 @@ func (m *making) faceFindings(g *GlueUp, sp SizedPart, strips []Strip) {
 	sub := Subject{Room: "glue-ups", Part: sp.ID, Marks: []string{g.Copy}}
 	tell := func(code string, sev Severity, list []string, text, do, source string) {
 		if len(list) > 0 {
-			m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: sub, Text: fmt.Sprintf(text, g.Name, g.Copy, strings.Join(list, ", ")), Do: do, Source: source})
+			m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: sub, Text: fmt.Sprintf(text, g.Name, g.Copy, listMarks(list)), Do: do, Source: source})
 		}
 	}
 	seen := ""

@@ -252,6 +252,15 @@ func TestFacesAreLaidAsWellAsAnyLayIs(t *testing.T) {
 	}
 }
 
+func TestALeftoverKeepsItsFaces(t *testing.T) {
+	b := Board{ID: 3, Mark: "1", Length: 60, Width: 4, Thickness: 1, Faces: GoodB, Rings: BarkDown, Defects: []Defect{{Kind: Stain, From: 50, To: 55, Side: FaceA}}}
+	got := leftover(b, Rect{X: 30, Length: 30, Width: 4}, 0)
+	want := Defect{Kind: Stain, From: 20, To: 25, AcrossTo: 4, Side: FaceA}
+	if got.Faces != GoodB || got.Rings != BarkDown || len(got.Defects) != 1 || got.Defects[0] != want {
+		t.Errorf("the leftover is %+v", got)
+	}
+}
+
 func TestFacesAreReadAsTheyAreWritten(t *testing.T) {
 	for _, good := range []GoodFaces{FacesUnknown, GoodA, GoodB, GoodBoth, GoodNone} {
 		for _, rings := range []Rings{NotMarked, BarkUp, BarkDown, Upright} {

@@ -127,6 +127,7 @@ func (p cutAt) strip(marks []Choice) Strip {
 			s.Rings = c.Rings
 		}
 	}
+	s.Rings = s.Rings.known()
 	return s
 }
 

@@ -135,6 +135,7 @@ func spoil(r *rand.Rand, p *plan.Project) {
 	case k == 8 && len(p.Boards) > 0:
 		b := &p.Boards[r.IntN(len(p.Boards))]
 		b.Defects = append(b.Defects, plan.Defect{Kind: plan.DefectKind(name), From: measure.Length(r.Int64()) - math.MaxInt64/2, To: measure.Length(r.Int64()) - math.MaxInt64/2, AcrossFrom: -5, AcrossTo: 3})
+		b.Faces, b.Rings = plan.GoodFaces(pickOf(r, "", "a", "none", name)), plan.Rings(pickOf(r, "", "up", "upright", name))
 		b.Price = pickOf(r, decimal.New(-5, 0), decimal.New(1, 30), decimal.New(1, -30))
 	case k == 9: // times
 		p.Steps = append(p.Steps, plan.StepEdit{ID: p.Take(), Key: pickOf(r, "nails", "nails#2", "joint#3", "dry-fit", "mine", "coat/1"), Split: pickOf(r, nil, []float64{1, 1}, []float64{-3, 0, 1e300, 2}), Own: r.IntN(2) == 0, Title: name, Phase: plan.Phase(pickOf(r, "mill", "", "none")), Machine: pickOf(r, "bench", "planer", name),
@@ -178,7 +179,7 @@ func spoil(r *rand.Rand, p *plan.Project) {
 		q.LostDays, q.Coats, q.LoadKG = pickOf(r, 0, 3, -1, math.MaxInt), pickOf(r, 0, 2, -1, math.MaxInt), pickOf(r, 0, 50, -1, 1e308)
 		q.Hardware = []plan.Hardware{{Name: name, Count: pickOf(r, 1, -1, math.MaxInt), Each: decimal.New(1, 30)}}
 	case k == 16:
-		p.Choices = append(p.Choices, plan.Choice{ID: p.Take(), Kind: pickOf(r, plan.BlankOnBoard, plan.NeverBoard, plan.RowPlace), Blank: pickOf(r, "1/row#1", name), Board: plan.ID(r.IntN(40)), Row: pickOf(r, 0, -1, 1, math.MaxInt)})
+		p.Choices = append(p.Choices, plan.Choice{ID: p.Take(), Kind: pickOf(r, plan.BlankOnBoard, plan.NeverBoard, plan.RowPlace, plan.RingsMark), Rings: plan.Rings(pickOf(r, "", "down", name)), AnyFace: r.IntN(2) == 0, Blank: pickOf(r, "1/row#1", name), Board: plan.ID(r.IntN(40)), Row: pickOf(r, 0, -1, 1, math.MaxInt)})
 	case k == 17 && len(p.Parts) > 0:
 		p.Ready = append(p.Ready, plan.ReadyBlank{ID: p.Take(), Board: plan.ID(r.IntN(40)), Cut: plan.CutPiece{Blank: fmt.Sprintf("%d/%s", p.Parts[0].ID, pickOf(r, "solid", "row", "none")), N: pickOf(r, 1, 0, -1, math.MaxInt)}})
 	}

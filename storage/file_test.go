@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -48,6 +49,36 @@ func TestANewShopFile(t *testing.T) {
 	}
 	if got := files(t, filepath.Dir(path)); got != "shop.pile" {
 		t.Errorf("after closing the folder holds %q, want the shop file alone", got)
+	}
+}
+
+func TestFacesAndGrowthRingsAreStoredAndUndone(t *testing.T) {
+	t.Parallel()
+	f, before := newShop(t, 3)
+	p := before.With(func(q *plan.Project) {
+		q.Boards = slices.Clone(before.Boards)
+		b := &q.Boards[0]
+		b.Faces, b.Rings = plan.GoodB, plan.BarkDown
+		b.Defects = []plan.Defect{{Kind: plan.Stain, From: 1, To: 9, Side: plan.FaceA}}
+		q.Shop.RingHabit = plan.OneWay
+		q.Choices = append(slices.Clone(before.Choices),
+			plan.Choice{ID: q.Take(), Piece: q.Piece.ID, Kind: plan.RingsMark, Blank: "4/row#1", Board: b.ID, Rings: plan.Upright},
+			plan.Choice{ID: q.Take(), Piece: q.Piece.ID, Kind: plan.RowPlace, Blank: "4/row#2", Row: 2, AnyFace: true, Order: 1})
+	}).Settled()
+	commit(t, f, "mark faces", "", before, p)
+	f = reopen(t, f)
+	got := load(t, f, p.Piece.ID)
+	if diff := cmp.Diff(dump(t, p), dump(t, got)); diff != "" {
+		t.Errorf("read back (-want +got)\n%s", diff)
+	}
+	if b := got.Boards[0]; b.Faces != plan.GoodB || b.Rings != plan.BarkDown || b.Defects[0].Side != plan.FaceA || got.Shop.RingHabit != plan.OneWay || len(got.Choices) < 2 {
+		t.Errorf("board %+v, habit %q, choices %+v", b, got.Shop.RingHabit, got.Choices)
+	}
+	if _, _, err := f.Undo(p.Piece.ID); err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(dump(t, before), dump(t, load(t, f, p.Piece.ID))); diff != "" {
+		t.Errorf("undone (-want +got)\n%s", diff)
 	}
 }
 

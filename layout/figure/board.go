@@ -71,9 +71,21 @@ func board(p *plan.Project, b plan.Board, w *words.Language) drawing.BoardView {
 			to = b.Width
 		}
 		v.Flaws = append(v.Flaws, drawing.Flaw{Area: drawing.Area{X: d.From, Y: d.AcrossFrom, L: d.To - d.From, W: to - d.AcrossFrom}, Ref: DefectRef(b.ID, i), Kind: string(d.Kind),
-			Hover: w.Format("%s from %s to %s", w.Word(string(d.Kind)), f(d.From), f(d.To)), Allowed: d.Kind.HiddenMayHold()})
+			Hover: flawSaid(w, d, f), Allowed: d.Kind.HiddenMayHold()})
 	}
 	return v
+}
+
+// flawSaid tells of a defect under the pointer.
+func flawSaid(w *words.Language, d plan.Defect, f func(measure.Length) string) string {
+	kind := w.Word(string(d.Kind))
+	switch d.Side {
+	case plan.FaceA:
+		return w.Format("%s from %s to %s, on face A only", kind, f(d.From), f(d.To))
+	case plan.FaceB:
+		return w.Format("%s from %s to %s, on face B only", kind, f(d.From), f(d.To))
+	}
+	return w.Format("%s from %s to %s", kind, f(d.From), f(d.To))
 }
 
 // Cut is a board with what is cut from it and, under it, the tape line: the

@@ -76,6 +76,7 @@ var identities = []string{
 	"show", "hidden", "solid", "laminated", "flat", "on-edge", "top", "shelf", "slat", "leg", "rail", "side", // parts
 	"collect", "prepare", "mill", "joinery", "glue-up", "assemble", "sand", "finish", "deliver", // phases
 	"load", "take-apart", "pull-nails", "trim-end", "joint", "plane", "set-up", "mark-out", "tenon", "mortise", "housing", "dowel", "dry-fit", "clamp", "flatten", "repair", "chamfer", "hardware", "coat", // rates
+	"alternate", "one-way", // growth rings of rows
 	"wood", "glue", "sandpaper", "tool", "travel", // expenses
 	"not priced", "below fees", "loss", "breaks even", "earns", // sales
 	"whole", "ends in 0 or 5", "ends in 0", "ends in 5", "ends in 9", "ends in .99", // prices to ask

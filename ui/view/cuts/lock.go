@@ -240,7 +240,7 @@ func (r *Room) unlockAll() {
 	r.choice = choice{}
 	r.desk.Fail(r.desk.Session().Edit(lang.L("take locks off"), "", func(p *plan.Project) (*plan.Project, error) {
 		return p.With(func(q *plan.Project) {
-			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return c.Kind != plan.RowPlace })
+			q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool { return !c.Kind.OfRows() })
 		}), nil
 	}))
 }

@@ -182,7 +182,7 @@ func (r *Room) aim(kind plan.LevelKind, v decimal.Decimal) string {
 
 func (r *Room) lockGrid() *control.Grid {
 	list := func() []plan.Choice {
-		return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind == plan.RowPlace })
+		return slices.DeleteFunc(slices.Clone(r.desk.Session().Project().Choices), func(c plan.Choice) bool { return c.Kind.OfRows() })
 	}
 	g := control.NewGrid([]control.Column{{Title: lang.L("Choice of yours"), Width: 300, Stretch: true}, {Title: lang.L("Board"), Width: 80}, {Title: lang.L("Costs"), Width: 300, Stretch: true, Tip: lang.L("against the plan without it, as found when it was made")}}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {

@@ -47,12 +47,12 @@ func spotAt(pic *drawing.Picture, g plan.GlueUp, x, y float64) (spot, bool) {
 
 // withLock gives the project with a strip locked in a place of its glue-up. What
 // was locked in that place before is let go.
-func withLock(p *plan.Project, strip string, to spot, flip bool, mates []string) *plan.Project {
+func withLock(p *plan.Project, strip string, to spot, up side, mates []string) *plan.Project {
 	return p.With(func(q *plan.Project) {
 		q.Choices = slices.DeleteFunc(slices.Clone(p.Choices), func(c plan.Choice) bool {
 			return c.Kind == plan.RowPlace && (c.Blank == strip || slices.Contains(mates, c.Blank) && c.Row == to.row && (c.Place == to.place || to.place == 0))
 		})
-		q.Choices = append(q.Choices, plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.RowPlace, Blank: strip, Row: to.row, Place: to.place, Flip: flip, Order: len(p.Choices)})
+		q.Choices = append(q.Choices, plan.Choice{ID: q.Take(), Piece: p.Piece.ID, Kind: plan.RowPlace, Blank: strip, Row: to.row, Place: to.place, Flip: up.flip, AnyFace: up.any, Order: len(p.Choices)})
 	})
 }
 
@@ -98,25 +98,39 @@ func (r *Room) dropped(ref string, to paint.Place) {
 	g, _ := r.shown()
 	where, on := spotAt(r.view.Picture(), g, to.X, to.Y)
 	if strip, ok := strings.CutPrefix(ref, "strip:"); ok && on {
-		r.lock(g, strip, where, flipped(r.plan().Project, g, strip))
+		r.lock(g, strip, where, faceLocked(r.plan().Project, strip))
 		return
 	}
 	r.desk.Fail(locale.Error("the strip was left where it was: let go over a row"))
 }
 
+// side is the face a lock keeps up; any leaves it to the plan.
+type side struct{ flip, any bool }
+
+// faceLocked is what the strip's lock says of its face: where there is none, the
+// plan goes on choosing when the strip is moved.
+func faceLocked(p *plan.Project, strip string) side {
+	for _, c := range p.Choices {
+		if c.Kind == plan.RowPlace && c.Blank == strip && !c.AnyFace {
+			return side{flip: c.Flip}
+		}
+	}
+	return side{any: true}
+}
+
 // flipped reports whether the strip lies turned over.
-func flipped(p *plan.Project, g plan.GlueUp, strip string) bool {
+func flipped(g plan.GlueUp, strip string) bool {
 	row, place, ok := at(g, strip)
 	return ok && g.Panel.Rows[row-1].Pieces[place-1].Flip
 }
 
 // lock keeps a strip in a place and notes how the glue-up stood before.
-func (r *Room) lock(g plan.GlueUp, strip string, to spot, flip bool) {
+func (r *Room) lock(g plan.GlueUp, strip string, to spot, up side) {
 	_, marks := strips(r.plan())
 	name := cmp.Or(marks[strip], lang.L("strip"))
 	what := lang.L("{{.name}} in row {{.row}}", locale.With{"name": name, "row": to.row})
 	r.strip = strip
-	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withLock(p, strip, to, flip, mates(g)), nil })
+	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withLock(p, strip, to, up, mates(g)), nil })
 }
 
 // keep makes an edit of the rows.
@@ -151,7 +165,7 @@ func (r *Room) lockPicked() {
 		r.desk.Fail(err)
 		return
 	}
-	r.lock(g, r.strip, where, flipped(r.plan().Project, g, r.strip))
+	r.lock(g, r.strip, where, side{flip: flipped(g, r.strip)})
 }
 
 func (r *Room) flipPicked() {
@@ -160,7 +174,7 @@ func (r *Room) flipPicked() {
 		r.desk.Fail(err)
 		return
 	}
-	r.lock(g, r.strip, where, !flipped(r.plan().Project, g, r.strip))
+	r.lock(g, r.strip, where, side{flip: !flipped(g, r.strip)})
 }
 
 // unlockAll lets every strip of the glue-up shown go.
@@ -193,6 +207,10 @@ func (r *Room) menu(ref string) *fyne.Menu {
 	}
 	if locked(r.desk.Session().Project(), strip) {
 		items = append(items, fyne.NewMenuItem(lang.L("Unlock"), func() { r.unlock([]string{strip}) }))
+	}
+	items = append(items, fyne.NewMenuItemSeparator())
+	for i, name := range ringNames() {
+		items = append(items, fyne.NewMenuItem(lang.L("Rings: {{.lie}}", locale.With{"lie": name}), func() { r.markRings(ringLies[i]) }))
 	}
 	return fyne.NewMenu("", items...)
 }

@@ -32,6 +32,7 @@ type Room struct {
 	locks   *control.Grid
 	tabs    *container.AppTabs
 	view    *paint.View
+	rings   *control.TipSelect // how those of the strip picked lie
 	words   *widget.Label
 	clamps  *widget.Label
 	content fyne.CanvasObject
@@ -56,8 +57,10 @@ func New(d desk.Desk) *Room {
 	r.view.OnDragTo = func(ref string, at paint.Place) bool { return r.over(ref, at) }
 	r.view.OnDrop = func(ref string, at paint.Place) { r.dropped(ref, at) }
 	r.view.OnDragCancel = func(string) { d.Say("") }
+	r.rings = r.ringSelect()
 	bar := container.NewHBox(
 		widget.NewButton(lang.L("Turn the strip over"), r.flipPicked),
+		r.rings,
 		widget.NewButton(lang.L("Lock the strip where it is"), r.lockPicked),
 		widget.NewButton(lang.L("Unlock all"), r.unlockAll),
 		widget.NewButton(lang.L("Fit"), r.view.Fit))
@@ -106,6 +109,10 @@ func (r *Room) Commands() []desk.Command {
 		{Name: lang.L("Show the ways to make each part"), Run: show(2)},
 		{Name: lang.L("Show locked strips"), Run: show(3)},
 		{Name: lang.L("Turn the strip picked over"), Tip: lang.L("flip face"), Run: r.flipPicked},
+		{Name: lang.L("Rings of the strip picked: bark side up"), Tip: lang.L("growth rings end grain mark"), Run: func() { r.markRings(plan.BarkUp) }},
+		{Name: lang.L("Rings of the strip picked: bark side down"), Tip: lang.L("growth rings end grain mark"), Run: func() { r.markRings(plan.BarkDown) }},
+		{Name: lang.L("Rings of the strip picked: upright"), Tip: lang.L("growth rings end grain mark quartersawn"), Run: func() { r.markRings(plan.Upright) }},
+		{Name: lang.L("Rings of the strip picked: not marked"), Tip: lang.L("growth rings end grain mark"), Run: func() { r.markRings(plan.NotMarked) }},
 		{Name: lang.L("Lock the strip picked in its row"), Run: r.lockPicked},
 		{Name: lang.L("Unlock every strip"), Run: r.unlockAll},
 		{Name: lang.L("Make the part the way picked"), Tip: lang.L("lock way laminated flat on-edge solid"), Run: r.lockWay},
@@ -228,6 +235,7 @@ func (r *Room) draw() {
 	g, ok := r.shown()
 	if !ok {
 		r.view.SetPicture(&drawing.Picture{})
+		r.showRings()
 		return
 	}
 	r.view.SetPicture(figure.Panel(r.plan(), g, panelWidth))
@@ -240,6 +248,7 @@ func (r *Room) mark() {
 	} else {
 		r.view.Select()
 	}
+	r.showRings()
 }
 
 func stripRef(strip string) string { return "strip:" + strip }

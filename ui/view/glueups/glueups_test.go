@@ -89,13 +89,13 @@ func TestAStripLetGoOffThePanelStays(t *testing.T) {
 func TestTurningAStripOverTwiceBringsItBack(t *testing.T) {
 	d, r, g := panelOf(t)
 	strip := g.Panel.Rows[1].Pieces[0].Strip
-	before := flipped(r.plan().Project, g, strip)
+	before := flipped(g, strip)
 	for i := range 2 {
 		r.pick(stripRef(strip))
 		r.flipPicked()
 		d.Settle()
 		now, _ := r.shown()
-		if got := flipped(r.plan().Project, now, strip); got != (before == (i%2 == 1)) || d.Failed != nil {
+		if got := flipped(now, strip); got != (before == (i%2 == 1)) || d.Failed != nil {
 			t.Fatalf("turn %d: turned %v, error %v", i+1, got, d.Failed)
 		}
 	}
@@ -104,9 +104,129 @@ func TestTurningAStripOverTwiceBringsItBack(t *testing.T) {
 	}
 }
 
+// flatPanel is a glue-up whose strips may be turned over, strips in rows of one.
+func flatPanel(t *testing.T) (*desktest.Desk, *Room, plan.GlueUp) {
+	t.Helper()
+	d, r, g := panelOf(t)
+	if g.Way != plan.FlatPanel {
+		t.Fatalf("the panel shown is %s", g.Way)
+	}
+	return d, r, g
+}
+
+func TestMarkedRingsAreShownAndTurnWithTheStrip(t *testing.T) {
+	d, r, g := flatPanel(t)
+	strip := g.Panel.Rows[1].Pieces[0].Strip
+	lies := func() plan.Rings {
+		now, _ := r.shown()
+		row, place, ok := at(now, strip)
+		if !ok {
+			t.Fatal("the strip is gone")
+		}
+		return now.Panel.Rows[row-1].Pieces[place-1].Rings
+	}
+	r.pick(stripRef(strip))
+	r.rings.SetSelected(ringNames()[1])
+	d.Settle()
+	if d.Failed != nil || lies() != plan.BarkUp || r.rings.Selected != ringNames()[1] {
+		t.Fatalf("marked up: %v, lies %q, shown %q", d.Failed, lies(), r.rings.Selected)
+	}
+	r.pick(stripRef(strip))
+	r.flipPicked()
+	d.Settle()
+	if lies() != plan.BarkDown || r.rings.Selected != ringNames()[2] {
+		t.Errorf("turned over it lies %q, shown as %q", lies(), r.rings.Selected)
+	}
+	r.markRings(plan.BarkUp) // as it lies now, turned over
+	d.Settle()
+	if lies() != plan.BarkUp {
+		t.Errorf("marked anew it lies %q", lies())
+	}
+	r.markRings(plan.NotMarked)
+	d.Settle()
+	marks := func() int {
+		n := 0
+		for _, c := range d.Session().Project().Choices {
+			if c.Kind == plan.RingsMark {
+				n++
+			}
+		}
+		return n
+	}
+	if lies() != plan.NotMarked || marks() != 0 {
+		t.Errorf("without a mark it lies %q, %d marks", lies(), marks())
+	}
+	if _, err := d.Session().Undo(); err != nil {
+		t.Fatal(err)
+	}
+	d.Settle()
+	if lies() != plan.BarkUp || marks() != 1 {
+		t.Errorf("undone it lies %q, %d marks", lies(), marks())
+	}
+}
+
+func TestAStripMovedKeepsTheFaceToThePlanUnlessItWasTurnedByHand(t *testing.T) {
+	d, r, g := flatPanel(t)
+	strip, target := g.Panel.Rows[0].Pieces[0].Strip, g.Panel.Rows[2].Pieces[0].Strip
+	lock := func() plan.Choice {
+		list := d.Session().Project().Choices
+		if len(list) != 1 {
+			t.Fatalf("%d choices", len(list))
+		}
+		return list[0]
+	}
+	r.dropped(stripRef(strip), placeOf(t, r, target))
+	d.Settle()
+	if c := lock(); !c.AnyFace || c.Flip || lockCell(r.plan(), c, 4) != "the plan's choice" {
+		t.Errorf("moved: %+v", c)
+	}
+	r.pick(stripRef(strip))
+	r.flipPicked()
+	d.Settle()
+	now, _ := r.shown()
+	if c := lock(); c.AnyFace || !c.Flip || !flipped(now, strip) {
+		t.Errorf("turned over: %+v", c)
+	}
+	r.dropped(stripRef(strip), placeOf(t, r, now.Panel.Rows[0].Pieces[0].Strip))
+	d.Settle()
+	if c := lock(); c.AnyFace || !c.Flip || c.Row != 1 {
+		t.Errorf("moved once more: %+v", c)
+	}
+}
+
+func TestAMarkThatTheBoardBearsIsNotKeptTwice(t *testing.T) {
+	base := &plan.Project{NextID: 10, Piece: plan.Piece{ID: 1}, Boards: []plan.Board{{ID: 5, Rings: plan.BarkDown}}}
+	for _, tt := range []struct {
+		name string
+		lie  plan.Rings
+		flip bool
+		want []plan.Rings
+	}{
+		{"as the board's own", plan.BarkDown, false, nil},
+		{"as the board's own, turned over", plan.BarkUp, true, nil},
+		{"against the board's own", plan.BarkUp, false, []plan.Rings{plan.BarkUp}},
+		{"taken off a marked board", plan.NotMarked, false, []plan.Rings{plan.NotMarked}},
+		{"upright either way", plan.Upright, true, []plan.Rings{plan.Upright}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			q := withRings(withRings(base, "4/row#1", 5, plan.Upright, false), "4/row#1", 5, tt.lie, tt.flip)
+			var got []plan.Rings
+			for _, c := range q.Choices {
+				got = append(got, c.Rings)
+				if c.Board != 5 || c.Blank != "4/row#1" || c.Kind != plan.RingsMark || c.Piece != 1 {
+					t.Errorf("%+v", c)
+				}
+			}
+			if !slices.Equal(got, tt.want) {
+				t.Errorf("marks %q, want %q", got, tt.want)
+			}
+		})
+	}
+}
+
 func TestNothingPickedGivesASentence(t *testing.T) {
 	d, r, _ := panelOf(t)
-	for name, do := range map[string]func(){"turn": r.flipPicked, "lock": r.lockPicked, "way": r.lockWay, "free": r.freeWay, "unlock": r.unlockAll} {
+	for name, do := range map[string]func(){"turn": r.flipPicked, "lock": r.lockPicked, "way": r.lockWay, "free": r.freeWay, "unlock": r.unlockAll, "rings": func() { r.markRings(plan.BarkUp) }} {
 		d.Failed = nil
 		do()
 		if d.Failed == nil {
@@ -215,7 +335,7 @@ func TestWithLock(t *testing.T) {
 		{"a place in a row held as a whole leaves the holder", "4/row#3", spot{1, 2}, []string{"4/row#1@2.0", "4/row#2@1.0", "9/row#1@2.0", "4/row#3@1.2"}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			q := withLock(base, tt.strip, tt.to, false, mates)
+			q := withLock(base, tt.strip, tt.to, side{}, mates)
 			var got []string
 			for _, c := range q.Choices {
 				if c.Kind == plan.RowPlace {

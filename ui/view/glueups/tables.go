@@ -268,7 +268,10 @@ func lockCell(p *plan.Plan, c plan.Choice, col int) string {
 		}
 		return strconv.Itoa(c.Place)
 	}
-	if c.Flip {
+	switch {
+	case c.AnyFace:
+		return lang.L("the plan's choice")
+	case c.Flip:
 		return lang.L("yes")
 	}
 	return ""

@@ -91,6 +91,9 @@ func standing(p *plan.Plan, g plan.GlueUp) string {
 	if n := len(g.Beds); n > 1 {
 		text += lang.L(" Wider than the planer: glued as {{.n}} parts, planed, then joined.", locale.With{"n": n})
 	}
+	if list := g.Panel.Turned(); len(list) > 0 {
+		text += lang.L(" Turned over, face B where A was: {{.marks}}.", locale.With{"marks": strings.Join(list, ", ")})
+	}
 	return text
 }
 
@@ -169,6 +172,9 @@ func stripSay(p *plan.Plan, g plan.GlueUp, strip string) string {
 	}
 	if q.Flip {
 		text += lang.L(", turned over")
+	}
+	for _, lies := range q.Lies(g.Way) {
+		text += ", " + locale.Say(lies)
 	}
 	if locked(p.Project, strip) {
 		text += lang.L(", locked by you")

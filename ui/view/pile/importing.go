@@ -68,7 +68,7 @@ func importColumns() []control.Column {
 	return []control.Column{
 		{Title: lang.L("Mark"), Width: 124, Tip: lang.L("what the boards of the row will be chalked with; one already in the pile is not given twice")}, size(lang.L("Count"), 60),
 		size(lang.L("Length"), 84), size(lang.L("Width"), 80), size(lang.L("Thick"), 76), {Title: lang.L("Species"), Width: 80}, size(lang.L("Price"), 70),
-		size(lang.L("Trim left"), 80), size(lang.L("Trim right"), 88), {Title: lang.L("Defects"), Width: 180, Stretch: true},
+		size(lang.L("Trim left"), 80), size(lang.L("Trim right"), 88), {Title: lang.L("Defects"), Width: 160, Stretch: true}, {Title: lang.L("Faces"), Width: 84},
 	}
 }
 
@@ -107,6 +107,10 @@ func importCell(p *plan.Project, b plan.CSVBoard, marks []string, col int) (stri
 		return some(b.TrimLeft), state
 	case 8:
 		return some(b.TrimRight), state
+	}
+	if col == 10 {
+		state.Message = facesTold(b.Board)
+		return facesText(b.Board), state
 	}
 	words := make([]string, len(b.Defects))
 	for i, d := range b.Defects {

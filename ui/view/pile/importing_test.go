@@ -60,8 +60,8 @@ func TestBoardsOfAFileAreShownAsTheyWouldBeAddedAndAddedWhenConfirmed(t *testing
 	}
 	r.previewBoards(strings.NewReader(boardsFile), "found.csv")
 	want := [][]string{
-		{"1a 1b", "2", `36"`, `3 1/2"`, `5/8"`, "pine", "$4.50", `1/2"`, "", "knot@13..14 1/2"},
-		{"X7 X7a … X7d", "5", `≈47 1/4"`, `≈3 9/16"`, `≈13/16"`, "oak", "", "", "", ""},
+		{"1a 1b", "2", `36"`, `3 1/2"`, `5/8"`, "pine", "$4.50", `1/2"`, "", "knot@13..14 1/2", ""},
+		{"X7 X7a … X7d", "5", `≈47 1/4"`, `≈3 9/16"`, `≈13/16"`, "oak", "", "", "", "", ""},
 	}
 	got := table(t, d)
 	for i := range want {

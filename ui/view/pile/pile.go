@@ -185,6 +185,9 @@ func (r *Room) describe(b plan.Board) string {
 	case plan.Gone:
 		text += lang.L("; gone")
 	}
+	if told := facesTold(b); told != "" {
+		text += "; " + told
+	}
 	return text
 }
 
@@ -240,6 +243,18 @@ func (r *Room) defectMenu(ref string, _ paint.Place) *fyne.Menu {
 		items = append(items, fyne.NewMenuItem(lang.L("It is {{.kind}}", locale.With{"kind": kindName(k)}), func() {
 			edit(lang.L("change a defect"), func(list []plan.Defect) []plan.Defect {
 				list[i].Kind = k
+				return list
+			})
+		}))
+	}
+	items = append(items, fyne.NewMenuItemSeparator())
+	for _, s := range []struct {
+		name string
+		side plan.Face
+	}{{lang.L("It shows on face A only, the one with the mark"), plan.FaceA}, {lang.L("It shows on face B only"), plan.FaceB}, {lang.L("It goes through"), plan.NoFace}} {
+		items = append(items, fyne.NewMenuItem(s.name, func() {
+			edit(lang.L("change a defect"), func(list []plan.Defect) []plan.Defect {
+				list[i].Side = s.side
 				return list
 			})
 		}))

@@ -5,6 +5,7 @@ import (
 	"strings"
 	"testing"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/test"
 
 	"pilewright/layout/drawing"
@@ -114,12 +115,14 @@ func TestDefectsReadBackAsTheyAreShown(t *testing.T) {
 	list := []plan.Defect{
 		{Kind: plan.Knot, From: 13 * measure.Inch, To: 29 * measure.Inch / 2, AcrossFrom: 2 * measure.Inch, AcrossTo: 3 * measure.Inch},
 		{Kind: plan.Split, From: 1092200 * measure.Millimetre / 1000, To: 1168400 * measure.Millimetre / 1000},
+		{Kind: plan.Stain, From: 2 * measure.Inch, To: 5 * measure.Inch, Side: plan.FaceB},
+		{Kind: plan.NailHole, From: 2 * measure.Inch, To: 5 * measure.Inch, AcrossFrom: measure.Inch, AcrossTo: 2 * measure.Inch, Side: plan.FaceA},
 	}
 	for _, inches := range []bool{true, false} {
 		p := &plan.Project{Shop: plan.DefaultShop()}
 		p.Shop.Inches = inches
 		text := defectsText(p, list)
-		got, err := plan.ParseDefects(text, p.Shop.Unit())
+		got, err := readDefects(text, p.Shop.Unit())
 		if err != nil || !slices.Equal(got, list) {
 			t.Errorf("inches %v: %q reads as %+v, %v; want %+v", inches, text, got, err, list)
 		}
@@ -192,6 +195,58 @@ func TestABoardIsMadeASheetAndBackInItsRow(t *testing.T) {
 	}
 	if err := r.commit(0, colSort, "veneer"); err == nil {
 		t.Error("an unknown sort is taken")
+	}
+}
+
+func TestFacesAndRingsOfABoardAreTypedAndShown(t *testing.T) {
+	d, r := shown(t)
+	id := r.shown[0].ID
+	for _, tt := range []struct {
+		text  string
+		good  plan.GoodFaces
+		rings plan.Rings
+		want  string
+	}{
+		{"a", plan.GoodA, plan.NotMarked, "A"},
+		{"B, bark up", plan.GoodB, plan.BarkUp, "B, bark up"},
+		{"Bark Down", plan.FacesUnknown, plan.BarkDown, "bark down"},
+		{"both upright", plan.GoodBoth, plan.Upright, "both good, upright"},
+		{"neither good", plan.GoodNone, plan.NotMarked, "neither good"},
+		{"", plan.FacesUnknown, plan.NotMarked, ""},
+	} {
+		row := slices.IndexFunc(r.shown, func(b plan.Board) bool { return b.ID == id })
+		if err := r.commit(row, colFaces, tt.text); err != nil {
+			t.Fatal(err)
+		}
+		d.Settle()
+		b, _ := d.Session().Project().Board(id)
+		if got, state := r.cell(row, colFaces); b.Faces != tt.good || b.Rings != tt.rings || got != tt.want || (state.Message == "") != (got == "") {
+			t.Errorf("%q: faces %q, rings %q, shown as %q (%s)", tt.text, b.Faces, b.Rings, got, state.Message)
+		}
+	}
+	for _, text := range []string{"C", "A, B", "bark up, upright", "A,"} {
+		if err := r.commit(0, colFaces, text); (err == nil) != (text == "A,") {
+			t.Errorf("%q: %v", text, err)
+		}
+	}
+}
+
+func TestTheMenuOfADefectSaysWhichFaceItShowsOn(t *testing.T) {
+	d, r := shown(t)
+	i := slices.IndexFunc(r.shown, func(b plan.Board) bool { return len(b.Defects) > 0 })
+	d.Session().Select(session.Selection{Board: r.shown[i].ID})
+	id := r.shown[i].ID
+	for _, tt := range []struct {
+		item string
+		want plan.Face
+	}{{"It shows on face B only", plan.FaceB}, {"It shows on face A only, the one with the mark", plan.FaceA}, {"It goes through", plan.NoFace}} {
+		menu := r.defectMenu(figure.DefectRef(id, 0), paint.Place{})
+		k := slices.IndexFunc(menu.Items, func(m *fyne.MenuItem) bool { return m.Label == tt.item })
+		menu.Items[k].Action()
+		d.Settle()
+		if b, _ := d.Session().Project().Board(id); b.Defects[0].Side != tt.want {
+			t.Errorf("%s: it is on face %q", tt.item, b.Defects[0].Side)
+		}
 	}
 }
 

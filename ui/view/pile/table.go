@@ -29,6 +29,7 @@ const (
 	colTrimLeft
 	colTrimRight
 	colDefects
+	colFaces
 	colPrice
 	colLot
 	colPlace
@@ -84,7 +85,8 @@ func boardColumns(d desk.Desk) []control.Column {
 	return []control.Column{
 		text(lang.L("Mark"), 50, lang.L("what is chalked on the board")), size(lang.L("Length"), 70, lang.L("as measured, before the ends are trimmed")), size(lang.L("Width"), 64, lang.L("the least of several readings")), size(lang.L("Thick"), 60, lang.L("the least of several readings")),
 		species, size(lang.L("Trim left"), 74, lang.L("lost at the left end: split, painted or out of square")), size(lang.L("Trim right"), 86, lang.L("lost at the right end")),
-		{Title: lang.L("Defects"), Width: 130, Stretch: true, Editable: true, Tip: lang.L("what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain. Or draw it below.")},
+		{Title: lang.L("Defects"), Width: 130, Stretch: true, Editable: true, Tip: lang.L("what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain; stain b@13..14 shows on face B only. Or draw it below.")},
+		text(lang.L("Faces"), 84, lang.L("the good face: A (the one with the mark), B, both good or neither good; then how the growth rings lie with A up: bark up, bark down or upright. Empty: a face is good where no defect shows")),
 		size(lang.L("Price"), 56, lang.L("what this board cost; empty = its share of its lot")), lots, text(lang.L("Place"), 76, lang.L("where to find it")), state, sort,
 	}
 }
@@ -131,6 +133,9 @@ func (r *Room) cell(row, col int) (string, control.CellState) {
 			state.Message += defectWords(p, d)
 		}
 		return defectsText(p, b.Defects), state
+	case colFaces:
+		state.Message = facesTold(b)
+		return facesText(b), state
 	case colPrice:
 		if b.Price.IsZero() {
 			return "", state
@@ -160,7 +165,11 @@ func defectsText(p *plan.Project, list []plan.Defect) string {
 	}
 	var out []string
 	for _, d := range list {
-		text := fmt.Sprintf("%s@%s..%s", locale.Word(string(d.Kind)), bare(d.From), bare(d.To))
+		text := locale.Word(string(d.Kind))
+		if d.Side == plan.FaceA || d.Side == plan.FaceB {
+			text += " " + string(d.Side)
+		}
+		text += fmt.Sprintf("@%s..%s", bare(d.From), bare(d.To))
 		if d.AcrossTo != 0 {
 			text += fmt.Sprintf(":%s..%s", bare(d.AcrossFrom), bare(d.AcrossTo))
 		}
@@ -176,7 +185,9 @@ func readDefects(text string, unit measure.Unit) ([]plan.Defect, error) {
 		return nil, err
 	}
 	for _, k := range defectKinds {
-		plain = strings.ReplaceAll(plain, locale.Word(string(k))+"@", string(k)+"@")
+		for _, side := range []string{"@", " a@", " b@"} {
+			plain = strings.ReplaceAll(plain, locale.Word(string(k))+side, string(k)+side)
+		}
 	}
 	return plan.ParseDefects(plain, unit)
 }
@@ -218,6 +229,12 @@ func defectWords(p *plan.Project, d plan.Defect) string {
 	text := lang.L("{{.kind}} from {{.from}} to {{.to}}", locale.With{"kind": kindName(d.Kind), "from": length(d.From), "to": length(d.To)})
 	if d.AcrossTo != 0 {
 		text += lang.L(", {{.acrossFrom}} to {{.acrossTo}} across", locale.With{"acrossFrom": length(d.AcrossFrom), "acrossTo": length(d.AcrossTo)})
+	}
+	switch d.Side {
+	case plan.FaceA:
+		text += lang.L(", on face A only")
+	case plan.FaceB:
+		text += lang.L(", on face B only")
 	}
 	if d.Kind.HiddenMayHold() {
 		text += lang.L(" (a hidden part may hold it)")
@@ -336,6 +353,16 @@ func setCell(p *plan.Project, b *plan.Board, col int, text string) error {
 			return err
 		}
 		b.Defects = d
+	case colFaces:
+		if text == "" {
+			b.Faces, b.Rings = plan.FacesUnknown, plan.NotMarked
+			return nil
+		}
+		good, rings, err := readFaces(text)
+		if err != nil {
+			return err
+		}
+		b.Faces, b.Rings = good, rings
 	case colPrice:
 		if text == "" {
 			b.Price = plan.Board{}.Price

@@ -232,7 +232,22 @@ func allowances() []setting {
 		length(lang.L("Shortest piece in a row"), "", func(s *plan.Shop) *measure.Length { return &s.PieceMin }),
 		length(lang.L("Stagger of end joints"), lang.L("least offset in neighbouring rows; common practice"), func(s *plan.Shop) *measure.Length { return &s.Stagger }),
 		length(lang.L("Step between rows"), lang.L("most difference in thickness before planing"), func(s *plan.Shop) *measure.Length { return &s.StepLimit }),
+		ringHabit(),
 	}
+}
+
+// ringHabit is how the rows of a flat panel lie; nothing stored means alternate.
+func ringHabit() setting {
+	s := oneWord(lang.L("Growth rings of the rows"), []string{string(plan.Alternate), string(plan.OneWay)}, func(s *plan.Shop) *string { return (*string)(&s.RingHabit) })
+	stored := s.get
+	s.get = func(shop *plan.Shop) string {
+		if shop.RingHabit == "" {
+			return locale.Word(string(plan.Alternate))
+		}
+		return stored(shop)
+	}
+	s.tip = lang.L("alternate: rows cup against each other, the panel stays flat overall; one-way: one shallow curve that battens or rails hold. Common practice, no source")
+	return s
 }
 
 func air() []setting {

@@ -1,0 +1,93 @@
+package pile
+
+import (
+	"slices"
+	"strings"
+
+	"fyne.io/fyne/v2/lang"
+
+	"pilewright/plan"
+	"pilewright/ui/locale"
+)
+
+// goodWords and ringWords name what is known of a board's faces, in the order of
+// goods and rings.
+func goodWords() []string {
+	return []string{"A", "B", lang.L("both good"), lang.L("neither good")}
+}
+
+func ringWords() []string {
+	return []string{lang.L("bark up"), lang.L("bark down"), lang.L("upright")}
+}
+
+var (
+	goods = []plan.GoodFaces{plan.GoodA, plan.GoodB, plan.GoodBoth, plan.GoodNone}
+	rings = []plan.Rings{plan.BarkUp, plan.BarkDown, plan.Upright}
+)
+
+// facesText writes what is known of a board's faces so that it can be read back.
+func facesText(b plan.Board) string {
+	var out []string
+	for i, g := range goods {
+		if b.Faces == g {
+			out = append(out, goodWords()[i])
+		}
+	}
+	for i, r := range rings {
+		if b.Rings == r {
+			out = append(out, ringWords()[i])
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+// facesTold says in a sentence what facesText writes.
+func facesTold(b plan.Board) string {
+	var out []string
+	switch b.Faces {
+	case plan.GoodA:
+		out = append(out, lang.L("face A is the good one"))
+	case plan.GoodB:
+		out = append(out, lang.L("face B is the good one"))
+	case plan.GoodBoth:
+		out = append(out, lang.L("both faces are good"))
+	case plan.GoodNone:
+		out = append(out, lang.L("neither face is good"))
+	}
+	switch b.Rings {
+	case plan.BarkUp:
+		out = append(out, lang.L("with face A up the growth rings arch like a hill, bark side up"))
+	case plan.BarkDown:
+		out = append(out, lang.L("with face A up the growth rings sag, bark side down"))
+	case plan.Upright:
+		out = append(out, lang.L("the growth rings stand upright"))
+	}
+	return strings.Join(out, "; ")
+}
+
+// readFaces reads what facesText writes, or plan.FormatFaces.
+func readFaces(text string) (plan.GoodFaces, plan.Rings, error) {
+	g, r, known := plan.FacesUnknown, plan.NotMarked, true
+	place := func(words []string, part string) int {
+		return slices.IndexFunc(words, func(w string) bool { return strings.EqualFold(w, strings.TrimSpace(part)) })
+	}
+	for _, part := range strings.Split(text, ",") {
+		i, k := place(goodWords(), part), place(ringWords(), part)
+		switch {
+		case i >= 0 && g == plan.FacesUnknown:
+			g = goods[i]
+		case k >= 0 && r == plan.NotMarked:
+			r = rings[k]
+		default:
+			known = false
+		}
+	}
+	if known {
+		return g, r, nil
+	}
+	g, r, err := plan.ParseFaces(text)
+	if err != nil {
+		return g, r, locale.Error("“{{.text}}” is not read here; write {{.good}}, and after a comma {{.rings}}", locale.With{"text": text, "good": strings.Join(goodWords(), " / "), "rings": strings.Join(ringWords(), " / ")})
+	}
+	return g, r, nil
+}
