@@ -132,13 +132,8 @@ func TestNumbers(t *testing.T) {
 			if s.Levels[0].Value > 0 {
 				continue
 			}
-			cost := make([]float64, len(p.Boards))
-			for k, b := range p.Boards {
-				cost[k] = float64(b.Length / mm)
-			}
-			v, _ := s.Levels[1].Exact().Float64()
-			v /= 95e12
-			a := cbc(t, p, cost, nil, nil, 8)
+			v := levelValue(s.Levels[1])
+			a := cbc(t, arcFlow(p, levelCost(p, AimWood), nil, nil), 8)
 			switch {
 			case !a.plan || a.value > v:
 				better++
