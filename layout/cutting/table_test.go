@@ -126,7 +126,7 @@ func TestShortageTable(t *testing.T) {
 // BenchmarkStop prints how much processor time a solve of ripped boards takes to
 // end once it is cancelled, and to its first plan.
 func BenchmarkStop(b *testing.B) {
-	for _, n := range []int{60, 500} {
+	for _, n := range []int{60, 500, 2000} {
 		b.Run(fmt.Sprintf("%d boards", n), func(b *testing.B) {
 			worst, first := 0.0, 0.0
 			for k := 0; b.Loop(); k++ {

@@ -130,6 +130,9 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 		}
 		placed := false
 		for _, g := range order {
+			if clk.cancelled() {
+				break
+			}
 			if few && !some[g] {
 				// Priced before the last ones: the oracle keeps only what those need.
 				clear(some)

@@ -52,13 +52,6 @@ func solveLarge(ctx context.Context, m *Model, lim Limits, start *Plan, tell Pro
 	if best == nil {
 		consider(greedy(m, o, clk, m.Demand, supply, value, 0))
 	}
-	root := sample(m, clk, o, supply, size, lim.Seed)
-	if best != nil {
-		clk.limit = lim.Work
-	}
-	if len(root.items) <= 300 {
-		root.generate(math.MaxInt64/4, 400, true, false)
-	}
 	finish := func() Result {
 		res.Plan, res.Work = best, clk.work
 		if best != nil {
@@ -66,6 +59,16 @@ func solveLarge(ctx context.Context, m *Model, lim Limits, start *Plan, tell Pro
 			res.Proved = res.Bound >= best.Cost
 		}
 		return res
+	}
+	if clk.cancelled() {
+		return finish()
+	}
+	root := sample(m, clk, o, supply, size, lim.Seed)
+	if best != nil {
+		clk.limit = lim.Work
+	}
+	if len(root.items) <= 300 {
+		root.generate(math.MaxInt64/4, 400, true, false)
 	}
 	if clk.cancelled() {
 		return finish()
