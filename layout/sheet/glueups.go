@@ -138,11 +138,11 @@ func (b *book) turned(g plan.GlueUp) {
 	}
 	switch {
 	case len(up) > 0 && len(down) > 0:
-		b.Text(b.f("Growth rings: bark side up in the rows %s, down in the rows %s; lay pieces without a mark so too.", strings.Join(up, ", "), strings.Join(down, ", ")))
+		b.Text(b.f("Growth rings: bark side up in the rows %s, down in the rows %s; look at the ends that are not marked and lay them so too.", strings.Join(up, ", "), strings.Join(down, ", ")))
 	case len(up) > 0:
-		b.Text("Growth rings: bark side up in every row; lay pieces without a mark so too.")
+		b.Text("Growth rings: bark side up in every row; look at the ends that are not marked and lay them so too.")
 	case len(down) > 0:
-		b.Text("Growth rings: bark side down in every row; lay pieces without a mark so too.")
+		b.Text("Growth rings: bark side down in every row; look at the ends that are not marked and lay them so too.")
 	}
 }
 

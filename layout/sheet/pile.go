@@ -90,6 +90,14 @@ func (b *book) flaws(board plan.Board) string {
 	if board.TrimRight > 0 {
 		ends = append(ends, b.f("%s right", b.number(board.TrimRight)))
 	}
+	switch board.Faces {
+	case plan.GoodA:
+		out = append(out, b.t("good face A"))
+	case plan.GoodB:
+		out = append(out, b.t("good face B"))
+	case plan.GoodNone:
+		out = append(out, b.t("poor face"))
+	}
 	if len(ends) > 0 {
 		out = append(out, b.f("bad ends: %s", strings.Join(ends, ", ")))
 	}

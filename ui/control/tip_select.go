@@ -1,7 +1,9 @@
 package control
 
 import (
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/driver/desktop"
+	"fyne.io/fyne/v2/theme"
 	"fyne.io/fyne/v2/widget"
 )
 
@@ -35,6 +37,18 @@ func (s *TipSelect) Pick(option string) {
 		s.Selected = option
 		s.Refresh()
 	}
+}
+
+// MinSize holds the widest of the options.
+func (s *TipSelect) MinSize() fyne.Size {
+	wide := func(text string) float32 {
+		return fyne.MeasureText(text, theme.TextSize(), fyne.TextStyle{}).Width
+	}
+	size, more := s.Select.MinSize(), float32(0)
+	for _, o := range s.Options {
+		more = max(more, wide(o)-wide(s.PlaceHolder))
+	}
+	return size.AddWidthHeight(more, 0)
 }
 
 func (s *TipSelect) say(on bool) {

@@ -135,7 +135,7 @@ func (r *Room) lock(g plan.GlueUp, strip string, to spot, up side) {
 
 // keep makes an edit of the rows.
 func (r *Room) keep(g plan.GlueUp, what string, edit func(*plan.Project) (*plan.Project, error)) {
-	r.before = &state{g.Key, g.Panel.Planed, slices.Clone(g.Panel.Faults), what}
+	r.before = &state{key: g.Key, planed: g.Panel.Planed, faults: slices.Clone(g.Panel.Faults), what: what}
 	err := r.desk.Session().Edit(what, "", edit)
 	if err != nil {
 		r.before = nil
@@ -210,7 +210,7 @@ func (r *Room) menu(ref string) *fyne.Menu {
 	}
 	items = append(items, fyne.NewMenuItemSeparator())
 	for i, name := range ringNames() {
-		items = append(items, fyne.NewMenuItem(lang.L("Rings: {{.lie}}", locale.With{"lie": name}), func() { r.markRings(ringLies[i]) }))
+		items = append(items, fyne.NewMenuItem(name, func() { r.markRings(ringLies[i]) }))
 	}
 	return fyne.NewMenu("", items...)
 }

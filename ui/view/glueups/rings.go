@@ -14,13 +14,13 @@ import (
 var ringLies = []plan.Rings{plan.NotMarked, plan.BarkUp, plan.BarkDown, plan.Upright}
 
 func ringNames() []string {
-	return []string{lang.L("not marked"), lang.L("bark side up"), lang.L("bark side down"), lang.L("upright")}
+	return []string{lang.L("Rings: not marked"), lang.L("Rings: bark up"), lang.L("Rings: bark down"), lang.L("Rings: upright")}
 }
 
 // ringSelect marks the growth rings of the strip picked as it lies now.
 func (r *Room) ringSelect() *control.TipSelect {
 	names := ringNames()
-	s := control.NewTipSelect(names, lang.L("the growth rings at the end of the strip as it lies now: bark side up they arch like a hill; the plan then turns strips over so that rows alternate, or lie one way, as the shop's allowances say"), func(name string) {
+	s := control.NewTipSelect(names, lang.L("rings at the strip's end as it lies (bark up: arched like a hill); the plan turns strips to the shop's habit"), func(name string) {
 		if i := slices.Index(names, name); i >= 0 {
 			r.markRings(ringLies[i])
 		}
@@ -58,6 +58,9 @@ func (r *Room) markRings(lie plan.Rings) {
 	}
 	what := lang.L("rings of {{.name}}", locale.With{"name": q.Chalk})
 	r.keep(g, what, func(p *plan.Project) (*plan.Project, error) { return withRings(p, q.Strip, b.ID, lie, q.Flip), nil })
+	if r.before != nil {
+		r.before.marked, r.before.flip = q.Strip, q.Flip
+	}
 }
 
 // withRings notes how the rings of a strip lie, turned over or not. A mark that

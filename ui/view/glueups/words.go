@@ -103,10 +103,18 @@ type state struct {
 	planed decimal.Decimal
 	faults []string
 	what   string
+	marked string // the strip whose rings were marked
+	flip   bool   // as it lay then
 }
 
 // against tells what a change by hand did, in sentences.
 func (s *state) against(p *plan.Project, g plan.GlueUp) string {
+	if s.marked != "" {
+		if flipped(g, s.marked) == s.flip {
+			return lang.L("Marked: {{.what}}.", locale.With{"what": s.what})
+		}
+		return lang.L("Marked: {{.what}}. The plan turns it over, so that the rows lie as the shop is used to.", locale.With{"what": s.what})
+	}
 	text := ""
 	switch c := g.Panel.Planed.Cmp(s.planed); {
 	case c > 0:

@@ -3,6 +3,7 @@
 package shop
 
 import (
+	"cmp"
 	"slices"
 	"strconv"
 	"strings"
@@ -41,6 +42,7 @@ func Page(d desk.Desk) fyne.CanvasObject {
 // setting is one line of a table of settings.
 type setting struct {
 	name, tip string
+	why       string // told of the value; empty = the tip
 	choices   func() []string
 	get       func(*plan.Shop) string
 	set       func(*plan.Shop, string) error
@@ -57,7 +59,7 @@ func settings(d desk.Desk, list []setting) *control.Grid {
 		case 0:
 			return s.name, control.CellState{}
 		case 1:
-			return s.get(shop()), control.CellState{Bold: true, Message: s.tip}
+			return s.get(shop()), control.CellState{Bold: true, Message: cmp.Or(s.why, s.tip)}
 		}
 		return s.tip, control.CellState{Dim: true}
 	})
@@ -246,7 +248,8 @@ func ringHabit() setting {
 		}
 		return stored(shop)
 	}
-	s.tip = lang.L("alternate: rows cup against each other, the panel stays flat overall; one-way: one shallow curve that battens or rails hold. Common practice, no source")
+	s.tip = lang.L("alternate: flat overall; one-way: one curve that battens hold")
+	s.why = lang.L("alternate: each row cups against the next; one-way: one shallow curve, held by battens. Common practice, no source")
 	return s
 }
 
