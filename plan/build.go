@@ -30,22 +30,22 @@ func (m *making) marksAndOrder() {
 	var seq assembly.Sequence
 	var err error
 	var wait sync.WaitGroup
-	wait.Go(func() { seq, err = m.assembly() })
-	m.marking()
+	joints := make([]assembly.Joint, len(m.plan.Frame.Joints))
+	for i := range joints {
+		joints[i] = m.assemblyJoint(&m.plan.Frame.Joints[i])
+	}
+	wait.Go(func() { seq, err = m.assembly(joints) })
+	m.marking(joints)
 	wait.Wait()
 	m.build(seq, err)
 }
 
 // assembly finds the order of assembly and checks it.
-func (m *making) assembly() (assembly.Sequence, error) {
+func (m *making) assembly(joints []assembly.Joint) (assembly.Sequence, error) {
 	p := &m.plan
 	bodies := make([]solid.Body, len(p.Copies))
 	for i, c := range p.Copies {
 		bodies[i] = solid.Body{ID: c.Mark, Solid: p.Frame.Bodies[i]}
-	}
-	var joints []assembly.Joint
-	for _, j := range p.Frame.Joints {
-		joints = append(joints, m.assemblyJoint(j))
 	}
 	limits := assembly.Limits{OpenMinutes: m.openMinutes()}
 	for _, c := range p.Project.Shop.Clamps {
@@ -80,7 +80,7 @@ func (m *making) build(seq assembly.Sequence, err error) {
 }
 
 // assemblyJoint tells the assembler how a joint closes.
-func (m *making) assemblyJoint(j MadeJoint) assembly.Joint {
+func (m *making) assemblyJoint(j *MadeJoint) assembly.Joint {
 	a := assembly.Joint{ID: j.ID, A: m.plan.Copies[j.A].Mark, B: m.plan.Copies[j.B].Mark, Minutes: jointMinutes, Dry: j.Rule.Dry}
 	switch j.Rule.Kind {
 	case joinery.Screws:

@@ -22,29 +22,40 @@ type Alike struct {
 	Handed bool     // mirror images; else alike in outline and cut differently
 }
 
-// local turns a copy's body into its part's frame: grain, width, thickness.
-func (m *making) local(i int) assembly.Copy {
-	c := m.plan.Copies[i]
-	part, _ := m.plan.Part(c.Part)
-	t := solid.Turn{From: [3]int{int(c.Along), int(c.Across()), int(c.Thick)}}
-	if t.Mirrors() {
-		t.Flip[2] = true
+// locals gives the copies with their bodies in their parts' frames: grain, width,
+// thickness. Bodies of one shape that lie alike are turned once.
+func (p *Plan) locals() []assembly.Copy {
+	out := make([]assembly.Copy, len(p.Copies))
+	known := map[string]solid.Solid{}
+	var key []byte
+	var part SizedPart
+	var kind string
+	for i, c := range p.Copies {
+		if i == 0 || c.Part != part.ID {
+			part, _ = p.Part(c.Part)
+			kind = fmt.Sprintf("%s/%s/%d", part.Species, part.Grade, part.ID)
+		}
+		t := solid.Turn{From: [3]int{int(c.Along), int(c.Across()), int(c.Thick)}}
+		if t.Mirrors() {
+			t.Flip[2] = true
+		}
+		body := p.Frame.Bodies[i]
+		key = body.Shape(append(key[:0], byte(c.Along), byte(c.Thick)))
+		local, ok := known[string(key)]
+		if !ok {
+			local = body.Translate(solid.Point{}.Sub(body.Bounds().Min)).Turn(t)
+			known[string(key)] = local
+		}
+		out[i] = assembly.Copy{ID: c.Mark, Kind: kind, Local: local, Turn: t.Inverse(), At: body.Bounds().Min}
 	}
-	return assembly.Copy{ID: c.Mark, Kind: fmt.Sprintf("%s/%s/%d", part.Species, part.Grade, part.ID), Local: m.plan.Frame.Bodies[i].Turn(t), Turn: t.Inverse()}
+	return out
 }
 
 // marking finds interchangeable copies and warns of those that only look so.
-func (m *making) marking() {
-	copies := make([]assembly.Copy, len(m.plan.Copies))
-	for i := range copies {
-		copies[i] = m.local(i)
-	}
+func (m *making) marking(joints []assembly.Joint) {
+	copies := m.plan.locals()
 	marked := assembly.Mark(copies)
-	var joints []assembly.Joint
-	for _, j := range m.plan.Frame.Joints {
-		joints = append(joints, m.assemblyJoint(j))
-	}
-	out := Marking{Joints: assembly.MarkJoints(copies, joints)}
+	out := Marking{Joints: assembly.MarkJoints(copies, m.plan.Frame.Bodies, joints)}
 	byLetter := map[string][]string{}
 	for _, g := range marked.Groups {
 		out.Groups = append(out.Groups, g.Copies)
@@ -70,11 +81,8 @@ func (m *making) alike(a Alike) {
 // Swap tells what exchanging two copies would do, in sentences; none where nobody
 // would notice.
 func (p *Plan) Swap(a, b string) []string {
-	m := &making{plan: *p}
-	at := map[string]int{}
-	copies := make([]assembly.Copy, len(p.Copies))
+	at := make(map[string]int, len(p.Copies))
 	for i, c := range p.Copies {
-		copies[i] = m.local(i)
 		at[c.Mark] = i
 	}
 	i, okA := at[a]
@@ -90,7 +98,7 @@ func (p *Plan) Swap(a, b string) []string {
 			pair[mate.ID] = j.Pair
 		}
 	}
-	effect := assembly.SwapEffect(copies, mates, i, k)
+	effect := assembly.SwapEffect(p.locals(), mates, i, k)
 	var out []string
 	for _, x := range effect.Misfits {
 		if x.Mate == "" {

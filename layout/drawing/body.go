@@ -30,17 +30,27 @@ type cuboid struct {
 
 // edge is a straight edge along an axis, from the point at to the coordinate end.
 type edge struct {
-	at    vec
-	end   int64
-	axis  int
-	solid int
+	at   vec
+	end  int64
+	axis int
+}
+
+// contour is the edges of a body, counted from a place that moves with it.
+type contour struct {
+	shape []edge // shared by bodies of one shape
+	from  vec
 }
 
 // cuboids unpacks bodies with their offsets into disjoint boxes, body after body;
 // boxes without extent are left out.
 func cuboids(solids []Solid3) []cuboid {
-	var out []cuboid
-	for i, s := range solids {
+	n := 0
+	for i := range solids {
+		n += len(solids[i].Boxes)
+	}
+	out := make([]cuboid, 0, n)
+	for i := range solids {
+		s := &solids[i]
 		for _, b := range s.Boxes {
 			c := cuboid{solid: i}
 			flat := false
@@ -58,9 +68,12 @@ func cuboids(solids []Solid3) []cuboid {
 
 // outlines gives the edges of every body, by its number; those of bodies of one
 // shape are found once. Boxes are body after body.
-func outlines(boxes []cuboid) map[int][]edge {
+func outlines(boxes []cuboid) []contour {
+	if len(boxes) == 0 {
+		return nil
+	}
 	known := map[string][]edge{} // by shape, relative to the least corner of its first box
-	out := make(map[int][]edge)
+	out := make([]contour, boxes[len(boxes)-1].solid+1)
 	var key []byte
 	for from := 0; from < len(boxes); {
 		to := from + 1
@@ -83,12 +96,7 @@ func outlines(boxes []cuboid) map[int][]edge {
 			}
 			known[string(key)] = shape
 		}
-		edges := make([]edge, len(shape))
-		for i, e := range shape {
-			edges[i] = e.moved(base)
-			edges[i].solid = body[0].solid
-		}
-		out[body[0].solid] = edges
+		out[body[0].solid] = contour{shape, base}
 		from = to
 	}
 	return out
@@ -159,7 +167,7 @@ func outline(boxes []cuboid) []edge {
 					out[len(out)-1].end = cuts[i]
 					continue
 				}
-				e := edge{axis: axis, end: cuts[i], solid: boxes[0].solid}
+				e := edge{axis: axis, end: cuts[i]}
 				e.at[axis], e.at[a], e.at[b] = cuts[i-1], l.a, l.b
 				out = append(out, e)
 				open = true

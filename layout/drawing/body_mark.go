@@ -15,113 +15,246 @@ import (
 // With outside, a body that shows too little for its mark gets it beside the
 // drawing, with a thin line to a dot on it.
 func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
-	const cell = 0.5
-	var b bounds
-	for i := range fs {
-		b.add(around(fs[i].pts[:]))
-	}
-	box := b.box
-	w, h := int(box.W()/cell)+1, int(box.H()/cell)+1
-	if w > 4000 || h > 4000 {
+	s := showing(solids, fs)
+	if s == nil {
 		return
 	}
-	seen := make([]int32, w*h)
-	for i := range fs {
-		r := around(fs[i].pts[:])
-		x0, x1 := int((r.X0-box.X0)/cell), min(w-1, int((r.X1-box.X0)/cell))
-		for y := int((r.Y0 - box.Y0) / cell); y < h && box.Y0+float64(y)*cell <= r.Y1; y++ {
-			in := func(x int) bool {
-				return inConvex(&fs[i].pts, Point{box.X0 + (float64(x)+0.5)*cell, box.Y0 + (float64(y)+0.5)*cell})
-			}
-			from, to := x0, x1 // what is inside lies between its ends
-			for from <= to && !in(from) {
-				from++
-			}
-			for from <= to && !in(to) {
-				to--
-			}
-			for x := from; x <= to; x++ {
-				seen[y*w+x] = int32(3*fs[i].solid+fs[i].side) + 1
-			}
-		}
-	}
-	// The cells of each side of each body.
-	first := make([]int32, 3*len(solids)+2)
-	for _, id := range seen {
-		first[id]++
-	}
-	sum := int32(0)
-	first[0] = 0 // where nothing is
-	for id, n := range first {
-		first[id] = sum
-		sum += n
-	}
-	of := make([]int32, sum)
-	for i, id := range seen {
-		if id > 0 {
-			of[first[id]] = int32(i)
-			first[id]++ // becomes the first of the next side
-		}
-	}
-	cells := func(id int) []int32 { return of[first[id-1]:first[id]] }
 	var rest []callout
 	var written []Rect
-	for i, s := range solids {
-		if s.Mark == "" {
+	for i := range solids {
+		b := &solids[i]
+		if b.Mark == "" {
 			continue
 		}
-		own := [][]int32{cells(3*i + 1), cells(3*i + 2), cells(3*i + 3)}
-		slices.SortStableFunc(own, func(a, b []int32) int { return len(b) - len(a) })
+		own := [3]patches{s.side(i, 0), s.side(i, 1), s.side(i, 2)}
+		slices.SortStableFunc(own[:], func(a, b patches) int { return b.cells - a.cells })
 		marked := false
 		for try := range 3 * len(markSizes) {
 			where, size := own[try%3], markSizes[try/3]
 			high := font.CapHeight * size
-			mw, mh := int(font.Width(s.Mark, size, true)/cell)+2, int(high/cell)+2
-			if at := roomFor(where, seen, w, h, mw, mh); at >= 0 {
-				x, y := box.X0+(float64(at%w)+float64(mw)/2+0.5)*cell, box.Y0+(float64(at/w)+float64(mh)/2+0.5)*cell
-				p.BoldText(RoleLabel, s.Ref, x, y, size, Middle+Centre, s.Mark)
+			mw, mh := int(font.Width(b.Mark, size, true)/cell)+2, int(high/cell)+2
+			if at := s.roomFor(where, mw, mh); at >= 0 {
+				x, y := s.box.X0+(float64(at%s.w)+float64(mw)/2+0.5)*cell, s.box.Y0+(float64(at/s.w)+float64(mh)/2+0.5)*cell
+				p.BoldText(RoleLabel, b.Ref, x, y, size, Middle+Centre, b.Mark)
 				written = append(written, Rect{x - float64(mw)/2*cell, y - float64(mh)/2*cell, x + float64(mw)/2*cell, y + float64(mh)/2*cell})
 				marked = true
 				break
 			}
 		}
-		if !marked && len(own[0]) > 0 {
-			place := func(at int32) Point {
-				return Point{box.X0 + (float64(int(at)%w)+0.5)*cell, box.Y0 + (float64(int(at)/w)+0.5)*cell}
-			}
-			where := slices.Concat(own...)
-			at := place(nearest(where, w))
-			c := callout{x: at.X, y: at.Y, text: s.Mark, ref: s.Ref}
-			for i := 0; i < len(where); i += 1 + len(where)/40 {
-				c.also = append(c.also, place(where[i]))
+		if !marked && own[0].cells > 0 {
+			where := patches{runs: slices.Concat(own[0].runs, own[1].runs, own[2].runs), cells: own[0].cells + own[1].cells + own[2].cells}
+			at := s.place(s.nearest(where))
+			c := callout{x: at.X, y: at.Y, text: b.Mark, ref: b.Ref}
+			next, step := 0, 1+where.cells/40
+			for _, r := range where.runs {
+				for ; next < int(r.n); next += step {
+					c.also = append(c.also, s.place(int(r.at)+next))
+				}
+				next -= int(r.n)
 			}
 			rest = append(rest, c)
 		}
 	}
 	if outside {
-		beside(p, rest, written, box)
+		beside(p, rest, written, s.box)
 	}
 }
 
-// middleOf is the middle of cells.
-func middleOf(where []int32, w int) (x, y float64) {
-	for _, k := range where {
-		x, y = x+float64(int(k)%w), y+float64(int(k)/w)
+// cell is the width and height of a cell of what is shown, in millimetres.
+const cell = 0.5
+
+// mostCells is the most cells across and up that are looked at.
+const mostCells = 4000
+
+// shown tells what is seen where in a drawing of bodies.
+type shown struct {
+	box   Rect
+	w, h  int
+	seen  []uint16 // of every cell, row after row: the side seen, from 1 on
+	runs  []run    // of every side, one side after the other
+	first []int32  // of each side: its first run
+}
+
+// run is cells beside each other that show one side.
+type run struct{ at, n int32 }
+
+// patches is where a side of a body is seen.
+type patches struct {
+	runs  []run
+	cells int
+}
+
+// showing paints the faces, the farthest first, into cells; nil where that would be
+// too many.
+func showing(solids []Solid3, fs []facet) *shown {
+	var b bounds
+	for i := range fs {
+		b.add(around(fs[i].pts[:]))
 	}
-	n := math.Max(1, float64(len(where)))
-	return x / n, y / n
+	s := &shown{box: b.box, w: int(b.box.W()/cell) + 1, h: int(b.box.H()/cell) + 1}
+	sides := 3*len(solids) + 1
+	if s.w > mostCells || s.h > mostCells || sides > math.MaxUint16 {
+		return nil
+	}
+	s.seen = make([]uint16, s.w*s.h)
+	for i := range fs {
+		s.paint(&fs[i])
+	}
+	s.first = make([]int32, sides+1)
+	s.each(func(side uint16, _ run) { s.first[side]++ })
+	sum := int32(0)
+	for side, n := range s.first {
+		s.first[side] = sum
+		sum += n
+	}
+	s.runs = make([]run, sum)
+	s.each(func(side uint16, r run) {
+		s.runs[s.first[side]] = r
+		s.first[side]++ // becomes the first of the next side
+	})
+	return s
+}
+
+// paint fills the cells whose middle a face covers.
+func (s *shown) paint(f *facet) {
+	r := around(f.pts[:])
+	x0, x1 := int((r.X0-s.box.X0)/cell), min(s.w-1, int((r.X1-s.box.X0)/cell))
+	for y := int((r.Y0 - s.box.Y0) / cell); y < s.h && s.box.Y0+float64(y)*cell <= r.Y1; y++ {
+		middle := s.box.Y0 + (float64(y)+0.5)*cell
+		in := func(x int) bool {
+			return inConvex(&f.pts, Point{s.box.X0 + (float64(x)+0.5)*cell, middle})
+		}
+		from, to := x0, x1 // what is inside lies between its ends
+		if lo, hi, ok := reachAt(&f.pts, middle); ok {
+			from, to = max(from, int((lo-s.box.X0)/cell)-2), min(to, int((hi-s.box.X0)/cell)+2)
+		}
+		for from <= to && !in(from) {
+			from++
+		}
+		for from <= to && !in(to) {
+			to--
+		}
+		row := s.seen[y*s.w:]
+		for x := from; x <= to; x++ {
+			row[x] = uint16(3*f.solid+f.side) + 1
+		}
+	}
+}
+
+// reachAt gives how far across a quadrangle reaches at a height; false where no side of it
+// crosses that.
+func reachAt(pts *[4]Point, y float64) (lo, hi float64, ok bool) {
+	lo, hi = math.Inf(1), math.Inf(-1)
+	for i, a := range pts {
+		b := pts[(i+1)%4]
+		if (a.Y <= y) != (b.Y <= y) {
+			x := a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X)
+			lo, hi, ok = math.Min(lo, x), math.Max(hi, x), true
+		}
+	}
+	return lo, hi, ok
+}
+
+// each goes through the runs of cells, row after row, that show something.
+func (s *shown) each(f func(side uint16, r run)) {
+	for y := range s.h {
+		row := s.seen[y*s.w : (y+1)*s.w]
+		for x := 0; x < len(row); {
+			side, from := row[x], x
+			for x < len(row) && row[x] == side {
+				x++
+			}
+			if side > 0 {
+				f(side, run{int32(y*s.w + from), int32(x - from)})
+			}
+		}
+	}
+}
+
+// side is where the side of a body across an axis is seen.
+func (s *shown) side(body, axis int) patches {
+	n := 3*body + axis // from 0 on: see showing
+	p := patches{runs: s.runs[s.first[n]:s.first[n+1]]}
+	for _, r := range p.runs {
+		p.cells += int(r.n)
+	}
+	return p
+}
+
+// place is the middle of a cell on paper.
+func (s *shown) place(at int) Point {
+	return Point{s.box.X0 + (float64(at%s.w)+0.5)*cell, s.box.Y0 + (float64(at/s.w)+0.5)*cell}
+}
+
+// middleOf is the middle of cells, counted in cells.
+func (s *shown) middleOf(where patches) (x, y float64) {
+	var across, down int
+	for _, r := range where.runs {
+		at, n := int(r.at), int(r.n)
+		across += n*(at%s.w) + n*(n-1)/2
+		down += n * (at / s.w)
+	}
+	n := math.Max(1, float64(where.cells))
+	return float64(across) / n, float64(down) / n
 }
 
 // nearest is the cell nearest to the middle of the given ones.
-func nearest(where []int32, w int) int32 {
-	cx, cy := middleOf(where, w)
-	best, at := math.Inf(1), where[0]
-	for _, k := range where {
-		if d := math.Hypot(float64(int(k)%w)-cx, float64(int(k)/w)-cy); d < best {
-			best, at = d, k
+func (s *shown) nearest(where patches) int {
+	cx, cy := s.middleOf(where)
+	best, at := math.Inf(1), int(where.runs[0].at)
+	for _, r := range where.runs {
+		for k := int(r.at); k < int(r.at+r.n); k++ {
+			if d := math.Hypot(float64(k%s.w)-cx, float64(k/s.w)-cy); d < best {
+				best, at = d, k
+			}
 		}
 	}
 	return at
+}
+
+// roomFor finds the block of mw by mh cells that lies nearest to the middle of
+// the given cells and shows one thing only; -1 if there is none.
+func (s *shown) roomFor(where patches, mw, mh int) int {
+	cx, cy := s.middleOf(where)
+	at, best := -1, math.Inf(1)
+	for _, r := range where.runs {
+		y := int(r.at) / s.w
+		if y+mh >= s.h {
+			continue
+		}
+		from := int(r.at) % s.w
+		for x := from; x+mw < from+int(r.n); x++ {
+			d := math.Hypot(float64(x)+float64(mw)/2-cx, float64(y)+float64(mh)/2-cy)
+			if d < best && s.alike(x, y, mw, mh) {
+				at, best = y*s.w+x, d
+			}
+		}
+	}
+	return at
+}
+
+// alike tells whether all cells of a block show the same.
+func (s *shown) alike(x, y, mw, mh int) bool {
+	id := s.seen[y*s.w+x]
+	for yy := y; yy <= y+mh; yy++ {
+		for _, other := range s.seen[yy*s.w+x : yy*s.w+x+mw+1] {
+			if other != id {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// inConvex tells whether a point is inside a convex quadrangle.
+func inConvex(pts *[4]Point, q Point) bool {
+	var left, right bool
+	for i, a := range pts {
+		b := pts[(i+1)%4]
+		c := (b.X-a.X)*(q.Y-a.Y) - (b.Y-a.Y)*(q.X-a.X)
+		left, right = left || c > 0, right || c < 0
+	}
+	return !(left && right)
 }
 
 // untangle swaps marks whose lines to the column at edge cross. Each swap makes
@@ -229,45 +362,3 @@ func beside(p *Picture, marks []callout, written []Rect, box Rect) {
 
 // markSizes are the text sizes a mark is tried at.
 var markSizes = []float64{2.6, 2.3}
-
-// roomFor finds the block of mw by mh cells that lies nearest to the middle of
-// the given cells and shows one thing only; -1 if there is none.
-func roomFor(where, seen []int32, w, h, mw, mh int) int {
-	cx, cy := middleOf(where, w)
-	at, best := -1, math.Inf(1)
-	for _, k := range where {
-		x, y := int(k)%w, int(k)/w
-		if x+mw >= w || y+mh >= h {
-			continue
-		}
-		d := math.Hypot(float64(x)+float64(mw)/2-cx, float64(y)+float64(mh)/2-cy)
-		if d < best && alike(seen, w, x, y, mw, mh) {
-			at, best = int(k), d
-		}
-	}
-	return at
-}
-
-// alike tells whether all cells of a block show the same.
-func alike(seen []int32, w, x, y, mw, mh int) bool {
-	id := seen[y*w+x]
-	for yy := y; yy <= y+mh; yy++ {
-		for xx := x; xx <= x+mw; xx++ {
-			if seen[yy*w+xx] != id {
-				return false
-			}
-		}
-	}
-	return true
-}
-
-// inConvex tells whether a point is inside a convex quadrangle.
-func inConvex(pts *[4]Point, q Point) bool {
-	var left, right bool
-	for i, a := range pts {
-		b := pts[(i+1)%4]
-		c := (b.X-a.X)*(q.Y-a.Y) - (b.Y-a.Y)*(q.X-a.X)
-		left, right = left || c > 0, right || c < 0
-	}
-	return !(left && right)
-}

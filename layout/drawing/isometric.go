@@ -2,7 +2,6 @@ package drawing
 
 import (
 	"math"
-	"slices"
 
 	"pilewright/plan/solid"
 )
@@ -55,8 +54,10 @@ func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 	}
 	v := o.From.view()
 	box := spread(&v, boxes)
+	var together []cuboid
 	if o.Paths {
-		box = box.join(spread(&v, cuboids(unmoved(solids))))
+		together = cuboids(unmoved(solids))
+		box = box.join(spread(&v, together))
 	}
 	scale := math.Min(o.Width/box.W(), o.Height/box.H())
 	flat := func(q vec) Point {
@@ -64,18 +65,19 @@ func Isometric(solids []Solid3, o IsometricOptions) *Picture {
 		return Point{(f.X - box.X0) * scale, (f.Y - box.Y0) * scale}
 	}
 	p.Frames = append(p.Frames, Frame{X: -box.X0 * scale, Y: -box.Y0 * scale, Scale: scale, Across: scale})
-	for _, s := range solids {
-		p.Say(s.Ref, s.Hover)
-	}
-	if o.Paths {
-		for _, l := range paths(solids) {
-			p.Polyline(RoleGhost, "", flat(l[0]), flat(l[1]))
-		}
-	}
+	p.sayAll(solids)
 	var faces []facet
 	var art []stretch
 	abreast(func() { faces = facesOf(&v, solids, boxes, flat) }, func() { art = lineArt(&v, boxes, outlines(boxes), false) })
-	p.Marks = slices.Grow(p.Marks, len(faces)+len(art)+len(solids))
+	var ways [][2]vec
+	if o.Paths {
+		ways = paths(solids, together)
+	}
+	const perMark = 3 // with its line and its dot
+	p.Marks = make([]Mark, 0, len(ways)+len(faces)+len(art)+perMark*len(solids))
+	for _, l := range ways {
+		p.Polyline(RoleGhost, "", flat(l[0]), flat(l[1]))
+	}
 	for _, f := range faces {
 		p.Polygon(f.role, solids[f.solid].Ref, f.pts[:]...)
 	}

@@ -85,6 +85,11 @@ func Joint(j JointView, o Options) *Picture {
 			iso = Isometric(bodies, IsometricOptions{Width: o.Width - room - 4, Height: 80, Marks: true, From: FrontLeft})
 		}
 	})
+	more := 0
+	if iso != nil {
+		more = len(iso.Marks)
+	}
+	p.Marks = make([]Mark, 0, front.marks()+top.marks()+besides+more)
 	front.draw(p, solids, dx, dy, s, false)
 	d.frontDimensions(p, dx, dy, s, o.Format, apart)
 	topY := frontY + box.H()*s + between + 6

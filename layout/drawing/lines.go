@@ -14,17 +14,11 @@ type stretch struct {
 	seen     bool
 }
 
-// paperLine gives the line of paper an edge lies on: a linear form that is the
-// same for all its points, and where a point of the edge is along it. Edges that
-// fall on one line are drawn once.
-func (v *projection) paperLine(axis int, p vec) (place, along int64) {
-	f, g := v.paperForms(axis)
-	return f.dot(p), g.dot(p)
-}
-
-// paperForms gives the two linear forms of paperLine. right·p and up·p both
-// change along the edge by a fixed ratio; crossing them out leaves what stays the
-// same.
+// paperForms gives the line of paper that edges along an axis lie on, as two
+// linear forms: one that is the same for all points of an edge, and one that tells
+// where a point is along it. Edges that fall on one line are drawn once. right·p and
+// up·p both change along the edge by a fixed ratio; crossing them out leaves what
+// stays the same.
 func (v *projection) paperForms(axis int) (place, along vec) {
 	r, u := v.right[axis], v.up[axis]
 	along = v.up
@@ -39,37 +33,42 @@ func (v *projection) paperForms(axis int) (place, along vec) {
 
 // lineArt is what a view shows of bodies: stretches of paper lines seen and
 // hidden, each drawn once. edges are those of every body.
-func lineArt(v *projection, boxes []cuboid, edges map[int][]edge, wantHidden bool) []stretch {
+func lineArt(v *projection, boxes []cuboid, edges []contour, wantHidden bool) []stretch {
 	if len(boxes) == 0 {
 		return nil
 	}
 	g := newCells(v, boxes)
 	var out []stretch
 	var holes, shown []span
-	add := func(e edge, s span, seen bool) {
+	var place, along [3]vec
+	for axis := range 3 {
+		place[axis], along[axis] = v.paperForms(axis)
+	}
+	add := func(e *edge, s span, seen bool) {
 		p, q := e.at, e.at
 		p[e.axis], q[e.axis] = s.lo, s.hi
-		place, a := v.paperLine(e.axis, p)
-		_, b := v.paperLine(e.axis, q)
-		out = append(out, stretch{e.axis, place, min(a, b), max(a, b), seen})
+		a, b := along[e.axis].dot(p), along[e.axis].dot(q)
+		out = append(out, stretch{e.axis, place[e.axis].dot(p), min(a, b), max(a, b), seen})
 	}
 	for i := 0; i < len(boxes); {
 		j := i
 		for j < len(boxes) && boxes[j].solid == boxes[i].solid {
 			j++
 		}
-		for _, e := range edges[boxes[i].solid] {
-			if v.right[e.axis] == 0 && v.up[e.axis] == 0 {
+		of := &edges[boxes[i].solid]
+		for k := range of.shape {
+			if axis := of.shape[k].axis; v.right[axis] == 0 && v.up[axis] == 0 {
 				continue // seen end on
 			}
+			e := of.shape[k].moved(of.from)
 			holes = g.hidden(e, holes)
 			shown = without(span{e.at[e.axis], e.end}, holes, shown[:0])
 			for _, s := range shown {
-				add(e, s, true)
+				add(&e, s, true)
 			}
 			if wantHidden {
 				for _, s := range holes {
-					add(e, s, false)
+					add(&e, s, false)
 				}
 			}
 		}
@@ -78,8 +77,8 @@ func lineArt(v *projection, boxes []cuboid, edges map[int][]edge, wantHidden boo
 	return merged(out)
 }
 
-// merged joins stretches on one line; what is seen anywhere is not also drawn
-// hidden.
+// merged joins stretches on one line, in the place of the list given; what is seen
+// anywhere is not also drawn hidden.
 func merged(in []stretch) []stretch {
 	slices.SortFunc(in, func(a, b stretch) int {
 		switch {
@@ -90,12 +89,16 @@ func merged(in []stretch) []stretch {
 		}
 		return compare(a.from, b.from)
 	})
-	var out []stretch
+	out := in[:0]
+	if slices.ContainsFunc(in, func(s stretch) bool { return !s.seen }) {
+		out = make([]stretch, 0, len(in)) // what is hidden may fall into more pieces
+	}
 	var seen, veiled, rest []span
 	for i := 0; i < len(in); {
 		j := i
 		seen, veiled = seen[:0], veiled[:0]
-		for ; j < len(in) && in[j].axis == in[i].axis && in[j].place == in[i].place; j++ {
+		axis, place := in[i].axis, in[i].place
+		for ; j < len(in) && in[j].axis == axis && in[j].place == place; j++ {
 			s := span{in[j].from, in[j].to}
 			if in[j].seen {
 				seen = append(seen, s)
@@ -105,12 +108,12 @@ func merged(in []stretch) []stretch {
 		}
 		seen, veiled = joined(seen), joined(veiled)
 		for _, s := range seen {
-			out = append(out, stretch{in[i].axis, in[i].place, s.lo, s.hi, true})
+			out = append(out, stretch{axis, place, s.lo, s.hi, true})
 		}
 		for _, h := range veiled {
 			rest = without(h, seen, rest[:0])
 			for _, s := range rest {
-				out = append(out, stretch{in[i].axis, in[i].place, s.lo, s.hi, false})
+				out = append(out, stretch{axis, place, s.lo, s.hi, false})
 			}
 		}
 		i = j

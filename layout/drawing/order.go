@@ -17,7 +17,8 @@ func ordered(v *projection, boxes []cuboid) []cuboid {
 const cutLimit = 40
 
 func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid {
-	behind := make([][]int32, len(boxes)) // behind[i]: those that must come before i
+	type pair struct{ front, back int32 }
+	var pairs []pair
 	side := int64(min(64, math.Sqrt(float64(len(boxes)))))
 	g := newGrid(v.up, v.right, boxes, inOrder(len(boxes)), side, side)
 	seen := stamps{of: make([]int32, len(boxes))}
@@ -27,12 +28,23 @@ func orderParts(v *projection, boxes []cuboid, depth int, out []cuboid) []cuboid
 		g.near(a, &seen, func(j int) {
 			if j > i && places[i].overlaps(&places[j]) {
 				if v.inFront(a, &boxes[j]) {
-					behind[i] = append(behind[i], int32(j))
+					pairs = append(pairs, pair{int32(i), int32(j)})
 				} else {
-					behind[j] = append(behind[j], int32(i))
+					pairs = append(pairs, pair{int32(j), int32(i)})
 				}
 			}
 		})
+	}
+	count := make([]int32, len(boxes))
+	for _, p := range pairs {
+		count[p.front]++
+	}
+	all, behind := make([]int32, len(pairs)), make([][]int32, len(boxes)) // behind[i]: those that must come before i
+	for i, n := range count {
+		behind[i], all = all[:0:n], all[n:]
+	}
+	for _, p := range pairs {
+		behind[p.front] = append(behind[p.front], p.back)
 	}
 	for _, ring := range components(behind) {
 		if len(ring) == 1 {
@@ -107,9 +119,9 @@ func components(to [][]int32) [][]int32 {
 	index, low := make([]int32, n), make([]int32, n)
 	on := make([]bool, n)
 	var stack, path []int32
-	next := make([]int, n)
+	next := make([]int32, n)
 	count := int32(0)
-	var out [][]int32
+	all, out := make([]int32, 0, n), make([][]int32, 0, n)
 	for root := range n {
 		if index[root] != 0 {
 			continue
@@ -124,7 +136,7 @@ func components(to [][]int32) [][]int32 {
 				on[i] = true
 			}
 			pushed := false
-			for next[i] < len(to[i]) {
+			for int(next[i]) < len(to[i]) {
 				j := to[i][next[i]]
 				next[i]++
 				if index[j] == 0 {
@@ -145,16 +157,17 @@ func components(to [][]int32) [][]int32 {
 				low[up] = min(low[up], low[i])
 			}
 			if low[i] == index[i] {
-				var ring []int32
+				from := len(all)
 				for {
 					j := stack[len(stack)-1]
 					stack = stack[:len(stack)-1]
 					on[j] = false
-					ring = append(ring, j)
+					all = append(all, j)
 					if j == i {
 						break
 					}
 				}
+				ring := all[from:len(all):len(all)]
 				slices.Sort(ring)
 				out = append(out, ring)
 			}

@@ -63,6 +63,7 @@ func Part(v PartView, o Options) *Picture {
 	factor := math.Max(1, math.Min(8, math.Floor(16/(millimetres(min(v.Width, v.Thickness))*s))))
 	factor = math.Min(factor, math.Max(1, math.Floor(45/(millimetres(max(v.Width, v.Thickness))*s))))
 	across := s * factor
+	p.Marks = make([]Mark, 0, besides+6*len(features))
 	p.BoldText(RoleLabel, v.Ref, 0, 3, titleSize, Left, v.Mark+"  "+v.Title)
 	y := 9.0
 	y = v.side(p, false, y, left, s, across, features, o)
@@ -264,7 +265,7 @@ func (v *PartView) side(p *Picture, edge bool, y, left, s, across float64, featu
 	for _, m := range places {
 		figures = append(figures, TapeMark{X: m, Text: format(m)})
 	}
-	var t Picture
+	t := Picture{Marks: make([]Mark, 0, 3*len(figures)+2)}
 	tape(&t, figures, s, millimetres(v.Length)*s, 0)
 	p.Add(&t, left, bottom, 1)
 	end := x(v.Length)

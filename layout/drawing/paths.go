@@ -2,20 +2,20 @@ package drawing
 
 // paths gives, for an exploded view, a line for each pair of bodies that touch
 // when together and are drawn moved differently: from the middle of where they
-// touch on the one to the same place on the other.
-func paths(solids []Solid3) [][2]vec {
-	together := cuboids(unmoved(solids))
+// touch on the one to the same place on the other. together is the boxes of the
+// bodies where they are when together, body after body.
+func paths(solids []Solid3, together []cuboid) [][2]vec {
 	of := make([][]cuboid, len(solids))
 	around := make([]cuboid, len(solids))
-	for _, c := range together {
+	for i, c := range together {
 		if len(of[c.solid]) == 0 {
-			around[c.solid] = c
+			of[c.solid], around[c.solid] = together[i:i], c
 		}
 		a := &around[c.solid]
 		for k := range 3 {
 			a.min[k], a.max[k] = min(a.min[k], c.min[k]), max(a.max[k], c.max[k])
 		}
-		of[c.solid] = append(of[c.solid], c)
+		of[c.solid] = of[c.solid][:len(of[c.solid])+1]
 	}
 	var out [][2]vec
 	for i := range solids {

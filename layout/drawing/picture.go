@@ -122,9 +122,15 @@ type Picture struct {
 	arena  []Point
 }
 
+// Points are kept in blocks of twice the size of the one before, up to mostKept.
+const (
+	firstKept = 16
+	mostKept  = 512
+)
+
 func (p *Picture) keep(pts ...Point) []Point {
 	if cap(p.arena)-len(p.arena) < len(pts) {
-		p.arena = make([]Point, 0, max(512, len(pts)))
+		p.arena = make([]Point, 0, max(firstKept, min(2*cap(p.arena), mostKept), len(pts)))
 	}
 	n := len(p.arena)
 	p.arena = append(p.arena, pts...)
@@ -220,6 +226,13 @@ func (p *Picture) Say(ref, text string) {
 		p.Hover = map[string]string{}
 	}
 	p.Hover[ref] = text
+}
+
+// sayAll sets what the pointer is told on bodies.
+func (p *Picture) sayAll(solids []Solid3) {
+	for i := range solids {
+		p.Say(solids[i].Ref, solids[i].Hover)
+	}
 }
 
 // Add draws another picture into this one: its point (x, y) comes to

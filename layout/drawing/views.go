@@ -74,6 +74,8 @@ func Views(solids []Solid3, o ViewsOptions) *Picture {
 	abreast(func() { seen[0] = look(views[0], solids, boxes, edges, o.Hidden) },
 		func() { seen[1] = look(views[1], solids, boxes, edges, o.Hidden) },
 		func() { seen[2] = look(views[2], solids, boxes, edges, o.Hidden) })
+	p.Marks = make([]Mark, 0, seen[0].marks()+seen[1].marks()+seen[2].marks()+len(views)*len(solids)+besides)
+	p.sayAll(solids)
 	set := func(i int, x, y float64, name string) []stretch {
 		box := spread(views[i], boxes)
 		seen[i].draw(p, solids, x-box.X0*s, y-box.Y0*s, s, !o.NoMarks && !o.Hidden)
@@ -155,7 +157,7 @@ func foremost(v *projection, boxes []cuboid) (front []cuboid, behind map[int][]i
 		near     int64
 	}
 	seen := map[string]int{}
-	var bodies []body
+	bodies := make([]body, 0, boxes[len(boxes)-1].solid+1)
 	hides := map[int][]int{} // by number in bodies
 	var key []byte
 	for from := 0; from < len(boxes); {
@@ -191,6 +193,7 @@ func foremost(v *projection, boxes []cuboid) (front []cuboid, behind map[int][]i
 		behind[boxes[bodies[i].from].solid] = list
 	}
 	slices.SortFunc(bodies, func(a, b body) int { return a.from - b.from })
+	front = make([]cuboid, 0, len(boxes))
 	for _, b := range bodies {
 		front = append(front, boxes[b.from:b.to]...)
 	}
@@ -205,22 +208,33 @@ type sight struct {
 	art    []stretch
 }
 
-func look(v *projection, solids []Solid3, boxes []cuboid, edges map[int][]edge, hidden bool) sight {
+func look(v *projection, solids []Solid3, boxes []cuboid, edges []contour, hidden bool) sight {
 	boxes, behind := foremost(v, boxes)
 	return sight{v, behind, facesOf(v, solids, boxes, v.flat), lineArt(v, boxes, edges, hidden)}
+}
+
+// besides is room for the marks beside the views of bodies: names, dimensions,
+// the symbol. What needs more gets it.
+const besides = 64
+
+// marks is how many marks draw makes, without those written on the bodies.
+func (e *sight) marks() int {
+	n := len(e.faces) + len(e.art)
+	for i := range e.faces {
+		n += len(e.behind[e.faces[i].solid])
+	}
+	return n
 }
 
 // draw draws a view with its paper origin at (dx, dy). It puts the faces on paper,
 // so it can be done once.
 func (e *sight) draw(p *Picture, solids []Solid3, dx, dy, s float64, marks bool) {
-	fs, size := e.faces, len(e.faces)+len(e.art)
+	fs := e.faces
 	for i := range fs {
 		for k, q := range fs[i].pts {
 			fs[i].pts[k] = Point{dx + q.X*s, dy + q.Y*s}
 		}
-		size += len(e.behind[fs[i].solid])
 	}
-	p.Marks = slices.Grow(p.Marks, size)
 	for _, f := range fs {
 		for _, b := range e.behind[f.solid] { // covered at once, yet there to be picked out
 			p.Polygon(RolePaper, solids[b].Ref, f.pts[:]...)
@@ -238,9 +252,6 @@ func (e *sight) draw(p *Picture, solids []Solid3, dx, dy, s float64, marks bool)
 				p.Line(role, "", dx+a.X*s, dy+a.Y*s, dx+b.X*s, dy+b.Y*s)
 			}
 		}
-	}
-	for _, b := range solids {
-		p.Say(b.Ref, b.Hover)
 	}
 	if marks {
 		markBodies(p, solids, fs, false)

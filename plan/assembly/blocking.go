@@ -9,7 +9,18 @@ import (
 // set is a set of small numbers.
 type set []uint64
 
-func newSet(n int) set       { return make(set, (n+63)/64) }
+func newSet(n int) set { return make(set, (n+63)/64) }
+
+// newSets gives so many sets of numbers below n.
+func newSets(many, n int) []set {
+	words := (n + 63) / 64
+	room, out := make(set, many*words), make([]set, many)
+	for i := range out {
+		out[i], room = room[:words:words], room[words:]
+	}
+	return out
+}
+
 func (s set) add(i int)      { s[i>>6] |= 1 << (i & 63) }
 func (s set) drop(i int)     { s[i>>6] &^= 1 << (i & 63) }
 func (s set) has(i int) bool { return s[i>>6]>>(i&63)&1 == 1 }
@@ -75,10 +86,7 @@ type blocking struct {
 func newBlocking(n int) *blocking {
 	b := &blocking{n: n}
 	for k := range 3 {
-		b.hit[k], b.by[k] = make([]set, n), make([]set, n)
-		for i := range n {
-			b.hit[k][i], b.by[k][i] = newSet(n), newSet(n)
-		}
+		b.hit[k], b.by[k] = newSets(n, n), newSets(n, n)
 	}
 	return b
 }

@@ -70,6 +70,7 @@ type replay struct {
 	size       []int // of each group
 	from       []int // the stage each group comes from, -1 for a loose body
 	closed     []bool
+	still      []*solid.Body // room to work in
 }
 
 func (r *replay) stage(n int, st Stage, all []Stage, limits Limits) error {
@@ -185,23 +186,21 @@ func (r *replay) move(m Move, moving, into int) error {
 	if !slices.Equal(want, m.Joints) {
 		return fmt.Errorf("it closes the joints %v, not %v", want, m.Joints)
 	}
-	still := make([]solid.Body, len(m.Into))
+	still := r.still[:0]
 	hull := r.bodies[r.index[m.Into[0]]].Solid.Bounds()
-	bounds := make([]solid.Box, len(m.Into))
-	for i, id := range m.Into {
-		still[i] = r.bodies[r.index[id]]
-		bounds[i] = still[i].Solid.Bounds()
-		hull = hull.Hull(bounds[i])
+	for _, id := range m.Into {
+		b := &r.bodies[r.index[id]]
+		still, hull = append(still, b), hull.Hull(b.Solid.Bounds())
 	}
+	r.still = still
 	for _, id := range m.Moving {
 		a := r.bodies[r.index[id]]
-		way := wayOf(a.Solid, m.Dir, hull)
-		on := way.Bounds()
-		for i, b := range still {
-			if !on.Meets(bounds[i]) {
+		way, on := wayOf(a.Solid, m.Dir, hull)
+		for _, b := range still {
+			if !on.Meets(b.Solid.Bounds()) {
 				continue
 			}
-			if !solid.OverlapVolume(way, b.Solid).IsZero() {
+			if slices.ContainsFunc(way, b.Solid.Blocks) {
 				return fmt.Errorf("%s does not pass %s on its way %v", a.ID, b.ID, m.Dir)
 			}
 			touch = touch || !solid.ContactArea(a.Solid, b.Solid).IsZero()
@@ -214,27 +213,24 @@ func (r *replay) move(m Move, moving, into int) error {
 }
 
 // pressed reports whether the bodies have touching faces across axis k.
-func pressed(a, b solid.Solid, k int) bool {
-	for _, f := range solid.Contact(a, b) {
-		if f.Normal.Axis() == k {
-			return true
-		}
-	}
-	return false
-}
+func pressed(a, b solid.Solid, k int) bool { return solid.ContactAxes(a, b)[k] }
 
 // wayOf gives the wood of a together with all the room it passes when it comes
-// to its place along dir from beyond the hull.
-func wayOf(a solid.Solid, dir solid.Direction, hull solid.Box) solid.Solid {
-	k, own := dir.Axis(), a.Bounds()
-	far := max(0, hull.Max[k]-own.Min[k], own.Max[k]-hull.Min[k])
-	boxes := a.Boxes()
-	for i := range boxes {
+// to its place along dir from beyond the hull, as boxes and the box around them.
+func wayOf(a solid.Solid, dir solid.Direction, hull solid.Box) (way []solid.Box, around solid.Box) {
+	k, around := dir.Axis(), a.Bounds()
+	far := max(0, hull.Max[k]-around.Min[k], around.Max[k]-hull.Min[k])
+	swept := func(b *solid.Box) {
 		if dir.Positive() {
-			boxes[i].Min[k] -= far
+			b.Min[k] -= far
 		} else {
-			boxes[i].Max[k] += far
+			b.Max[k] += far
 		}
 	}
-	return solid.New(boxes...)
+	way = a.Boxes()
+	for i := range way {
+		swept(&way[i])
+	}
+	swept(&around)
+	return way, around
 }

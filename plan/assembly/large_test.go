@@ -219,7 +219,7 @@ func BenchmarkWholePiece(b *testing.B) {
 					b.Fatal(err)
 				}
 				Mark(copies)
-				MarkJoints(copies, joints)
+				MarkJoints(copies, placed(copies), joints)
 			}
 			b.ReportMetric(float64(edges), "edges+faces")
 		})

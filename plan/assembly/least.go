@@ -296,7 +296,7 @@ func (t *taking) apart(stay set, so used, least int) bool {
 func (t *taking) settle(rest set) bool {
 	groups := append([]set{rest}, t.gone...)
 	slices.Reverse(groups[1:]) // as they stand along the axis
-	glue := t.p.gluedThings(t.whole.bodies, t.closed)
+	glue := t.p.gluedThings(t.whole.bodies.clone(), t.closed)
 	least, sum := glue, glue
 	for i := range groups {
 		groups[i] = t.union(groups[i])

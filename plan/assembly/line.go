@@ -1,6 +1,7 @@
 package assembly
 
 import (
+	"math/bits"
 	"slices"
 
 	"pilewright/plan/solid"
@@ -15,6 +16,7 @@ type line struct {
 	members [][]int
 	of      []int // the group of each body; -1 outside the stage
 	size    int   // bodies in all
+	joints  int   // there are no more that close between them
 	before  []set // groups that must stay towards lesser coordinates
 	behind  []set // groups that must stay towards greater coordinates
 }
@@ -22,25 +24,26 @@ type line struct {
 // line orders groups as blocking.groups gives them.
 func (p *planner) line(axis int, within set, groups []set) *line {
 	n := len(groups)
-	l := &line{p: p, axis: axis, groups: groups, members: make([][]int, n), of: make([]int, len(p.bodies)),
-		size: within.count(), before: make([]set, n), behind: make([]set, n)}
+	l := &line{p: p, axis: axis, groups: groups, members: make([][]int, n), of: make([]int, len(p.bodies)), size: within.count()}
+	sets := newSets(2*n, n)
+	l.before, l.behind = sets[:n], sets[n:]
 	for i := range l.of {
 		l.of[i] = -1
 	}
 	for g, s := range groups {
-		l.before[g], l.behind[g] = newSet(n), newSet(n)
 		l.members[g] = s.members()
 		for _, i := range l.members[g] {
 			l.of[i] = g
+			l.joints += len(p.jointsOf[i])
 		}
 	}
+	l.joints /= 2 // each is counted at both ends
 	// The groups come in order, so what a later one reaches is known already.
 	for g := n - 1; g >= 0; g-- {
 		for _, i := range l.members[g] {
 			for w, word := range p.ways.hit[axis][i] {
-				rest := set{word & within[w]}
-				for _, j := range rest.members() {
-					if h := l.of[w<<6+j]; h != g && !l.behind[g].has(h) {
+				for rest := word & within[w]; rest != 0; rest &= rest - 1 {
+					if h := l.of[w<<6+bits.TrailingZeros64(rest)]; h != g && !l.behind[g].has(h) {
 						l.behind[g].add(h)
 						l.behind[g].join(l.behind[h])
 					}
@@ -49,8 +52,10 @@ func (p *planner) line(axis int, within set, groups []set) *line {
 		}
 	}
 	for g := range n {
-		for _, h := range l.behind[g].members() {
-			l.before[h].add(g)
+		for w, word := range l.behind[g] {
+			for ; word != 0; word &= word - 1 {
+				l.before[w<<6+bits.TrailingZeros64(word)].add(g)
+			}
 		}
 	}
 	return l
@@ -88,14 +93,44 @@ type run struct {
 	closing        []int // joints of each group with what is in
 	gluing         []int // those of them that are glued
 	meets          []bool
+	closed         []int // joints, in the order of the moves that closed them
 }
 
 func (l *line) run(start int) *run {
 	n := len(l.groups)
-	r := &run{line: l, bodies: make([]int, 0, l.size), in: newSet(n), parts: newSet(len(l.p.bodies)),
-		before: newSet(n), behind: newSet(n), closing: make([]int, n), gluing: make([]int, n), meets: make([]bool, n)}
+	sets, counts := newSets(3, n), make([]int, 2*n)
+	r := &run{line: l, bodies: make([]int, 0, l.size), in: sets[0], parts: newSet(len(l.p.bodies)),
+		before: sets[1], behind: sets[2], closing: counts[:n], gluing: counts[n:], meets: make([]bool, n), closed: make([]int, 0, l.joints)}
 	r.add(start)
 	return r
+}
+
+// queue is an order in which the groups of a line come.
+type queue struct {
+	*line
+	groups []int // the first is what the others are brought to
+	moves  []draftMove
+	bodies []int // group after group
+	slides int
+	glued  int // moves up to the last that needs glue
+}
+
+// inTurn adds the groups of the line one by one, beginning with the group start.
+func (l *line) inTurn(start int, choose choice) *queue {
+	o := &queue{line: l, groups: make([]int, 1, len(l.groups)), moves: make([]draftMove, 0, len(l.groups)-1)}
+	o.groups[0] = start
+	r := l.run(start)
+	for len(r.bodies) < l.size {
+		g := r.next(choose)
+		o.groups, o.moves = append(o.groups, g), append(o.moves, r.move(g))
+		if r.gluing[g] > 0 {
+			o.glued = len(o.moves)
+		}
+		o.slides += r.slides(g)
+		r.add(g)
+	}
+	o.bodies = r.bodies
+	return o
 }
 
 func (r *run) add(g int) {
@@ -182,19 +217,35 @@ func (r *run) move(g int) draftMove {
 	}
 	m := draftMove{moving: r.members[g], into: r.bodies[:len(r.bodies):len(r.bodies)],
 		dir: solid.Along(r.axis, positive), held: !r.meets[g]}
+	from := len(r.closed)
 	for _, i := range r.members[g] {
 		for _, j := range r.p.jointsOf[i] {
 			if e := r.p.ends[j]; r.parts.has(e[0]) || r.parts.has(e[1]) {
-				m.joints = append(m.joints, j)
+				r.closed = append(r.closed, j)
 			}
 		}
 	}
+	m.joints = r.closed[from:]
 	slices.Sort(m.joints)
 	few, many := len(m.moving), len(m.into)
 	if few > many || few == many && r.line.wood(g).Cmp(r.wood) > 0 {
 		m.moving, m.into, m.dir = m.into, m.moving, m.dir.Opposite()
 	}
 	return m
+}
+
+// slides counts the faces that group g rubs along what is there that are not pressed
+// by its move.
+func (r *run) slides(g int) int {
+	n := 0
+	for _, i := range r.members[g] {
+		for _, t := range r.p.touching[i] {
+			if r.parts.has(t.body) && !t.guided && t.axes != [3]bool{} && !t.axes[r.axis] {
+				n++
+			}
+		}
+	}
+	return n
 }
 
 func (r *run) hull(bodies []int) solid.Box {

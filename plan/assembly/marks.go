@@ -1,7 +1,6 @@
 package assembly
 
 import (
-	"encoding/binary"
 	"slices"
 	"strconv"
 
@@ -67,10 +66,7 @@ type Group struct {
 type LookAlike struct {
 	A, B string // letters
 	Like Likeness
-	// Differ is where the wood of one is and that of the other is not, in the frame
-	// of A's first copy with its least corner at the origin, with B's held so that
-	// they differ least. Empty for SameShape.
-	Differ []solid.Box
+	a, b Copy // the first of either group
 }
 
 // Marking is what is written on the copies.
@@ -90,17 +86,19 @@ func Mark(copies []Copy) Marking {
 		shape, mirror, outline string
 		first                  Copy
 	}
+	type kind struct{ shape, name string }
 	seen := map[string]string{} // the shape by the wood as given: most copies are given alike
-	at := map[string]int{}
+	at := map[kind]int{}
 	var forms []form
+	var raw []byte
 	for _, c := range copies {
-		raw := encode(held(c.Local, solid.Identity)) + grain(c)
-		shape, ok := seen[raw]
+		raw = append(c.Local.Shape(raw[:0]), grain(c)...)
+		shape, ok := seen[string(raw)]
 		if !ok {
 			shape = least(c, false)
-			seen[raw] = shape
+			seen[string(raw)] = shape
 		}
-		key := shape + c.Kind
+		key := kind{shape, c.Kind}
 		g, ok := at[key]
 		if !ok {
 			g = len(forms)
@@ -115,7 +113,7 @@ func Mark(copies []Copy) Marking {
 	byOutline := map[string][]int{}
 	for h, f := range forms {
 		for _, g := range byOutline[f.outline] {
-			l := LookAlike{A: out.Groups[g].Letter, B: out.Groups[h].Letter}
+			l := LookAlike{A: out.Groups[g].Letter, B: out.Groups[h].Letter, a: forms[g].first, b: f.first}
 			switch {
 			case forms[g].shape == f.shape:
 				l.Like = SameShape
@@ -123,9 +121,6 @@ func Mark(copies []Copy) Marking {
 				l.Like = Handed
 			default:
 				l.Like = SameOutline
-			}
-			if l.Like != SameShape {
-				l.Differ = differ(forms[g].first, f.first)
 			}
 			out.LookAlikes = append(out.LookAlikes, l)
 		}
@@ -151,20 +146,6 @@ func Letters(n int) string {
 	return string(b)
 }
 
-// encode writes the boxes of a body as a map key.
-func encode(s solid.Solid) string {
-	boxes := s.Boxes()
-	b := make([]byte, 0, 48*len(boxes))
-	for _, x := range boxes {
-		for _, p := range []solid.Point{x.Min, x.Max} {
-			for _, l := range p {
-				b = binary.BigEndian.AppendUint64(b, uint64(l))
-			}
-		}
-	}
-	return string(b)
-}
-
 // least is the key of the wood held in the way that sorts first: the same for
 // every copy that can be held alike.
 func least(c Copy, mirrored bool) string {
@@ -174,7 +155,7 @@ func least(c Copy, mirrored bool) string {
 			best = s
 		}
 	}
-	return encode(best) + grain(c)
+	return string(append(best.Shape(nil), grain(c)...))
 }
 
 func grain(c Copy) string {
@@ -192,15 +173,17 @@ func outline(c Copy) string {
 	} else {
 		slices.Sort(size[1:])
 	}
-	return encode(solid.New(solid.Box{Max: size})) + grain(c)
+	return string(append(solid.New(solid.Box{Max: size}).Shape(nil), grain(c)...))
 }
 
-// differ gives the least difference of two copies over the ways to hold b.
-func differ(a, b Copy) []solid.Box {
-	x := held(a.Local, solid.Identity)
+// Differ is where the wood of one is and that of the other is not, in the frame
+// of A's first copy with its least corner at the origin, with B's held so that
+// they differ least. Empty for SameShape.
+func (l LookAlike) Differ() []solid.Box {
+	x := held(l.a.Local, solid.Identity)
 	var best solid.Solid
-	for i, t := range turns(b.AnyGrain, false) {
-		y := held(b.Local, t)
+	for i, t := range turns(l.b.AnyGrain, false) {
+		y := held(l.b.Local, t)
 		if d := x.Minus(y).Union(y.Minus(x)); i == 0 || d.Volume().Cmp(best.Volume()) < 0 {
 			best = d
 		}
@@ -235,20 +218,19 @@ type JointMark struct {
 // MarkJoints numbers the joints 1, 2, 3 ... in the order given and says where the
 // number goes on either copy: on the face that will be covered, or, where that is
 // the end of the part, on the face beside it that looks into the piece. Joints
-// that name an unknown copy are left out.
-func MarkJoints(copies []Copy, joints []Joint) []JointMark {
+// that name an unknown copy are left out. bodies are those of the copies, at their
+// places.
+func MarkJoints(copies []Copy, bodies []solid.Solid, joints []Joint) []JointMark {
 	index := make(map[string]int, len(copies))
-	bodies := make([]solid.Solid, len(copies))
 	var piece solid.Box
 	for i, c := range copies {
 		index[c.ID] = i
-		bodies[i] = c.Body().Solid
 		if i == 0 {
 			piece = bodies[i].Bounds()
 		}
 		piece = piece.Hull(bodies[i].Bounds())
 	}
-	var out []JointMark
+	out := make([]JointMark, 0, len(joints))
 	for n, j := range joints {
 		a, okA := index[j.A]
 		b, okB := index[j.B]

@@ -69,7 +69,7 @@ func TestTheLegsOfATableAreHanded(t *testing.T) {
 	if fmt.Sprint(m.Groups) != fmt.Sprint(want) {
 		t.Errorf("groups: got %v, want %v", m.Groups, want)
 	}
-	if len(m.LookAlikes) != 1 || m.LookAlikes[0].A != "A" || m.LookAlikes[0].B != "B" || m.LookAlikes[0].Like != Handed || len(m.LookAlikes[0].Differ) == 0 {
+	if len(m.LookAlikes) != 1 || m.LookAlikes[0].A != "A" || m.LookAlikes[0].B != "B" || m.LookAlikes[0].Like != Handed || len(m.LookAlikes[0].Differ()) == 0 {
 		t.Errorf("look-alikes: got %+v, want A and B handed", m.LookAlikes)
 	}
 	if m.Marks["leg fl"] != "A1" || m.Marks["leg br"] != "A2" || m.Marks["top"] != "E1" {
@@ -119,7 +119,7 @@ func TestSwappingCopiesOfATable(t *testing.T) {
 
 func TestJointNumbersAndWhereTheyAreWritten(t *testing.T) {
 	copies, _, joints := tableCopies()
-	marks := MarkJoints(copies, joints)
+	marks := MarkJoints(copies, placed(copies), joints)
 	if len(marks) != len(joints) {
 		t.Fatalf("got %d marks for %d joints", len(marks), len(joints))
 	}
@@ -155,11 +155,21 @@ func TestJointNumbersAndWhereTheyAreWritten(t *testing.T) {
 	}
 }
 
+// placed gives the bodies of copies at their places.
+func placed(copies []Copy) []solid.Solid {
+	out := make([]solid.Solid, len(copies))
+	for i, c := range copies {
+		out[i] = c.Body().Solid
+	}
+	return out
+}
+
 func TestTheEndOfAPartIsItsThird(t *testing.T) {
 	long := Copy{ID: "long", Local: solid.New(box(0, 0, 0, 900, 50, 20)), Turn: solid.Identity, At: solid.Point{7 * mm, 0, 0}}
 	for x, want := range map[int]End{100: Start, 299: Start, 301: Middle, 599: Middle, 601: Far, 800: Far} {
 		peg := Copy{ID: "peg", Local: solid.New(box(x+7-10, 0, 20, x+7+10, 50, 30)), Turn: solid.Identity}
-		m := MarkJoints([]Copy{long, peg}, []Joint{{ID: "j", A: "long", B: "peg"}})
+		both := []Copy{long, peg}
+		m := MarkJoints(both, placed(both), []Joint{{ID: "j", A: "long", B: "peg"}})
 		if got := m[0].A; got.End != want || got.Face != solid.PlusZ || m[0].B.Face != solid.MinusZ {
 			t.Errorf("a joint %d mm from the start: got %+v and %+v, want %s, +z and -z", x, got, m[0].B, want)
 		}
@@ -171,7 +181,7 @@ func TestLookAlikesTellTheLeastDifference(t *testing.T) {
 	small := box(100, 0, 0, 101, 1, 1)
 	b := a.Cut(small).Turn(solid.Turn{From: [3]int{0, 1, 2}, Flip: [3]bool{true, true, false}})
 	m := Mark([]Copy{{ID: "a", Local: a}, {ID: "b", Local: b}})
-	if len(m.LookAlikes) != 1 || m.LookAlikes[0].Like != SameOutline || !slices.Equal(m.LookAlikes[0].Differ, []solid.Box{small}) {
+	if len(m.LookAlikes) != 1 || m.LookAlikes[0].Like != SameOutline || !slices.Equal(m.LookAlikes[0].Differ(), []solid.Box{small}) {
 		t.Errorf("got %+v, want the small cut only", m.LookAlikes)
 	}
 }
@@ -455,7 +465,7 @@ func BenchmarkMark(b *testing.B) {
 		b.Run(fmt.Sprint(n+2, " copies"), func(b *testing.B) {
 			for b.Loop() {
 				Mark(copies)
-				MarkJoints(copies, joints)
+				MarkJoints(copies, placed(copies), joints)
 			}
 		})
 	}

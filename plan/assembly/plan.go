@@ -132,11 +132,7 @@ func newPlanner(bodies []solid.Body, joints []Joint, limits Limits) (*planner, *
 	}
 	pairs := solid.Pairs(p.bounds)
 	for _, q := range pairs {
-		var a [3]bool
-		for _, f := range solid.Contact(bodies[q[0]].Solid, bodies[q[1]].Solid) {
-			a[f.Normal.Axis()] = true
-		}
-		axes[q] = a
+		axes[q] = solid.ContactAxes(bodies[q[0]].Solid, bodies[q[1]].Solid)
 	}
 	for q := range jointed {
 		if _, ok := axes[q]; !ok {
@@ -244,7 +240,8 @@ func (p *planner) bring(k int, within set, groups []set) *answer {
 func (p *planner) best(l *line, parts []*answer) *answer {
 	groups := l.groups
 	before, last := together(parts)
-	best := p.inTurn(l, l.start(), fewestJoints, before, last)
+	first := l.inTurn(l.start(), fewestJoints)
+	best := p.stages(first, before, last, nil)
 	if p.limits.free() {
 		return best
 	}
@@ -261,9 +258,13 @@ func (p *planner) best(l *line, parts []*answer) *answer {
 		tries = 4
 	}
 	for s := range tries {
-		for _, choose := range []choice{fewestJoints, mostJoints} {
-			a := p.inTurn(l, s*len(groups)/tries, choose, before, last)
-			if a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) {
+		start := s * len(groups) / tries
+		fewest, most := l.inTurn(start, fewestJoints), l.inTurn(start, mostJoints)
+		for _, o := range []*queue{fewest, most} {
+			if slices.Equal(o.groups, first.groups) || o == most && slices.Equal(most.groups, fewest.groups) {
+				continue // it has been tried
+			}
+			if a := p.stages(o, before, last, best); a.blocked == nil && (best.blocked != nil || a.cost.compare(best.cost) < 0) {
 				best = a
 			}
 		}
@@ -293,45 +294,35 @@ func together(parts []*answer) (all *answer, last []int) {
 	return all, last
 }
 
-// inTurn adds the groups of the line one by one, beginning with the group start,
-// and closes a stage whenever the next move would take it over the limits. before
-// and last are what together gives.
-func (p *planner) inTurn(l *line, start int, choose choice, before *answer, last []int) *answer {
-	a := &answer{stages: slices.Clip(before.stages), cost: before.cost}
-	type step struct {
-		group int
-		move  draftMove
-	}
-	var steps []step
-	glued := 0 // steps up to the last that needs glue
-	r := l.run(start)
-	for len(r.bodies) < l.size {
-		g := r.next(choose)
-		m := r.move(g)
-		steps = append(steps, step{g, m})
-		if r.gluing[g] > 0 {
-			glued = len(steps)
-		}
-		a.cost.slides += p.slides(l.axis, m)
-		r.add(g)
-	}
-	there := len(l.members[start])
-	d := p.open(l.axis, r.bodies[:there], last[start], a.stages)
-	for n, s := range steps {
-		blocked := p.over(d, s.move)
+// stages brings the groups in the order given and closes a stage whenever the next
+// move would take it over the limits. before and last are what together gives. It
+// may stop, and is then blocked, once it can't cost less than the answer known,
+// unless that is nil or blocked.
+func (p *planner) stages(o *queue, before *answer, last []int, known *answer) *answer {
+	a := &answer{stages: make([]draft, len(before.stages), len(before.stages)+len(o.moves)/4+2), cost: before.cost}
+	copy(a.stages, before.stages)
+	a.cost.slides += o.slides
+	there := len(o.members[o.groups[0]]) // bodies
+	d := p.open(o.axis, o.bodies[:there], last[o.groups[0]], a.stages)
+	first := 0
+	for n, m := range o.moves {
+		reason, need, have := p.over(d, m)
 		// What is put on dry at the end waits until the glue has set.
-		if blocked != nil || n == glued && !d.dry {
-			if len(d.moves) == 0 {
-				return &answer{blocked: blocked}
+		if reason != "" || n == o.glued && !d.dry {
+			if n == first {
+				return &answer{blocked: p.tooMuch(m, reason, need, have)}
 			}
-			a.close(p, d)
-			d = p.open(l.axis, r.bodies[:there], len(a.stages)-1, a.stages)
-			if blocked := p.over(d, s.move); blocked != nil {
-				return &answer{blocked: blocked}
+			if a.close(p, d); known != nil && known.blocked == nil && a.cost.compare(known.cost) >= 0 {
+				return &answer{blocked: &Blocked{}}
+			}
+			d, first = p.open(o.axis, o.bodies[:there], len(a.stages)-1, a.stages), n
+			if reason, need, have := p.over(d, m); reason != "" {
+				return &answer{blocked: p.tooMuch(m, reason, need, have)}
 			}
 		}
-		there += len(l.members[s.group])
-		d = p.with(d, s.move, r.bodies[:there], last[s.group], a.stages)
+		g := o.groups[n+1]
+		there += len(o.members[g])
+		d = p.with(d, o.moves[first:n+1:n+1], o.bodies[:there], last[g], a.stages)
 	}
 	a.close(p, d)
 	return a

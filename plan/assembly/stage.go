@@ -68,11 +68,17 @@ func (d draft) needs(from int, stages []draft) draft {
 	return d
 }
 
-// with adds a move to a stage.
-func (p *planner) with(d draft, m draftMove, parts []int, from int, stages []draft) draft {
-	d.moves = append(d.moves, m)
-	d.parts = parts
-	d.joints = append(d.joints, m.joints...)
+// with adds a move to a stage, the last of its moves so far. The joints of moves
+// that follow each other stand one after the other, so the stage's are a stretch of
+// them.
+func (p *planner) with(d draft, moves []draftMove, parts []int, from int, stages []draft) draft {
+	d.moves, d.parts = moves, parts
+	m := moves[len(moves)-1]
+	if len(d.joints) == 0 {
+		d.joints = m.joints
+	} else {
+		d.joints = d.joints[:len(d.joints)+len(m.joints)]
+	}
 	for _, j := range m.joints {
 		d.minutes += p.joints[j].Minutes
 		d.dry = d.dry && p.joints[j].Dry
@@ -119,9 +125,8 @@ func (p *planner) glued(d draft) int {
 }
 
 // gluedThings is the number of separate things among the bodies that the joints
-// glue.
-func (p *planner) gluedThings(parts set, joints []int) int {
-	left := parts.clone() // bodies not yet reached
+// glue. Those it reaches are taken out of left.
+func (p *planner) gluedThings(left set, joints []int) int {
 	things := 0
 	var reached []int
 	for _, j := range joints {
@@ -144,10 +149,11 @@ func (p *planner) gluedThings(parts set, joints []int) int {
 	return things
 }
 
-// over tells what the limits say against adding the move to the stage.
-func (p *planner) over(d draft, m draftMove) *Blocked {
+// over tells which limit is against adding the move to the stage, what it would
+// take and what there is; no reason where none is.
+func (p *planner) over(d draft, m draftMove) (reason Reason, need, have int) {
 	if p.limits.free() {
-		return nil
+		return "", 0, 0
 	}
 	minutes, dry := d.minutes, d.dry
 	for _, j := range m.joints {
@@ -155,33 +161,18 @@ func (p *planner) over(d draft, m draftMove) *Blocked {
 		dry = dry && p.joints[j].Dry
 	}
 	if dry {
-		return nil
-	}
-	blocked := func(reason Reason, need, have int) *Blocked {
-		return &Blocked{Reason: reason, Bodies: p.names(slices.Concat(m.into, m.moving)), Joints: p.jointNames(m.joints), Need: need, Have: have, Unsure: true}
+		return "", 0, 0
 	}
 	if open := p.limits.OpenMinutes; open > 0 && minutes > open {
-		return blocked(OverTime, minutes, open)
+		return OverTime, minutes, open
 	}
 	if n := len(d.joints) + len(m.joints); n > p.most {
-		return blocked(TooFewClamps, p.limits.ClampsFor(n), p.limits.Clamps)
+		return TooFewClamps, p.limits.ClampsFor(n), p.limits.Clamps
 	}
-	return nil
+	return "", 0, 0
 }
 
-// slides counts the faces the move rubs along that are not pressed by it.
-func (p *planner) slides(axis int, m draftMove) int {
-	into := newSet(len(p.bodies))
-	for _, i := range m.into {
-		into.add(i)
-	}
-	n := 0
-	for _, i := range m.moving {
-		for _, t := range p.touching[i] {
-			if into.has(t.body) && !t.guided && t.axes != [3]bool{} && !t.axes[axis] {
-				n++
-			}
-		}
-	}
-	return n
+// tooMuch says that a move by itself is over a limit.
+func (p *planner) tooMuch(m draftMove, reason Reason, need, have int) *Blocked {
+	return &Blocked{Reason: reason, Bodies: p.names(slices.Concat(m.into, m.moving)), Joints: p.jointNames(m.joints), Need: need, Have: have, Unsure: true}
 }

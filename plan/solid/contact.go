@@ -11,7 +11,8 @@ import (
 // meet only in an edge or a corner do not touch. Bodies that overlap must be told
 // apart first: patches inside an overlap are not contact.
 func Contact(a, b Solid) []Face {
-	var patches []Face
+	var few [16]Face
+	patches := few[:0]
 	for _, x := range near(a.slabs, b.Bounds()) {
 		for _, y := range near(b.slabs, x) {
 			if f, ok := touch(x, y); ok {
@@ -20,17 +21,21 @@ func Contact(a, b Solid) []Face {
 		}
 	}
 	if len(patches) < 2 {
-		return patches
+		return append([]Face(nil), patches...)
 	}
 	plane := func(f, g Face) int {
 		return cmp.Or(cmp.Compare(f.Normal, g.Normal), cmp.Compare(f.Min[f.Normal.Axis()], g.Min[f.Normal.Axis()]))
 	}
 	slices.SortStableFunc(patches, plane)
-	var out []Face
+	out := make([]Face, 0, len(patches))
 	for len(patches) > 0 {
 		n := 1
 		for n < len(patches) && plane(patches[0], patches[n]) == 0 {
 			n++
+		}
+		if n == 1 {
+			out, patches = append(out, patches[0]), patches[1:]
+			continue
 		}
 		k, normal := patches[0].Normal.Axis(), patches[0].Normal
 		at := patches[0].Min[k]
@@ -46,6 +51,18 @@ func Contact(a, b Solid) []Face {
 		patches = patches[n:]
 	}
 	return out
+}
+
+// ContactAxes tells along which axes the faces of Contact look.
+func ContactAxes(a, b Solid) (axes [3]bool) {
+	for _, x := range near(a.slabs, b.Bounds()) {
+		for _, y := range near(b.slabs, x) {
+			if f, ok := touch(x, y); ok {
+				axes[f.Normal.Axis()] = true
+			}
+		}
+	}
+	return axes
 }
 
 // ContactArea is the total area of Contact.

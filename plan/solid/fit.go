@@ -141,7 +141,7 @@ func (m Mate) check(a, b Solid) []Fault {
 		fault(Fault{Kind: NoDirection})
 		return out
 	}
-	if a.Overlaps(New(m.Mortise.Box)) {
+	if a.Blocks(m.Mortise.Box) {
 		fault(Fault{Kind: MortiseFilled, Body: m.A})
 	}
 	if !m.Tenon.Valid() || !b.Contains(New(m.Tenon.Box)) {
@@ -156,7 +156,7 @@ func (m Mate) check(a, b Solid) []Fault {
 			}
 		case side == m.Dir:
 			// A through tenon may stand proud: the wood beyond the end decides.
-			if gap < 0 && a.Overlaps(New(m.Tenon.Box)) {
+			if gap < 0 && a.Blocks(m.Tenon.Box) {
 				fault(Fault{Kind: TenonTooBig, Side: side, Gap: -gap})
 			} else if gap > m.End {
 				fault(Fault{Kind: TenonLoose, Side: side, Gap: gap, Allowed: m.End})

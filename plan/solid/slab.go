@@ -1,6 +1,7 @@
 package solid
 
 import (
+	"slices"
 	"sort"
 
 	"pilewright/plan/measure"
@@ -137,16 +138,31 @@ func near(list []Box, c Box) []Box {
 // join gives the slabs of any boxes, which may overlap. Boxes without volume
 // are left out.
 func join(boxes []Box) []Box {
-	switch len(boxes) {
-	case 0:
-		return nil
-	case 1:
-		if !boxes[0].Valid() {
+	if len(boxes) < 2 {
+		if len(boxes) == 0 || !boxes[0].Valid() {
 			return nil
 		}
 		return []Box{boxes[0]}
 	}
-	half := len(boxes) / 2
-	a, b := join(boxes[:half]), join(boxes[half:])
-	return combine(make([]Box, 0, len(a)+len(b)), a, b, 0, union)
+	room := make([]Box, 4*len(boxes)) // of both; what needs more gets it
+	out, _ := halves(room[:0:2*len(boxes)], room[2*len(boxes):2*len(boxes)], boxes)
+	return slices.Clone(out)
+}
+
+// halves appends the slabs of the boxes to dst: those of one half together with
+// those of the other, both put at the end of rest for as long. The halves of a half
+// change places with it, so that two lists do for all.
+func halves(dst, rest, boxes []Box) (out, same []Box) {
+	if len(boxes) == 1 {
+		if boxes[0].Valid() {
+			dst = append(dst, boxes[0])
+		}
+		return dst, rest
+	}
+	half, from := len(boxes)/2, len(rest)
+	rest, dst = halves(rest, dst, boxes[:half])
+	middle := len(rest)
+	rest, dst = halves(rest, dst, boxes[half:])
+	dst = combine(dst, rest[from:middle], rest[middle:], 0, union)
+	return dst, rest[:from]
 }

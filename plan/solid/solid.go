@@ -2,6 +2,7 @@ package solid
 
 import (
 	"cmp"
+	"encoding/binary"
 	"slices"
 )
 
@@ -27,11 +28,23 @@ func (s Solid) Add(boxes ...Box) Solid { return s.Union(New(boxes...)) }
 func (s Solid) Cut(boxes ...Box) Solid { return s.Minus(New(boxes...)) }
 
 // Union gives the points in either body.
-func (s Solid) Union(t Solid) Solid { return of(combine(nil, s.slabs, t.slabs, 0, union)) }
+func (s Solid) Union(t Solid) Solid {
+	switch {
+	case t.Empty():
+		return s
+	case s.Empty():
+		return t
+	}
+	return of(combine(make([]Box, 0, len(s.slabs)+len(t.slabs)), s.slabs, t.slabs, 0, union))
+}
 
 // Minus gives the points of s that are not in t.
 func (s Solid) Minus(t Solid) Solid {
-	return of(combine(nil, s.slabs, near(t.slabs, s.Bounds()), 0, difference))
+	less := near(t.slabs, s.Bounds())
+	if len(less) == 0 {
+		return s
+	}
+	return of(combine(make([]Box, 0, len(s.slabs)+2*len(less)), s.slabs, less, 0, difference))
 }
 
 // Intersect gives the points in both bodies.
@@ -42,6 +55,20 @@ func (s Solid) Intersect(t Solid) Solid {
 // Boxes gives the body as boxes that share no volume, in a fixed order that
 // depends only on the points the body fills.
 func (s Solid) Boxes() []Box { return slices.Clone(s.slabs) }
+
+// Shape appends to key what is the same for two bodies exactly where one is the
+// other moved.
+func (s Solid) Shape(key []byte) []byte {
+	key = slices.Grow(key, 48*len(s.slabs))
+	for i := range s.slabs {
+		b := s.slabs[i].Translate(Point{}.Sub(s.hull.Min))
+		for k := range 3 {
+			key = binary.BigEndian.AppendUint64(key, uint64(b.Min[k]))
+			key = binary.BigEndian.AppendUint64(key, uint64(b.Max[k]))
+		}
+	}
+	return key
+}
 
 // Empty reports whether the body fills nothing.
 func (s Solid) Empty() bool { return len(s.slabs) == 0 }
@@ -76,7 +103,9 @@ func (s Solid) Compare(t Solid) int {
 }
 
 // Contains reports whether every point of t is in s.
-func (s Solid) Contains(t Solid) bool { return t.Minus(s).Empty() }
+func (s Solid) Contains(t Solid) bool {
+	return len(combine(nil, t.slabs, near(s.slabs, t.Bounds()), 0, difference)) == 0
+}
 
 // Has reports whether the point is in the body. A point on a face belongs to
 // the body whose inside lies towards greater coordinates.
@@ -91,6 +120,9 @@ func (s Solid) Has(p Point) bool {
 
 // Translate gives the body moved by d.
 func (s Solid) Translate(d Point) Solid {
+	if d == (Point{}) {
+		return s
+	}
 	t := make([]Box, len(s.slabs))
 	for i, b := range s.slabs {
 		t[i] = b.Translate(d)
@@ -100,6 +132,9 @@ func (s Solid) Translate(d Point) Solid {
 
 // Turn gives the body turned (or mirrored) about the origin.
 func (s Solid) Turn(t Turn) Solid {
+	if t == Identity {
+		return s
+	}
 	boxes := make([]Box, len(s.slabs))
 	for i, b := range s.slabs {
 		boxes[i] = t.Box(b)
@@ -109,7 +144,17 @@ func (s Solid) Turn(t Turn) Solid {
 		slices.SortFunc(boxes, func(a, b Box) int { return slices.Compare(a.Min[:], b.Min[:]) })
 		return of(boxes)
 	}
-	return New(boxes...)
+	return of(join(boxes))
+}
+
+// Blocks reports whether the body shares volume with the box.
+func (s Solid) Blocks(b Box) bool {
+	for _, a := range near(s.slabs, b) {
+		if a.Overlaps(b) {
+			return true
+		}
+	}
+	return false
 }
 
 // Overlaps reports whether the bodies share volume.
@@ -117,14 +162,7 @@ func (s Solid) Overlaps(t Solid) bool {
 	if len(s.slabs) < len(t.slabs) {
 		s, t = t, s
 	}
-	for _, b := range t.slabs {
-		for _, a := range near(s.slabs, b) {
-			if a.Overlaps(b) {
-				return true
-			}
-		}
-	}
-	return false
+	return slices.ContainsFunc(t.slabs, s.Blocks)
 }
 
 // OverlapVolume is the volume the bodies share.
