@@ -97,7 +97,7 @@ func (ms *master) price(d *Dual) {
 }
 
 func (ms *master) lagrange(d *Dual, value []int64) int64 {
-	total := int64(0)
+	total := ms.paid << d.Scale
 	for _, i := range ms.items {
 		total += d.Pi[i] * int64(ms.demand[i])
 	}

@@ -73,7 +73,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		return true
 	}
 	var cs []choice
+	first := ms
 	type step struct { // one round of choices
+		ms     *master
 		mark   int   // patterns used before
 		last   []int // pool columns chosen
 		barred []int // chosen before and found wrong
@@ -87,20 +89,17 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			for k, i := range u.Col.Items {
 				left[i] += u.Col.N[k]
 				remaining += u.Col.N[k]
-				ms.lp.SetRHS(ms.rowOf[i], float64(left[i]))
 			}
 			st.most[g]++
-			ms.want[g] = true
-			ms.lp.SetRHS(ms.growOf[g], float64(st.most[g]))
 			if ms.supply[g] != 1 || st.least[g] == 0 {
 				spent -= ms.m.Groups[g].Cost
 			}
 			for b := range budget {
 				budget[b] += float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
-				ms.lp.SetRHS(ms.budRow+b, budget[b])
 			}
 		}
 		plan.Uses = plan.Uses[:mark]
+		ms.resume(left, budget)
 	}
 	undo := 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
@@ -117,7 +116,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		}
 		idx, x := ms.values()
 		if !retry {
-			steps = append(steps, step{mark: len(plan.Uses)})
+			steps = append(steps, step{ms: ms, mark: len(plan.Uses)})
 		}
 		retry = false
 		top := &steps[len(steps)-1]
@@ -167,8 +166,12 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		if remaining == 0 {
 			break
 		}
-		ms.lp.Refresh()
-		ms.lp.Dual(4000)
+		if c := ms.rest(left, budget); c != nil {
+			ms = c
+		} else {
+			ms.lp.Refresh()
+			ms.lp.Dual(4000)
+		}
 		ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
 		ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
 		if ms.clk.cancelled() {
@@ -192,6 +195,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 					return nil
 				}
 				top := &steps[len(steps)-1]
+				ms = top.ms
 				giveBack(top.mark)
 				if top.fails++; top.fails <= 2 {
 					for _, j := range top.last {
@@ -233,9 +237,78 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		plan.Uses = append(plan.Uses, rest.Uses...)
 		left = rest.Short
 	}
+	if ms != first {
+		first.pool = append(first.pool, ms.pool...)
+	}
 	plan.Short = append([]int(nil), left...)
 	plan.price(ms.m)
 	return plan
+}
+
+// manyRows is the number of rows from which a dive takes done rows out.
+const manyRows = 100
+
+// rest is the master of what a dive has left to do, without the rows that are
+// done; nil while those are few. Rows whose demand is met stand still at zero,
+// and a linear program of many such takes many pivots to get nowhere.
+func (ms *master) rest(left []int, budget []float64) *master {
+	live := ms.nb
+	for _, i := range ms.items {
+		if left[i] > 0 {
+			live++
+		}
+	}
+	supply, paid := make([]int, len(ms.supply)), ms.paid
+	for _, g := range ms.groups {
+		switch {
+		case ms.st.most[g] > 0 && !ms.st.closed[g]:
+			supply[g] = ms.supply[g]
+			if live++; ms.lower[g] >= 0 {
+				live++
+			}
+		case ms.supply[g] == 1 && ms.st.least[g] > 0:
+			paid += ms.m.Groups[g].Cost
+		}
+	}
+	if rows := ms.lp.Rows(); rows < manyRows || rows-live < rows/6 {
+		return nil
+	}
+	c := newMaster(ms.m, ms.clk, ms.oracle, left, supply, 7)
+	c.paid, c.step = paid, ms.step
+	c.demand, c.limit = left, left
+	c.enter(ms.st)
+	c.resume(left, budget)
+	for k, col := range ms.pool {
+		if ms.growOf[col.Group] < 0 || supply[col.Group] == 0 {
+			continue
+		}
+		if ms.lp.Banned(ms.first + k) {
+			c.index[col.key()] = true
+			continue
+		}
+		if col = col.within(left); col != nil {
+			c.add(col)
+		}
+	}
+	c.lp.Refresh()
+	return c
+}
+
+// resume sets the right-hand sides to what is left.
+func (ms *master) resume(left []int, budget []float64) {
+	for r, i := range ms.items {
+		ms.lp.SetRHS(r, float64(left[i]))
+	}
+	for _, g := range ms.groups {
+		ms.want[g] = ms.st.most[g] > 0 && !ms.st.closed[g]
+		ms.lp.SetRHS(ms.growOf[g], float64(ms.st.most[g]))
+		if r := ms.lower[g]; r >= 0 {
+			ms.lp.SetRHS(r, 0)
+		}
+	}
+	for b, v := range budget {
+		ms.lp.SetRHS(ms.budRow+b, v)
+	}
 }
 
 // poolIndex finds a column of the pool.

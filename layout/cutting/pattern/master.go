@@ -47,6 +47,7 @@ type master struct {
 	big    float64 // cost of a copy left out, in LP costs
 	scale  uint
 	st     *state
+	paid   int64 // for boards spent and used up, which have no row here
 	want   []bool
 	// node results
 	lb    int64 // best bound of the node, exact
@@ -444,7 +445,7 @@ func (ms *master) pattern(g int, d *Dual) *Column {
 
 // sunk is the cost already spent in the state.
 func (ms *master) sunk() int64 {
-	t := int64(0)
+	t := ms.paid
 	for _, g := range ms.groups {
 		if ms.supply[g] == 1 && ms.st.least[g] > 0 {
 			t += ms.m.Groups[g].Cost

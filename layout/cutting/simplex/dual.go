@@ -9,7 +9,7 @@ func (lp *LP) Dual(maxPivots int) Status {
 		if n >= maxPivots || (n&31 == 31 && lp.Stop != nil && lp.Stop()) {
 			return Stopped
 		}
-		if lp.since >= refactor {
+		if lp.inv.due() {
 			lp.Refactor()
 		}
 		r := -1
@@ -22,7 +22,7 @@ func (lp *LP) Dual(maxPivots int) Status {
 		if r < 0 {
 			return Optimal
 		}
-		copy(lp.rho, lp.binv[r*lp.m:r*lp.m+lp.m])
+		*lp.Work += lp.inv.row(r, lp.rho)
 		q := int32(-1)
 		best, bestPiv := math.Inf(1), 0.0
 		for j := range lp.cost {
@@ -95,12 +95,12 @@ func (lp *LP) Clone() *LP {
 	c.b = append([]float64(nil), lp.b...)
 	c.basis = append([]int32(nil), lp.basis...)
 	c.pos = append([]int32(nil), lp.pos...)
-	c.binv = append([]float64(nil), lp.binv...)
+	c.inv = lp.inv.clone()
 	c.x = append([]float64(nil), lp.x...)
 	c.y = append([]float64(nil), lp.y...)
 	c.cand = append([]int32(nil), lp.cand...)
 	c.alpha = make([]float64, lp.m)
 	c.rho = make([]float64, lp.m)
-	c.nz = nil
+	c.rhs = make([]float64, lp.m)
 	return &c
 }

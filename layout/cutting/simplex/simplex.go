@@ -1,9 +1,9 @@
 // Package simplex solves the linear programs of the cutting master: few rows,
 // many sparse columns that arrive while solving, right-hand sides and costs
 // that change between solves. It is a revised simplex with an explicit dense
-// inverse (rows up to a few hundred), Dantzig pricing over a candidate list, a
-// perturbed right-hand side against stalling, and a dual phase for changed
-// right-hand sides. Results are floating point: callers must turn duals into
+// inverse, or sparse factors where rows are many, Dantzig pricing over a
+// candidate list, a perturbed right-hand side against stalling, and a dual phase
+// for changed right-hand sides. Results are floating point: callers must turn duals into
 // integer certificates before they claim anything. Start at LP.
 //
 // Method: Dantzig 1963, "Linear Programming and Extensions", ch. 9 (product of
@@ -35,6 +35,8 @@ const (
 	pivTol   = 1e-7
 	feasTol  = 1e-9
 	refactor = 300
+	// denseRows is the number of rows up to which the inverse is kept as such.
+	denseRows = 100
 )
 
 // LP is: least cost·x with A x = b, x >= 0. Column i < m of a fresh LP is the
@@ -51,26 +53,25 @@ type LP struct {
 	pert  []float64
 	basis []int32
 	pos   []int32 // row of a basic column, else -1
-	binv  []float64
+	inv   inverse
 	x     []float64 // basic values, perturbed
 	y     []float64
 	cand  []int32
-	since int
 	// Work counts elementary operations, the clock of deterministic limits.
 	Work *int64
 	// Stop is asked now and then; true ends the solve with Stopped.
 	Stop func() bool
 
 	alpha, rho []float64
-	nz         []int32
+	rhs        []float64
 }
 
 // New returns an LP with one unit column a row, of the given costs.
 func New(b, unitCost []float64, seed uint64) *LP {
 	m := len(b)
 	lp := &LP{m: m, b: append([]float64(nil), b...), pert: make([]float64, m), basis: make([]int32, m),
-		binv: make([]float64, m*m), x: make([]float64, m), y: make([]float64, m),
-		alpha: make([]float64, m), rho: make([]float64, m), start: []int32{0}, Work: new(int64)}
+		x: make([]float64, m), y: make([]float64, m),
+		alpha: make([]float64, m), rho: make([]float64, m), rhs: make([]float64, m), start: []int32{0}, Work: new(int64)}
 	for i := range m {
 		seed = seed*6364136223846793005 + 1442695040888963407
 		lp.pert[i] = 1e-6 * (1 + float64(seed>>40)/float64(1<<24))
@@ -78,7 +79,12 @@ func New(b, unitCost []float64, seed uint64) *LP {
 		lp.basis[i] = int32(i)
 		lp.pos = append(lp.pos, int32(i))
 		lp.off = append(lp.off, false)
-		lp.binv[i*m+i] = 1
+	}
+	if m <= denseRows {
+		lp.inv = &dense{m: m, binv: make([]float64, m*m)}
+		lp.inv.unit()
+	} else {
+		lp.inv = newFactors(m)
 	}
 	lp.resetX()
 	lp.resetY()
@@ -142,15 +148,7 @@ func (lp *LP) Duals() []float64 { return lp.y }
 // Basis the columns they belong to.
 func (lp *LP) Values() []float64 {
 	v := make([]float64, lp.m)
-	for i := range lp.m {
-		row := lp.binv[i*lp.m : i*lp.m+lp.m]
-		s := 0.0
-		for k, r := range row {
-			s += r * lp.b[k]
-		}
-		v[i] = s
-	}
-	*lp.Work += int64(lp.m) * int64(lp.m)
+	*lp.Work += lp.inv.mul(lp.b, v)
 	return v
 }
 
@@ -177,113 +175,36 @@ func (lp *LP) Reduced(j int) float64 {
 }
 
 func (lp *LP) resetX() {
-	for i := range lp.m {
-		row := lp.binv[i*lp.m : i*lp.m+lp.m]
-		s := 0.0
-		for k, r := range row {
-			if r != 0 {
-				s += r * (lp.b[k] + lp.pert[k])
-			}
-		}
-		lp.x[i] = s
+	for i, v := range lp.b {
+		lp.rhs[i] = v + lp.pert[i]
 	}
-	*lp.Work += int64(lp.m) * int64(lp.m)
+	*lp.Work += lp.inv.mul(lp.rhs, lp.x)
 }
 
-func (lp *LP) resetY() {
-	for k := range lp.y {
-		lp.y[k] = 0
-	}
-	for i := range lp.m {
-		c := lp.cost[lp.basis[i]]
-		if c == 0 {
-			continue
-		}
-		row := lp.binv[i*lp.m : i*lp.m+lp.m]
-		for k, r := range row {
-			lp.y[k] += c * r
-		}
-	}
-	*lp.Work += int64(lp.m) * int64(lp.m)
-}
+func (lp *LP) resetY() { *lp.Work += lp.inv.prices(lp.cost, lp.basis, lp.y) }
 
 // ftran sets alpha = B^-1 A_j.
 func (lp *LP) ftran(j int32) {
-	m := lp.m
-	a := lp.alpha
-	for i := range a {
-		a[i] = 0
-	}
 	rows, vals := lp.column(int(j))
-	for k, r := range rows {
-		v := vals[k]
-		at := int(r)
-		for i := range a {
-			a[i] += v * lp.binv[at]
-			at += m
-		}
-	}
-	*lp.Work += int64(m * len(rows))
+	*lp.Work += lp.inv.solve(rows, vals, lp.alpha)
 }
 
 // pivot brings column q into row r; alpha must hold B^-1 A_q.
 func (lp *LP) pivot(r int, q int32, dq float64) {
-	m := lp.m
-	a := lp.alpha
-	row := lp.binv[r*m : r*m+m]
-	inv := 1 / a[r]
-	lp.nz = lp.nz[:0]
-	for k, v := range row {
-		if v != 0 {
-			lp.nz = append(lp.nz, int32(k))
-			row[k] = v * inv
+	theta := lp.x[r] * (1 / lp.alpha[r])
+	*lp.Work += lp.inv.update(r, lp.alpha)
+	for i, f := range lp.alpha {
+		if f >= 1e-12 || f <= -1e-12 {
+			lp.x[i] -= f * theta
 		}
-	}
-	theta := lp.x[r] * inv
-	sparse := len(lp.nz)*3 < m
-	for i := range m {
-		f := a[i]
-		if i == r || (f < 1e-12 && f > -1e-12) {
-			continue
-		}
-		dst := lp.binv[i*m : i*m+m]
-		if sparse {
-			for _, k := range lp.nz {
-				dst[k] -= f * row[k]
-			}
-			*lp.Work += int64(len(lp.nz))
-		} else {
-			axpy(dst, row, f)
-			*lp.Work += int64(m)
-		}
-		lp.x[i] -= f * theta
 	}
 	lp.x[r] = theta
 	if dq != 0 {
-		for _, k := range lp.nz {
-			lp.y[k] += dq * row[k]
-		}
+		*lp.Work += lp.inv.addRow(r, dq, lp.y)
 	}
 	lp.pos[lp.basis[r]] = -1
 	lp.basis[r] = q
 	lp.pos[q] = int32(r)
-	lp.since++
-}
-
-func axpy(dst, row []float64, f float64) {
-	dst = dst[:len(row)]
-	k := 0
-	for ; k+4 <= len(row); k += 4 {
-		d := dst[k : k+4 : k+4]
-		s := row[k : k+4 : k+4]
-		d[0] -= f * s[0]
-		d[1] -= f * s[1]
-		d[2] -= f * s[2]
-		d[3] -= f * s[3]
-	}
-	for ; k < len(row); k++ {
-		dst[k] -= f * row[k]
-	}
 }
 
 // SetBasis installs a basis of earlier columns; false if it is singular, then
@@ -296,69 +217,20 @@ func (lp *LP) SetBasis(basis []int32) bool {
 // Refactor rebuilds the inverse from the basis. On a singular basis it falls
 // back to the unit basis and returns false.
 func (lp *LP) Refactor() bool {
-	m := lp.m
-	want := append([]int32(nil), lp.basis...)
-	for i := range lp.binv {
-		lp.binv[i] = 0
-	}
-	for i := range m {
-		lp.binv[i*m+i] = 1
-	}
-	for j := range lp.pos {
-		lp.pos[j] = -1
-	}
-	taken := make([]bool, m)
-	newBasis := make([]int32, m)
-	var rest []int32
-	for _, j := range want {
-		rows, vals := lp.column(int(j))
-		if len(rows) == 1 && !taken[rows[0]] {
-			r := rows[0]
-			taken[r] = true
-			newBasis[r] = j
-			lp.binv[int(r)*m+int(r)] = 1 / vals[0]
-			continue
-		}
-		rest = append(rest, j)
-	}
-	ok := true
-	saveX := lp.x
-	lp.x = make([]float64, m)
-	for _, j := range rest {
-		lp.ftran(j)
-		best, r := pivTol, -1
-		for i, v := range lp.alpha {
-			if !taken[i] && math.Abs(v) > best {
-				best, r = math.Abs(v), i
-			}
-		}
-		if r < 0 {
-			ok = false
-			break
-		}
-		taken[r] = true
-		lp.basis[r] = int32(r) // stands in for the unit column being replaced
-		lp.pivot(r, j, 0)
-		newBasis[r] = j
-	}
-	lp.x = saveX
+	basis, work := lp.inv.factor(lp, lp.basis)
+	*lp.Work += work
+	ok := basis != nil
 	if !ok {
-		for i := range lp.binv {
-			lp.binv[i] = 0
-		}
-		for i := range m {
-			lp.binv[i*m+i] = 1
-			newBasis[i] = int32(i)
+		for i := range lp.m {
+			basis = append(basis, int32(i))
 		}
 	}
-	copy(lp.basis, newBasis)
 	for j := range lp.pos {
 		lp.pos[j] = -1
 	}
-	for i, j := range lp.basis {
-		lp.pos[j] = int32(i)
+	for i, j := range basis {
+		lp.basis[i], lp.pos[j] = j, int32(i)
 	}
-	lp.since = 0
 	lp.resetX()
 	lp.resetY()
 	return ok
@@ -366,7 +238,7 @@ func (lp *LP) Refactor() bool {
 
 // Refresh recomputes basic values and duals after costs or right-hand sides changed.
 func (lp *LP) Refresh() {
-	if lp.since >= refactor {
+	if lp.inv.due() {
 		lp.Refactor()
 		return
 	}
@@ -381,7 +253,7 @@ func (lp *LP) Primal(maxPivots int) Status {
 		if n >= maxPivots || (n&31 == 31 && lp.Stop != nil && lp.Stop()) {
 			return Stopped
 		}
-		if lp.since >= refactor {
+		if lp.inv.due() {
 			lp.Refactor()
 		}
 		q, dq := lp.entering()

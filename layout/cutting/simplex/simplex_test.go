@@ -65,8 +65,11 @@ func reference(t *testing.T, cols []Column, b []float64) float64 {
 // The reference is gonum's simplex, an independent implementation.
 func TestOptimumEqualsTheReferenceSimplex(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
-	for n := range 60 {
+	for n := range 120 {
 		p, cols, b := random(r, 2+r.IntN(6), 1+r.IntN(5), 5+r.IntN(25))
+		if n >= 60 { // the form for many rows
+			p.inv = newFactors(len(b))
+		}
 		if s := p.Primal(10000); s != Optimal {
 			t.Fatalf("case %d: status %d", n, s)
 		}
@@ -108,6 +111,80 @@ func TestOptimumEqualsTheReferenceSimplex(t *testing.T) {
 			if v < -1e-5 {
 				t.Fatalf("case %d: basic value %d is %g", n, i, v)
 			}
+		}
+	}
+}
+
+// Both forms of the inverse solve the same equations, after many changes of the
+// basis too, and the residual of the sparse one stays small.
+func TestSparseFactorsInvertTheBasis(t *testing.T) {
+	for seed := range uint64(30) {
+		r := rand.New(rand.NewPCG(seed, 3))
+		p, cols, b := random(r, 60+r.IntN(100), 1+r.IntN(30), 600)
+		p.inv = newFactors(len(b))
+		for step := range 6 {
+			if s := p.Primal(15 + 400*(step/5)); s != Optimal && s != Stopped {
+				t.Fatalf("seed %d: status %d", seed, s)
+			}
+			if step == 3 && !p.Refactor() {
+				t.Fatalf("seed %d: a basis was called singular", seed)
+			}
+			residual := func(got []float64, want func(i int) float64) {
+				for i, v := range got {
+					if math.Abs(v-want(i)) > 1e-6 {
+						t.Fatalf("seed %d step %d: equation %d is off by %g", seed, step, i, v-want(i))
+					}
+				}
+			}
+			x := p.Values()
+			left := make([]float64, len(b))
+			for i, j := range p.Basis() {
+				for k, row := range cols[j].Rows {
+					left[row] += cols[j].Vals[k] * x[i]
+				}
+			}
+			residual(left, func(i int) float64 { return b[i] })
+			y, at := p.Duals(), p.Basis()
+			price := make([]float64, len(b))
+			for i, j := range at {
+				for k, row := range cols[j].Rows {
+					price[i] += cols[j].Vals[k] * y[row]
+				}
+			}
+			residual(price, func(i int) float64 { return cols[at[i]].Cost })
+			row, q := make([]float64, len(b)), r.IntN(len(b))
+			p.inv.clone().row(q, row)
+			for i, j := range at {
+				price[i] = 0
+				for k, k2 := range cols[j].Rows {
+					price[i] += cols[j].Vals[k] * row[k2]
+				}
+			}
+			residual(price, func(i int) float64 {
+				if i == q {
+					return 1
+				}
+				return 0
+			})
+		}
+	}
+}
+
+func TestSingularBasisFallsBackToUnits(t *testing.T) {
+	for _, sparse := range []bool{false, true} {
+		p := New([]float64{1, 1, 1}, []float64{5, 5, 5}, 1)
+		if sparse {
+			p.inv = newFactors(3)
+		}
+		var j []int32
+		for range 2 {
+			j = append(j, int32(p.Add(Column{Rows: []int32{0, 1, 2}, Vals: []float64{1, 2, 1}, Cost: 1})))
+		}
+		if p.SetBasis([]int32{j[0], j[1], 2}) {
+			t.Errorf("sparse %v: two equal columns made a basis", sparse)
+		}
+		if s := p.Primal(100); s != Optimal || math.Abs(p.Objective()-5.5) > 1e-6 {
+			t.Errorf("sparse %v: status %d, objective %g, want 5.5", sparse, s, p.Objective())
 		}
 	}
 }
