@@ -322,7 +322,7 @@ func (r Rings) Said() string {
 }
 
 // Lies says in phrases how the piece lies: the face seen and the way its rings
-// curve, as far as either is known and matters.
+// curve, as far as either is known and matters; those of layers do not.
 func (q PanelPiece) Lies(w Way) []string {
 	var out []string
 	if q.Face != NoFace {
@@ -341,7 +341,7 @@ func (q PanelPiece) Lies(w Way) []string {
 		out = append(out, "poor face")
 	}
 	switch {
-	case q.Rings == NotMarked:
+	case q.Rings == NotMarked || w == Laminated:
 	case w != OnEdge:
 		out = append(out, q.Rings.Said())
 	case q.Rings == BarkUp: // what is up when the strip lies looks to the near edge when it stands

@@ -132,6 +132,9 @@ func (s *stepper) glueStep(g GlueUp, key, title string, lines, needed int, needs
 	st := Step{Key: key, Phase: PhaseGlueUp, Title: title, Marks: g.Copies, Machine: "bench", Setup: "clamps", Whole: true, Needs: slices.Concat(needs, free), Free: free,
 		Rate: "glue-up", Quantity: metres(g.Length) * float64(max(lines, 1)), Wait: max(c.InClamps, c.Cure), WaitFor: "glue", Cautions: s.m.glueCautions()}
 	st.Detail = append([]string{fmt.Sprintf("%d clamps, at most %s apart, alternating sides. The glue stays open %d min; %s in the clamps, %s before planing.", needed, s.m.say(c.Spacing), int(c.Open.Minutes()), HoursText(c.InClamps), HoursText(c.Cure))}, c.Say...)
+	if list := g.Panel.Turned(); len(list) > 0 {
+		st.Detail = append(st.Detail, fmt.Sprintf("Turned over, face B where A was: %s.", listMarks(list)))
+	}
 	s.steps = append(s.steps, st)
 	s.inUse = append(s.inUse, clamped{key, needed, len(s.offs)})
 	for _, mark := range g.Copies {

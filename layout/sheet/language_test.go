@@ -124,8 +124,11 @@ func TestThePlanOfEveryStartingPointIsSaidWhollyInSpanish(t *testing.T) {
 // english are words no Spanish text holds.
 var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|is|are|each|board|boards|cut|cuts|joint|glue|step|left|right|wide|thick|deep|not|by|at|page|piece|keep|waste)\b`)
 
-func TestTheSpanishSheetHoldsNoEnglishButNames(t *testing.T) {
-	p := theDemo(t)
+func TestTheSpanishSheetHoldsNoEnglishButNames(t *testing.T) { holdsNoEnglish(t, theDemo(t)) }
+
+// holdsNoEnglish looks for English words on the Spanish sheet and figures of a plan.
+func holdsNoEnglish(t *testing.T, p *plan.Plan) {
+	t.Helper()
 	var names []string
 	for _, x := range p.Project.Parts {
 		names = append(names, x.Name)
