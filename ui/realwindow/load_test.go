@@ -7,8 +7,11 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strconv"
 	"strings"
+	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -20,8 +23,8 @@ import (
 
 // The most a window may take of memory, of time from the start to the window, and
 // from a key to its edit being stored. The times are meant for a machine that does
-// nothing else, and kept so with PILEWRIGHT_FULL; else the time to start is the
-// processor's.
+// nothing else, and kept so on one with PILEWRIGHT_FULL; else the time to start is
+// the processor's.
 const (
 	mostMemory = 600 << 20
 	mostStart  = 2 * time.Second
@@ -119,6 +122,29 @@ func processor(t *testing.T, pid int) time.Duration {
 	return time.Duration(user+system) * 10 * time.Millisecond
 }
 
+// aloneHere says whether this machine does nothing else: whether every processor
+// is had at once for as long as it is asked for.
+func aloneHere() bool {
+	const stretch = 100 * time.Millisecond
+	used := func() time.Duration {
+		var u syscall.Rusage
+		if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+			return 0
+		}
+		return time.Duration(u.Utime.Nano() + u.Stime.Nano())
+	}
+	before, end := used(), time.Now().Add(stretch)
+	var wait sync.WaitGroup
+	for range runtime.NumCPU() {
+		wait.Go(func() {
+			for time.Now().Before(end) {
+			}
+		})
+	}
+	wait.Wait()
+	return used()-before > stretch*time.Duration(runtime.NumCPU())*9/10
+}
+
 func TestTheWindowUnderLoad(t *testing.T) {
 	if testing.Short() {
 		t.Skip("the program is built and run on a display of its own")
@@ -127,6 +153,7 @@ func TestTheWindowUnderLoad(t *testing.T) {
 	binary := build(t)
 	shop := filepath.Join(t.TempDir(), "large.pile")
 	piece := largeShop(t, shop)
+	alone := aloneHere()
 	began := time.Now()
 	p := d.started(binary, "-shop", shop)
 	opened, worked := time.Since(began), processor(t, p.cmd.Process.Pid)
@@ -167,7 +194,7 @@ func TestTheWindowUnderLoad(t *testing.T) {
 		t.Errorf("%d MB of memory, want %d at most", most>>20, mostMemory>>20)
 	}
 	longest := 5 * mostEdit // other work may stand between a key and its edit
-	if os.Getenv("PILEWRIGHT_FULL") != "" {
+	if alone && aloneHere() && os.Getenv("PILEWRIGHT_FULL") != "" {
 		worked, longest = opened, mostEdit
 	}
 	if worked > mostStart || stored > longest {

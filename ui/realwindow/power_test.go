@@ -203,7 +203,7 @@ func (d *desktop) started(binary string, args ...string) *program {
 	}
 	go func() { p.done <- p.cmd.Wait() }()
 	d.t.Cleanup(func() { _ = p.cmd.Process.Kill() })
-	p.until(30*time.Second, "a window opens", func() bool {
+	p.until(2*time.Minute, "a window opens", func() bool {
 		c := exec.Command("xdotool", "search", "--onlyvisible", "--name", "Pilewright")
 		c.Env = d.env
 		out, _ := c.Output()
@@ -310,7 +310,7 @@ func (c *powerCuts) whileUndoing(t *testing.T, kill int, path string) {
 		}
 	}
 	end := c.d.burst(args...)
-	p.until(20*time.Second, "the first edit is named as stored", func() bool {
+	p.until(time.Minute, "the first edit is named as stored", func() bool {
 		w.mu.Lock()
 		defer w.mu.Unlock()
 		return w.shown > 1
@@ -401,7 +401,7 @@ func sound(t *testing.T, path string, piece plan.ID) *plan.Project {
 // taken into it by the keys of their two dialogs.
 func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 	p := c.d.started(c.binary, "-shop", path)
-	p.until(30*time.Second, "the window is painted", func() bool { return colours(p.screen()) > 20 })
+	p.until(time.Minute, "the window is painted", func() bool { return colours(p.screen()) > 20 })
 	w := watch(c.d, p.id, path, 0)
 	from, files, first := c.line, 0, 0
 	delay := strconv.Itoa(2 + c.r.IntN(6))
@@ -419,7 +419,7 @@ func (c *powerCuts) whileAdding(t *testing.T, kill int, path string) {
 		}
 	}
 	end := c.d.burst(args...)
-	p.until(20*time.Second, "the first file of boards is stored", func() bool {
+	p.until(time.Minute, "the first file of boards is stored", func() bool {
 		w.mu.Lock()
 		defer w.mu.Unlock()
 		return w.lines[lengthOf(first)] > 0

@@ -15,6 +15,7 @@ import (
 	"path/filepath"
 	"strings"
 	"sync"
+	"syscall"
 	"testing"
 	"time"
 
@@ -164,7 +165,13 @@ func (p *program) until(limit time.Duration, what string, holds func() bool) {
 		default:
 		}
 	}
-	p.d.t.Fatalf("waited %v in vain that %s; the screen then: %s\n%s", limit, what, p.keepScreen(), p.log.String())
+	seen := p.keepScreen()
+	_ = p.cmd.Process.Signal(syscall.SIGQUIT) // it tells where each goroutine stands, and ends
+	select {
+	case <-p.done:
+	case <-time.After(10 * time.Second):
+	}
+	p.d.t.Fatalf("waited %v in vain that %s; the screen then: %s\n%s", limit, what, seen, p.log.String())
 }
 
 // rests waits until the screen has stayed as it is for a moment, and gives it.
