@@ -281,11 +281,26 @@ func (t *task) levels(s cutting.Solution, out *plan.Cuts) {
 			v, b = v.Shift(-12), b.Shift(-12)
 		case cutting.AimBoards:
 			lv.Kind = plan.LevelBoards
+		case cutting.AimLeftovers:
+			if t.problem.LeftoverMin == 0 {
+				continue
+			}
+			lv.Kind = plan.LevelLeftovers
+			grain := decimal.NewFromInt(int64(t.problem.Grain() / measure.Millimetre)).Pow(decimal.NewFromInt(3))
+			v, b = v.Mul(grain), b.Mul(grain)
+		case cutting.AimSetups:
+			lv.Kind = plan.LevelSetups
+		case cutting.AimCuts:
+			lv.Kind = plan.LevelCuts
 		}
 		lv.Value, lv.Bound = v, t.floor(lv.Kind, b, out)
 		lv.Proved = lv.Proved || lv.Value.Equal(lv.Bound)
 		out.Levels = append(out.Levels, lv)
-		out.Proved = out.Proved && lv.Proved
+		switch lv.Kind {
+		case plan.LevelLeftovers, plan.LevelSetups, plan.LevelCuts: // the same boards all the same
+		default:
+			out.Proved = out.Proved && lv.Proved
+		}
 	}
 	out.Sentence = sentence(out)
 }

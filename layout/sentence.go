@@ -69,6 +69,33 @@ func levelSentence(l plan.Level, above bool) string {
 			return ""
 		}
 		return upper(fmt.Sprintf("%sfewest boards between %s and %s.", keep, l.Bound, l.Value))
+	case plan.LevelLeftovers:
+		switch gap := gapOf(l); {
+		case l.Value.IsZero():
+			return ""
+		case l.Proved:
+			return upper(keep + "no such plan leaves more useful leftovers (proved).")
+		case gap.GreaterThan(mostGap):
+			return upper(keep + "more useful leftovers are not ruled out.")
+		default:
+			return upper(keep + "at most " + gap.RoundCeil(2).String() + " % of the use that the cuts take from the pile could be saved.")
+		}
+	case plan.LevelSetups:
+		switch {
+		case l.Value.LessThanOrEqual(decimal.NewFromInt(1)): // plain to see
+			return ""
+		case l.Proved:
+			return upper(fmt.Sprintf("%sno such plan does with fewer than %s set-ups of the saws (proved).", keep, l.Value))
+		}
+		return fmt.Sprintf("%s set-ups of the saws; at least %s are needed.", l.Value, l.Bound)
+	case plan.LevelCuts:
+		switch {
+		case l.Value.LessThanOrEqual(decimal.NewFromInt(1)):
+			return ""
+		case l.Proved:
+			return upper(fmt.Sprintf("%sno such plan does with fewer than %s cuts (proved).", keep, l.Value))
+		}
+		return fmt.Sprintf("%s cuts; at least %s are needed.", l.Value, l.Bound)
 	}
 	return ""
 }
@@ -78,11 +105,19 @@ func upper(s string) string { return strings.ToUpper(s[:1]) + s[1:] }
 // unproved says how far a level may be from the best; a bound that rules out
 // little is no proof worth a figure.
 func unproved(l plan.Level, what string) string {
-	gap := l.Value.Sub(l.Bound).DivRound(l.Value, 6).Shift(2)
+	gap := gapOf(l)
 	if gap.GreaterThan(mostGap) {
 		return "a plan with less " + what + " is not ruled out."
 	}
 	return "at most " + gap.RoundCeil(2).String() + " % of the " + what + " could be saved."
+}
+
+// gapOf is how far a level may be from the best, in percent.
+func gapOf(l plan.Level) decimal.Decimal {
+	if l.Value.IsZero() {
+		return decimal.Zero
+	}
+	return l.Value.Sub(l.Bound).DivRound(l.Value, 6).Shift(2)
 }
 
 // mostGap is the greatest share, in percent, that is told as what could be saved.

@@ -103,6 +103,12 @@ const (
 	LevelMoney  LevelKind = "money"  // prices of the boards opened
 	LevelWood   LevelKind = "wood"   // mm² of the boards opened
 	LevelBoards LevelKind = "boards" // boards opened
+	// LevelLeftovers is the use that the cuts take from the pile, in mm³: clear wood
+	// long enough to keep counts its width times its length squared. The least makes
+	// the most useful leftovers.
+	LevelLeftovers LevelKind = "leftovers"
+	LevelSetups    LevelKind = "set-ups" // of the saws
+	LevelCuts      LevelKind = "cuts"
 )
 
 // Level is one aim of the cuts with what was reached and what is proved.
@@ -122,10 +128,10 @@ type Cuts struct {
 	Money    decimal.Decimal
 	Wood     measure.Area // opened: length by width of every board that is cut
 	Used     measure.Area // of the blanks
-	Proved   bool
-	Sentence string // exactly what is proved
-	Settings int    // different stop and fence settings
-	Final    bool   // no better plan will follow for this job
+	Proved   bool         // every level but those of leftovers, set-ups and cuts
+	Sentence string       // exactly what is proved
+	Settings int          // different stop and fence settings
+	Final    bool         // no better plan will follow for this job
 }
 
 // Cutter solves a cutting job. It calls better with every better plan and

@@ -53,9 +53,27 @@ func Check(p Problem, s Solution) []Violation {
 			}
 			checkPiece(&p, b, it, &pc, func(f string, args ...any) { say(o.Board, f, args...) })
 		}
-		for _, l := range o.Leftovers {
-			if l.X < 0 || l.Y < 0 || l.X+l.Length > b.Length || l.Y+l.Width > b.Width || l.Length < p.LeftoverMin {
+		for n, l := range o.Leftovers {
+			if l.X < b.TrimLeft || l.Y < 0 || l.X+l.Length > b.Length-b.TrimRight || l.Y+l.Width > b.Width || l.Length < p.LeftoverMin {
 				say(o.Board, "a leftover of board %s lies outside it or is too short", b.ID)
+			}
+			if l.Width < b.Width && l.Width < p.narrowest() {
+				say(o.Board, "a leftover of board %s is narrower than every blank", b.ID)
+			}
+			for _, d := range b.Defects {
+				if to := d.AcrossTo; l.X < d.To && d.From < l.X+l.Length && (to == 0 || l.Y < to) && d.AcrossFrom < l.Y+l.Width {
+					say(o.Board, "a leftover of board %s holds a defect", b.ID)
+				}
+			}
+			for _, c := range s.Cuts {
+				if c.Board == o.Board && crosses(&p, &c, l) {
+					say(o.Board, "a cut at %s goes through a leftover of board %s", show(c.At), b.ID)
+				}
+			}
+			for _, k := range o.Leftovers[:n] {
+				if l.X < k.X+k.Length && k.X < l.X+l.Length && l.Y < k.Y+k.Width && k.Y < l.Y+l.Width {
+					say(o.Board, "two leftovers of board %s overlap", b.ID)
+				}
 			}
 			for _, pc := range o.Pieces {
 				if l.X < pc.X+pc.Length && pc.X < l.X+l.Length && l.Y < pc.Y+pc.Width && pc.Y < l.Y+l.Width {
@@ -99,6 +117,15 @@ func Check(p Problem, s Solution) []Violation {
 		}
 	}
 	return out
+}
+
+// crosses reports whether the blade passes through the inside of a rectangle.
+func crosses(p *Problem, c *Cut, l Rect) bool {
+	at, end, kerf, from, to := l.X, l.X+l.Length, p.CrosscutKerf, l.Y, l.Y+l.Width
+	if c.Machine == Rip {
+		at, end, kerf, from, to = l.Y, l.Y+l.Width, p.RipKerf, l.X, l.X+l.Length
+	}
+	return c.At < end && at < c.At+kerf && c.From < to && from < c.To
 }
 
 func checkPiece(p *Problem, b *Board, it *Item, pc *Piece, say func(string, ...any)) {
@@ -238,6 +265,66 @@ func value(p *Problem, s *Solution, a Aim) *big.Int {
 			sum.Add(sum, big.NewInt(1))
 		case AimLength:
 			sum.Add(sum, big.NewInt(int64(b.Length)))
+		case AimLeftovers:
+			sum.Add(sum, useOf(p, b))
+			for _, l := range o.Leftovers {
+				sum.Sub(sum, usefulness(p, l.Length, l.Width))
+			}
+		}
+	}
+	switch a {
+	case AimSetups:
+		seen := map[int]bool{}
+		for _, c := range s.Cuts {
+			seen[c.Setup] = true
+		}
+		return big.NewInt(int64(len(seen)))
+	case AimCuts:
+		return big.NewInt(int64(len(s.Cuts)))
+	}
+	return sum
+}
+
+// usefulness is what a leftover counts: nothing below the least length, else its
+// width times the square of its length in whole grains.
+func usefulness(p *Problem, l, w measure.Length) *big.Int {
+	if p.LeftoverMin == 0 || l < p.LeftoverMin || w <= 0 {
+		return new(big.Int)
+	}
+	g := p.Grain()
+	n := big.NewInt(int64(l / g))
+	return n.Mul(n, n).Mul(n, big.NewInt(int64(w/g)))
+}
+
+// useOf is what a board counts while it lies in the pile: its stretches clear
+// across the whole width, or the clear strip along its upper edge.
+func useOf(p *Problem, b *Board) *big.Int {
+	ds := append([]Defect(nil), b.Defects...)
+	high := measure.Length(0)
+	for k := range ds {
+		if ds[k].AcrossTo == 0 {
+			ds[k].AcrossTo = b.Width
+		}
+		high = max(high, ds[k].AcrossTo)
+		// The cut that removes a narrow defect is one kerf wide.
+		if ds[k].To-ds[k].From < p.CrosscutKerf {
+			ds[k].To = ds[k].From + p.CrosscutKerf
+			if ds[k].To > b.Length {
+				ds[k].From, ds[k].To = b.Length-p.CrosscutKerf, b.Length
+			}
+		}
+	}
+	sort.SliceStable(ds, func(i, j int) bool { return ds[i].From < ds[j].From })
+	sum := new(big.Int)
+	at, end := b.TrimLeft, b.Length-b.TrimRight
+	for _, d := range ds {
+		sum.Add(sum, usefulness(p, min(d.From, end)-at, b.Width))
+		at = max(at, d.To)
+	}
+	sum.Add(sum, usefulness(p, end-at, b.Width))
+	if w := b.Width - high; w >= p.narrowest() {
+		if u := usefulness(p, end-b.TrimLeft, w); u.Cmp(sum) > 0 {
+			return u
 		}
 	}
 	return sum

@@ -24,6 +24,7 @@ type flat struct {
 	class  []*flatClass
 	work   int64
 	loose  bool    // patterns as valued, with more copies than the limit
+	keep   int     // see pattern.Keeper
 	pi     []int64 // by kind
 	limit  []int
 	left   []int // what the rows need
@@ -49,7 +50,11 @@ const unknown = int64(1) << 55
 type flatBoard struct {
 	along, across axis    // into sections, into strips
 	lists         [][]run // distinct run lists of both
-	down          bool    // the last price preferred strips
+	// What the last price preferred: strips or sections, where they lie, and how
+	// far their pieces may reach the other way.
+	down bool
+	path []step
+	clip int
 }
 
 // flatClass is the tables of boards that carry the same blanks.
@@ -67,7 +72,7 @@ type flatClass struct {
 }
 
 func newFlat(r *reduced) *flat {
-	f := &flat{r: r, boards: make([]*flatBoard, len(r.groups)), scrapTrains: knapsack.Trains{Safe: r.safe, Kerf: r.kc}}
+	f := &flat{r: r, keep: -1, boards: make([]*flatBoard, len(r.groups)), scrapTrains: knapsack.Trains{Safe: r.safe, Kerf: r.kc}}
 	for g := range r.groups {
 		gr := &r.groups[g]
 		if gr.line {
@@ -190,23 +195,80 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 				continue
 			}
 		}
-		va := f.sweep(&b.along, b.lists, f.active(c, b.along.sizes, true), func(k int, runs []run) int64 {
-			n := c.lenTable(b.along.sizes[k])
-			return f.worth(&c.across[n], c.acrossI[n], runs, f.r.kr, false)
-		})
-		vb := f.sweep(&b.across, b.lists, f.active(c, b.across.sizes, false), func(k int, runs []run) int64 {
-			n := c.widTable(b.across.sizes[k])
-			return f.worth(c.along[n], c.alongI[n], runs, f.r.kc, true)
-		})
-		b.down = vb > va
-		value[g] = max(va, vb)
+		value[g] = f.best(&f.r.groups[g], b, c)
 	}
 }
 
-// worth is the value of the runs of one section or strip.
-func (f *flat) worth(t knapsack.Filler, index []int, runs []run, kerf int, along bool) int64 {
+// restSteps is how many reaches across (along) are looked at when what sections
+// (strips) leave beside (behind) them counts.
+const restSteps = 6
+
+// best prices a board by sections and by strips. What is left behind sections
+// and beside strips is counted exactly. What is left beside sections and behind
+// strips follows from how far their pieces reach: a few reaches are looked at,
+// and those between them count as the next in pieces and as the one before in
+// what is left, so that the value is a bound.
+func (f *flat) best(gr *group, b *flatBoard, c *flatClass) int64 {
+	top := int64(-1)
+	try := func(down bool, clip int, rest func(int) int64, more int64) {
+		x, active := &b.along, f.active(c, b.along.sizes, true)
+		if down {
+			x, active = &b.across, f.active(c, b.across.sizes, false)
+		}
+		v := f.sweep(x, b.lists, active, func(k int, runs []run) int64 {
+			if down {
+				n := c.widTable(x.sizes[k])
+				return f.worth(c.along[n], c.alongI[n], runs, clip, f.r.kc, true)
+			}
+			n := c.lenTable(x.sizes[k])
+			return f.worth(&c.across[n], c.acrossI[n], runs, clip, f.r.kr, false)
+		}, rest)
+		if f.keep >= 0 && v <= 0 {
+			return // a board that is cut holds a piece
+		}
+		if v += more; v > top {
+			top, b.down, b.clip, b.path = v, down, clip, append(b.path[:0], x.path...)
+		}
+	}
+	if f.keep < 0 {
+		try(false, gr.w, nil, 0)
+		try(true, gr.x1, nil, 0)
+		return top
+	}
+	try(false, gr.w, func(p int) int64 { return f.r.endUse(gr, p) << f.keep }, 0)
+	try(true, gr.x1, func(p int) int64 { return f.r.sideUse(gr, p) << f.keep }, 0)
+	for k := range restSteps {
+		from, to := restStep(0, gr.w, k)
+		if u := f.r.sideUse(gr, from+1+f.r.kr); u > 0 {
+			try(false, to, nil, u<<f.keep)
+		}
+		from, to = restStep(gr.x0, gr.x1, k)
+		if u := f.r.endUse(gr, from+1+f.r.kc); u > 0 {
+			try(true, to, nil, u<<f.keep)
+		}
+	}
+	for n := range f.r.kinds { // a piece without a value
+		if c.allowed[n] && f.limit[n] > 0 && f.pi[n] == 0 {
+			if u := f.r.pieceUse(gr, n) << f.keep; u > top {
+				top, b.path = u, b.path[:0]
+			}
+		}
+	}
+	return max(top, 0)
+}
+
+// restStep is the k-th of the reaches looked at: above from, no further than to.
+func restStep(a, b, k int) (from, to int) {
+	return a + (b-a)*k/restSteps, a + (b-a)*(k+1)/restSteps
+}
+
+// worth is the value of the runs of one section or strip up to a place.
+func (f *flat) worth(t knapsack.Filler, index []int, runs []run, clip, kerf int, along bool) int64 {
 	v := int64(0)
 	for _, s := range runs {
+		if s.b = min(s.b, clip); s.b <= s.a {
+			continue
+		}
 		if len(s.soft) > 0 {
 			v += f.graded(t, index, s, kerf, along)
 		} else {
@@ -272,6 +334,9 @@ func (f *flat) pattern(g int) *pattern.Column {
 	// line fills the runs of one section or strip with what is left.
 	line := func(t knapsack.Filler, index []int, runs []run, kerf int, along bool, put func(i, worth, at int)) {
 		for _, s := range runs {
+			if s.b = min(s.b, b.clip); s.b <= s.a {
+				continue
+			}
 			if len(s.soft) > 0 {
 				f.graded(t, index, s, kerf, along)
 				end := s.a + s.tail()
@@ -323,14 +388,14 @@ func (f *flat) pattern(g int) *pattern.Column {
 		}
 	}
 	if r := f.r; b.down {
-		for _, q := range b.across.path {
+		for _, q := range b.path {
 			n := c.widTable(b.across.sizes[q.pick])
 			line(c.along[n], c.alongI[n], b.lists[b.across.runsAt(q.pick, q.at)], r.kc, true, func(i, worth, x int) {
 				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: 1 | i<<1, X: int64(x), Y: int64(q.at)})
 			})
 		}
 	} else {
-		for _, q := range b.along.path {
+		for _, q := range b.path {
 			n := c.lenTable(b.along.sizes[q.pick])
 			line(&c.across[n], c.acrossI[n], b.lists[b.along.runsAt(q.pick, q.at)], r.kr, false, func(i, worth, y int) {
 				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: i << 1, X: int64(q.at), Y: int64(y)})

@@ -36,6 +36,7 @@ func (r *reduced) oracle() pattern.Oracle {
 		l.Class = append(l.Class, gr.class)
 		classes = max(classes, gr.class+1)
 	}
+	l.Keep = r.segUse
 	l.Allowed = make([][]bool, classes)
 	for g := range r.groups {
 		a := make([]bool, len(r.rows))
@@ -90,6 +91,12 @@ func (o *oracle) Overuse(g int, b []pattern.CountBound, pi []int64, limit []int)
 func (o *oracle) Loose(on bool) {
 	o.flat.loose = on
 	o.lines.(pattern.Loosener).Loose(on)
+}
+
+// Keep implements pattern.Keeper.
+func (o *oracle) Keep(scale int) {
+	o.lines.(pattern.Keeper).Keep(scale)
+	o.flat.keep = scale
 }
 
 // Size is a first guess of a blank's worth: its area with kerfs.

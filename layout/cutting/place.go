@@ -92,16 +92,13 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 			if begun >= 0 {
 				at = max(at, begun+r.safe+r.kc)
 			}
-			left(at, s.b, 0, g.w)
+			left(max(at, g.clean[n]), s.b, 0, g.w)
 		}
 		return o
 	}
 	// Sections or strips: trains are the short pieces of one strip and run.
 	trains := map[[2]int]int{}
-	parts := slices.Clone(c.Parts)
-	for n := range parts {
-		parts[n].Item, parts[n].Seg = parts[n].Seg>>1, parts[n].Seg&1
-	}
+	parts := kindsOf(c.Parts)
 	runs := r.runsOf(parts)
 	for _, p := range parts {
 		t := 0
@@ -117,17 +114,12 @@ func (r *reduced) place(board int, g *group, c *pattern.Column) Opened {
 		}
 		put(p.Item, int(p.X), int(p.Y), t)
 	}
-	// The part right of every piece, if clear of defects, is a leftover.
-	end := g.x0
-	for _, p := range parts {
-		end = max(end, int(p.X)+max(r.kinds[p.Item].l, r.safe)+r.kc)
+	along, across := r.reach(g, parts)
+	if r.sideUse(g, across) > r.endUse(g, along) {
+		left(g.x0, g.x1, max(across, g.bare), g.w)
+	} else {
+		left(max(along, g.lame), g.x1, 0, g.w)
 	}
-	for _, d := range append(append([]box(nil), g.hard...), g.soft...) {
-		if d.x1 > end {
-			end = d.x1
-		}
-	}
-	left(end, g.x1, 0, g.w)
 	return o
 }
 

@@ -127,19 +127,37 @@ const (
 	AimWood              // length times width
 	AimBoards            // number
 	AimLength            // length
+	// AimLeftovers is the use that cutting takes from the pile (see Grain).
+	AimLeftovers
+	// AimSetups and AimCuts are counted on the cuts in shop order; they come last.
+	AimSetups
+	AimCuts
 )
 
 // String names the level.
 func (a Aim) String() string {
-	names := []string{"blanks left out", "boards kept whole that are cut", "money", "wood opened", "boards opened", "length opened"}
+	names := []string{"blanks left out", "boards kept whole that are cut", "money", "wood opened", "boards opened", "length opened", "use taken from the pile", "set-ups", "cuts"}
 	if a < 0 || int(a) >= len(names) {
 		return "no aim"
 	}
 	return names[a]
 }
 
+// ofCuts reports whether a level is counted on the cuts.
+func (a Aim) ofCuts() bool { return a >= AimSetups }
+
+// after orders aims as far as they are bound to: boards, leftovers, cuts.
+func (a Aim) after() Aim {
+	if a < AimLeftovers {
+		return AimMade
+	}
+	return a
+}
+
 // DefaultAims is the maker's order.
-func DefaultAims() []Aim { return []Aim{AimKept, AimMoney, AimWood, AimBoards} }
+func DefaultAims() []Aim {
+	return []Aim{AimKept, AimMoney, AimWood, AimBoards, AimLeftovers, AimSetups, AimCuts}
+}
 
 // The most that is taken in one problem.
 const (
@@ -290,9 +308,12 @@ func (p *Problem) Validate() error {
 			add(row, "length", "%s is shorter than the crosscut kerf of %s", show(it.Length), show(p.CrosscutKerf))
 		}
 	}
-	for _, a := range p.Aims {
-		if a <= AimMade || a > AimLength {
+	for k, a := range p.Aims {
+		if a <= AimMade || a > AimCuts {
 			add("order of aims", "aim", "%d is no aim", int(a))
+		}
+		if k > 0 && p.Aims[k-1].after() > a.after() {
+			add("order of aims", "aim", "%s can't come before %s", p.Aims[k-1], a)
 		}
 	}
 	if len(errs) == 0 {

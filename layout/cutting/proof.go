@@ -22,6 +22,12 @@ func CheckProof(p Problem, s Solution) error {
 		if l.Bound > l.Value || l.Bound < 0 {
 			return fmt.Errorf("%s: bound %d above value %d", l.Aim, l.Bound, l.Value)
 		}
+		if l.Aim.ofCuts() {
+			if low := leastCuts(&p, &s, s.Levels, l.Aim); low.Cmp(big.NewInt(l.Bound)) < 0 {
+				return fmt.Errorf("%s: %s are needed, %d are claimed", l.Aim, low, l.Bound)
+			}
+			continue
+		}
 		cost, unit := r.costs(l.Aim)
 		if l.Aim == AimMade {
 			cost = make([]int64, len(r.groups))
@@ -46,7 +52,7 @@ func CheckProof(p Problem, s Solution) error {
 					}
 				}
 			}
-			c := &proofCheck{r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, value: l.Value}
+			c := &proofCheck{r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, rest: l.Aim == AimLeftovers, value: l.Value}
 			got := c.node(l.Proof.Tree, pattern.RootState(r.model(d, cost, nil, nil)), nil)
 			if got == nil {
 				return fmt.Errorf("%s: the proof does not cover every case", l.Aim)
@@ -112,6 +118,7 @@ type proofCheck struct {
 	weights [][]int64
 	budgets []int64
 	made    bool
+	rest    bool // leftovers count
 	value   int64
 }
 
@@ -127,6 +134,9 @@ func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *bi
 		b := c.round(base, n.Dual.Scale)
 		if low == nil || b.Cmp(low) > 0 {
 			low = b
+		}
+		if values == nil { // nothing is in this case
+			return low
 		}
 		for _, d := range n.Fixed {
 			// Deciding the other way would cost as much as the plan has.
@@ -180,7 +190,7 @@ func (c *proofCheck) round(b *big.Int, scale uint) *big.Int {
 			step = gcdOf(step, c.cost[g])
 		}
 	}
-	if c.made {
+	if c.made || c.rest {
 		step = 1
 	}
 	unit := new(big.Int).Lsh(big.NewInt(max(step, 1)), scale)
@@ -194,9 +204,11 @@ func (c *proofCheck) round(b *big.Int, scale uint) *big.Int {
 // reducedCost is the price of one more board of g less the value of its best pattern.
 func (c *proofCheck) reducedCost(d *pattern.Dual, st *pattern.CaseState, g int, value *big.Int) *big.Int {
 	x := new(big.Int)
-	if len(c.r.groups[g].boards) > 1 || st.Least(g) == 0 {
-		x.Lsh(big.NewInt(c.cost[g]), d.Scale)
+	if c.spent(st, g) {
+		x.Sub(x, big.NewInt(d.Rho[g]))
+		return x.Sub(x, value)
 	}
+	x.Lsh(big.NewInt(c.cost[g]), d.Scale)
 	for b, num := range d.Num {
 		if b < len(c.budgets) && num > 0 {
 			w := new(big.Int).Mul(big.NewInt(num), big.NewInt(c.weights[b][g]))
@@ -207,7 +219,8 @@ func (c *proofCheck) reducedCost(d *pattern.Dual, st *pattern.CaseState, g int, 
 	return x.Sub(x, value)
 }
 
-// bound is the scaled Lagrangian bound of a case, and the boards' best values.
+// bound is the scaled Lagrangian bound of a case, and the boards' best values; no
+// values when no plan is in the case.
 func (c *proofCheck) bound(d *pattern.Dual, st *pattern.CaseState) (*big.Int, []*big.Int) {
 	total := new(big.Int)
 	pi := make([]int64, len(c.demand))
@@ -221,13 +234,28 @@ func (c *proofCheck) bound(d *pattern.Dual, st *pattern.CaseState) (*big.Int, []
 		total.Add(total, new(big.Int).Mul(big.NewInt(pi[i]), big.NewInt(int64(n))))
 	}
 	for b, num := range d.Num {
-		if b < len(c.budgets) && num > 0 {
-			w := new(big.Int).Mul(big.NewInt(num), big.NewInt(c.budgets[b]))
+		if b >= len(c.budgets) {
+			continue
+		}
+		left := c.budgets[b] // after the boards that this case opens
+		for g := range c.r.groups {
+			if c.spent(st, g) {
+				left -= c.weights[b][g]
+			}
+		}
+		if left < 0 {
+			return c.empty(d), nil
+		}
+		if num > 0 {
+			w := new(big.Int).Mul(big.NewInt(num), big.NewInt(left))
 			up := new(big.Int).Add(w, new(big.Int).Sub(new(big.Int).Lsh(big.NewInt(1), d.Shift[b]), big.NewInt(1)))
 			total.Sub(total, up.Rsh(up, d.Shift[b]))
 		}
 	}
 	v := newValuer(c.r, pi, c.demand)
+	if c.rest {
+		v.keep = int(d.Scale)
+	}
 	values := make([]*big.Int, len(c.r.groups))
 	for g := range c.r.groups {
 		values[g] = new(big.Int)
@@ -241,7 +269,7 @@ func (c *proofCheck) bound(d *pattern.Dual, st *pattern.CaseState) (*big.Int, []
 		}
 		w := v.board(g, st.Bounds(g))
 		if w < 0 { // no pattern meets the counts: the case is empty
-			return new(big.Int).Lsh(big.NewInt(c.value+1), d.Scale+1), values
+			return c.empty(d), nil
 		}
 		values[g].SetInt64(w)
 		if x := c.reducedCost(d, st, g, values[g]); x.Sign() < 0 {
@@ -249,6 +277,16 @@ func (c *proofCheck) bound(d *pattern.Dual, st *pattern.CaseState) (*big.Int, []
 		}
 	}
 	return total, values
+}
+
+// spent reports that a case opens the one board of g, whatever is cut from it.
+func (c *proofCheck) spent(st *pattern.CaseState, g int) bool {
+	return len(c.r.groups[g].boards) == 1 && st.Least(g) > 0
+}
+
+// empty is a bound above every value: no plan is in the case.
+func (c *proofCheck) empty(d *pattern.Dual) *big.Int {
+	return new(big.Int).Lsh(big.NewInt(c.value+1), d.Scale+1)
 }
 
 // over reports that one board of g breaks a budget on its own.

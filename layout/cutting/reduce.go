@@ -18,9 +18,13 @@ type reduced struct {
 	ux, uy int64 // nm in one unit along and across
 	kc, kr int   // kerfs in units
 	safe   int
-	kinds  []kind
-	rows   []demandRow // what is demanded: one a kind of blank, then one a cover
-	groups []group
+	// of leftovers: the grain of their use in nm, the least length in units along,
+	// rounded up, and the least width of a strip in units across
+	grain             int64
+	keepMin, keepWide int
+	kinds             []kind
+	rows              []demandRow // what is demanded: one a kind of blank, then one a cover
+	groups            []group
 	// over, when not nil, says that the solve is over and pricing may stop.
 	over func() bool
 
@@ -68,6 +72,10 @@ type group struct {
 	line    bool   // crosscuts only: clear runs are segments
 	segs    []span // of a line
 	class   int    // equal allowed vectors
+	all     []box  // every defect
+	lame    int    // where the last defect ends, along
+	bare    int    // where the highest defect ends, across
+	clean   []int  // of a line: how far defects that do not matter reach into a segment
 }
 
 type box struct{ x0, x1, y0, y1 int }
@@ -103,6 +111,8 @@ func reduce(p *Problem) *reduced {
 		}
 	}
 	r.ux, r.uy = max(gx, 1), max(gy, 1)
+	r.grain = int64(p.Grain())
+	r.keepMin, r.keepWide = int((int64(p.LeftoverMin)+r.ux-1)/r.ux), int((int64(p.narrowest())+r.uy-1)/r.uy)
 	r.kc, r.kr, r.safe = r.x(p.CrosscutKerf), r.y(p.RipKerf), r.x(p.MinSafeLength)
 	r.mergeItems()
 	r.mergeBoards()
@@ -202,6 +212,8 @@ func (r *reduced) mergeBoards() {
 					bx.x0 = bx.x1 - r.kc
 				}
 			}
+			g.all = append(g.all, bx)
+			g.lame, g.bare = max(g.lame, min(bx.x1, g.x1)), max(g.bare, bx.y1)
 			switch {
 			case !d.HiddenOK || !hidden:
 				g.hard = append(g.hard, bx)
@@ -226,12 +238,13 @@ func (r *reduced) mergeBoards() {
 		}
 		byPlace(g.hard)
 		byPlace(g.soft)
+		byPlace(g.all)
 		r.shape(&g)
 		if !g.line { // what is too large is left out by its size: more boards share tables
 			g.allowed = suited
 		}
 		mask := maskOf(g.allowed)
-		key := fmt.Sprint(g.x0, g.x1, g.w, b.Width, b.Length, b.Price, b.KeepWhole, g.hard, g.soft, mask)
+		key := fmt.Sprint(g.x0, g.x1, g.w, b.Width, b.Length, b.Price, b.KeepWhole, g.hard, g.soft, g.all, mask)
 		n, ok := at[key]
 		if !ok {
 			c, known := classes[mask]
@@ -293,6 +306,9 @@ func (r *reduced) shape(g *group) {
 	}
 	if g.line {
 		g.segs = clearRuns(g.x0, g.x1, g.hard, r.kc)
+		for n := range g.segs {
+			g.clean = append(g.clean, g.stained(n))
+		}
 	}
 }
 
@@ -355,6 +371,8 @@ func (r *reduced) cost(a Aim, g int) int64 {
 		return 1
 	case AimLength:
 		return int64(b.Length)
+	case AimLeftovers:
+		return r.boardUse(g)
 	}
 	return 0
 }
@@ -367,7 +385,7 @@ func (r *reduced) costs(a Aim) (c []int64, unit int64) {
 		c[k] = r.cost(a, k)
 		g = gcdOf(g, c[k])
 	}
-	if g == 0 {
+	if g == 0 || a == AimLeftovers { // leftovers are no multiples
 		return c, 1
 	}
 	for k := range c {
@@ -379,7 +397,17 @@ func (r *reduced) costs(a Aim) (c []int64, unit int64) {
 	return c, g
 }
 
-// model states one level.
+// modelOf states one level.
+func (r *reduced) modelOf(a Aim, demand []int, weights [][]int64, budgets []int64) *pattern.Model {
+	cost, _ := r.costs(a)
+	m := r.model(demand, cost, weights, budgets)
+	if a == AimLeftovers {
+		m.Rest = r.rest
+	}
+	return m
+}
+
+// model states a level of boards.
 func (r *reduced) model(demand []int, cost []int64, weights [][]int64, budgets []int64) *pattern.Model {
 	m := &pattern.Model{Demand: demand, Budgets: budgets, Oracle: r.oracle}
 	for g := range r.groups {

@@ -20,21 +20,16 @@ type stick struct {
 // stick in falling order that is the least number of settings.
 func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 	var sticks []stick
-	for _, o := range boards {
-		b := &r.p.Boards[o.Board]
-		c := &cutter{kc: r.p.CrosscutKerf, kr: r.p.RipKerf, board: o.Board}
-		whole := Rect{0, 0, b.Length, b.Width}
-		pieces, trains := r.p.joined(o.Pieces)
-		if first := Crosscut; !c.split(whole, pieces, first, 1) {
-			c.sticks = nil
-			c.split(whole, pieces, Rip, 1)
+	for n := range boards {
+		if w := r.openings(&boards[n], false); len(w) > 0 {
+			sticks = append(sticks, w[0].sticks...)
 		}
-		c.parting = true
-		for _, t := range trains {
-			c.split(t.room, t.pieces, Crosscut, 1)
-		}
-		sticks = append(sticks, c.sticks...)
 	}
+	return inOrder(sticks)
+}
+
+// inOrder puts the cuts of sticks in shop order, and counts the settings.
+func inOrder(sticks []stick) ([]Cut, int) {
 	var out []Cut
 	setups := 0
 	for phase := range phases {
@@ -60,8 +55,9 @@ func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 			rest := wait[:0]
 			for _, s := range wait {
 				for len(s.cuts) > 0 && s.cuts[0].Setting == top {
-					s.cuts[0].Setup = setups
-					out = append(out, s.cuts[0])
+					c := s.cuts[0]
+					c.Setup = setups
+					out = append(out, c)
 					s.cuts = s.cuts[1:]
 				}
 				if len(s.cuts) > 0 {
@@ -78,6 +74,7 @@ func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 type cutter struct {
 	kc, kr  measure.Length
 	board   int
+	stages  int  // the most turns of the cut
 	parting bool // of trains, after the planer
 	sticks  []stick
 }
@@ -148,7 +145,7 @@ func (c *cutter) split(region Rect, pieces []Piece, m Machine, stage int) bool {
 	if len(pieces) == 1 && region == (Rect{pieces[0].X, pieces[0].Y, pieces[0].Length, pieces[0].Width}) {
 		return true
 	}
-	if stage > 3 {
+	if stage > c.stages {
 		return false
 	}
 	lo := func(p *Piece) measure.Length { return p.X }

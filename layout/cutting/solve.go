@@ -70,22 +70,42 @@ func (s *solver) run() Solution {
 		aims = DefaultAims()
 	}
 	s.made(aims)
-	for n, a := range aims {
-		s.level(a, len(aims)-n)
+	boards, last := len(aims), len(aims)
+	for last > 0 && aims[last-1].ofCuts() {
+		last--
 	}
-	sol := s.solution(s.plan)
+	for boards = last; boards > 0 && aims[boards-1] == AimLeftovers; {
+		boards--
+	}
+	all := s.opt.Work
+	if boards < last && s.r.p.LeftoverMin > 0 {
+		s.opt.Work -= all / leftoverShare
+	}
+	for n, a := range aims[:boards] {
+		s.level(a, boards-n)
+	}
+	s.opt.Work = min(all, s.work/2+all/leftoverShare)
+	for n, a := range aims[boards:last] {
+		s.level(a, last-boards-n)
+	}
 	// A later level may have made an earlier one better by chance.
-	for n, a := range aims {
-		cost, _ := s.r.costs(a)
-		s.plan.Reprice(s.r.model(s.demand, cost, nil, nil))
+	for n, a := range aims[:last] {
+		s.plan.Reprice(s.r.modelOf(a, s.demand, nil, nil))
 		lv := &s.levels[n+1]
 		lv.Value = s.plan.Cost
 		lv.Proved = lv.Bound == lv.Value
 	}
+	sol := s.solution(s.plan)
+	if last < len(aims) {
+		s.r.tidy(&sol, func() bool { return s.ctx.Err() != nil })
+	}
+	for _, a := range aims[last:] {
+		s.levels = append(s.levels, s.r.countLevel(a, &sol, s.levels))
+	}
 	sol.Levels, sol.Work, sol.Nodes = s.levels, s.work, s.nodes
 	sol.Status = Optimal
 	for _, l := range s.levels {
-		if !l.Proved {
+		if !l.Proved && !l.Aim.ofCuts() {
 			sol.Status = Limit
 		}
 	}
@@ -94,6 +114,12 @@ func (s *solver) run() Solution {
 	}
 	return sol
 }
+
+// mostLeftoverGroups is the most different boards whose leftovers are searched.
+const mostLeftoverGroups = 500
+
+// leftoverShare is the share of the effort kept for leftovers, as one part in so many.
+const leftoverShare = 16
 
 // made finds a plan that makes every blank, or one that leaves out as few as
 // possible; later levels work on what is made.
@@ -161,13 +187,14 @@ func (s *solver) proof(res pattern.Result) *Proof {
 // level makes the plan as good as possible in one aim, keeping those before.
 func (s *solver) level(a Aim, left int) {
 	cost, unit := s.r.costs(a)
-	m := s.r.model(s.demand, cost, s.weights, s.budgets)
+	m := s.r.modelOf(a, s.demand, s.weights, s.budgets)
 	lv := Level{Aim: a, Unit: unit}
 	s.plan.Reprice(m)
 	lv.Value = s.plan.Cost
 	switch {
 	case lv.Value == 0:
 		lv.Proved = true
+	case a == AimLeftovers && len(s.r.groups) > mostLeftoverGroups:
 	case s.ctx.Err() == nil:
 		share := (s.opt.Work - s.work/2) // two workers spent it
 		if left > 1 {

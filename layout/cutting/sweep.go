@@ -95,8 +95,10 @@ func (w *front) path(dst []step, p int) []step {
 // sweep is the greatest total of sections (strips) of a board; active are the
 // sizes to use, ascending, worth their value on a run list. A section begins
 // where the one before ended or where a defect ends: from anywhere else it can
-// be moved towards the begin and touches no more defects there.
-func (f *flat) sweep(x *axis, lists [][]run, active []int, worth func(k int, runs []run) int64) int64 {
+// be moved towards the begin and touches no more defects there. rest, when not
+// nil, is added for what lies behind the place reached; it falls along the board,
+// and there must be a piece: the value is -1 when there can't.
+func (f *flat) sweep(x *axis, lists [][]run, active []int, worth func(k int, runs []run) int64, rest func(p int) int64) int64 {
 	n := x.end + x.kerf + 1
 	w := &f.front
 	w.open(n, x.begin, x.stops)
@@ -112,6 +114,7 @@ func (f *flat) sweep(x *axis, lists [][]run, active []int, worth func(k int, run
 		f.cursor = append(f.cursor, 0)
 	}
 	top, topAt, stop := int64(-1), -1, 0
+	best, bestAt := int64(-1), -1
 	for q := range w.seen {
 		for w.seen[q] != 0 {
 			p := q<<6 + bits.TrailingZeros64(w.seen[q])
@@ -119,6 +122,13 @@ func (f *flat) sweep(x *axis, lists [][]run, active []int, worth func(k int, run
 			better := w.value[p] > top
 			if better {
 				top, topAt = w.value[p], p
+				total := top
+				if rest != nil {
+					total += rest(p)
+				}
+				if total > best && (rest == nil || top > 0) {
+					best, bestAt = total, p
+				}
 			}
 			for stop < len(x.stops) && x.stops[stop] < p {
 				stop++
@@ -150,8 +160,8 @@ func (f *flat) sweep(x *axis, lists [][]run, active []int, worth func(k int, run
 		}
 	}
 	f.work += int64(n >> 4)
-	x.path = w.path(x.path, topAt)
-	return top
+	x.path = w.path(x.path, bestAt)
+	return best
 }
 
 // gradedPiece is what graded needs of a blank.

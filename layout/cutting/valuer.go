@@ -13,11 +13,13 @@ type valuer struct {
 	pi    []int64
 	limit []int
 	memo  map[string]int64
+	rooms map[string][]int64 // of fills
+	keep  int                // below zero; else what is left counts times 2^keep
 }
 
 // newValuer takes prices and needs of rows.
 func newValuer(r *reduced, pi []int64, need []int) *valuer {
-	v := &valuer{r: r, memo: map[string]int64{}}
+	v := &valuer{r: r, memo: map[string]int64{}, rooms: map[string][]int64{}, keep: -1}
 	for _, k := range r.kinds {
 		v.pi = append(v.pi, pi[k.row]*int64(k.worth))
 		v.limit = append(v.limit, (need[k.row]+k.worth-1)/k.worth)
@@ -29,14 +31,16 @@ func newValuer(r *reduced, pi []int64, need []int) *valuer {
 func (v *valuer) board(g int, bounds []pattern.CountBound) int64 {
 	gr := &v.r.groups[g]
 	if !gr.line {
-		return max(v.flat(g, true), v.flat(g, false))
+		return v.whole(g)
 	}
 	total := int64(0)
+	some, gain := v.keep >= 0, int64(-1)<<60 // a board that is cut holds a piece
 	must := map[int]int{}
 	for _, b := range bounds {
 		if must[b.Item] += b.Lo; must[b.Item] > v.limit[b.Item] {
 			return -1
 		}
+		some = some && b.Lo == 0
 	}
 	for n, s := range gr.segs {
 		lo, hi := map[int]int{}, map[int]int{}
@@ -59,9 +63,49 @@ func (v *valuer) board(g int, bounds []pattern.CountBound) int64 {
 		if room < 0 {
 			return -1
 		}
-		total += v.fill(room, limit, gr.allowed, len(bounds) == 0, true, 0)
+		if v.keep < 0 {
+			total += v.fill(room, limit, gr.allowed, len(bounds) == 0, true, 0)
+			continue
+		}
+		best, held := int64(0), int64(-1)
+		for c, f := range v.kept(room, limit, gr.allowed, len(bounds) == 0) {
+			x := f + v.r.segUse(g, n, room-c-v.r.kc)<<v.keep
+			best = max(best, x)
+			if f > 0 {
+				held = max(held, x)
+			}
+		}
+		none := v.r.segUse(g, n, room-v.r.kc) << v.keep
+		for i, k := range v.r.kinds {
+			if gr.allowed[i] && limit[i] > 0 && v.pi[i] == 0 && k.l+v.r.kc <= room {
+				held = max(held, v.r.segUse(g, n, room-k.l-2*v.r.kc)<<v.keep)
+			}
+		}
+		some = some && best == none
+		if held >= 0 {
+			gain = max(gain, held-none)
+		}
+		total += best
+	}
+	if some {
+		if gain < -1<<59 && len(bounds) > 0 {
+			return -1
+		}
+		return max(0, total+gain)
 	}
 	return total
+}
+
+// kept is fills, remembered for plain limits.
+func (v *valuer) kept(room int, limit []int, allowed []bool, plain bool) []int64 {
+	if !plain {
+		return v.fills(room, limit, allowed, true, 0)
+	}
+	key := fmt.Sprint(room, allowed)
+	if v.rooms[key] == nil {
+		v.rooms[key] = v.fills(room, limit, allowed, true, 0)
+	}
+	return v.rooms[key]
 }
 
 // fill is the best value of pieces in a clear run of the room given, one kerf
@@ -117,13 +161,47 @@ func (v *valuer) fills(room int, limit []int, allowed []bool, along bool, other 
 	return best
 }
 
-// flat is the best value of sections (across first) or strips (along first).
+// whole is the best value of a board of sections or strips, what is left counted
+// as in flat.best: behind sections and beside strips exactly, else by steps.
+func (v *valuer) whole(g int) int64 {
+	gr := &v.r.groups[g]
+	if v.keep < 0 {
+		return max(v.flat(g, true, gr.x1, nil), v.flat(g, false, gr.w, nil))
+	}
+	best := max(v.flat(g, false, gr.w, func(x int) int64 { return v.r.endUse(gr, x) << v.keep }),
+		v.flat(g, true, gr.x1, func(y int) int64 { return v.r.sideUse(gr, y) << v.keep }))
+	some := func(pieces, rest int64) {
+		if pieces > 0 {
+			best = max(best, pieces+rest)
+		}
+	}
+	for k := range restSteps {
+		from, to := restStep(0, gr.w, k)
+		if u := v.r.sideUse(gr, from+1+v.r.kr); u > 0 {
+			some(v.flat(g, false, to, nil), u<<v.keep)
+		}
+		from, to = restStep(gr.x0, gr.x1, k)
+		if u := v.r.endUse(gr, from+1+v.r.kc); u > 0 {
+			some(v.flat(g, true, to, nil), u<<v.keep)
+		}
+	}
+	for n, ok := range gr.allowed {
+		if ok && v.limit[n] > 0 && v.pi[n] == 0 {
+			best = max(best, v.r.pieceUse(gr, n)<<v.keep)
+		}
+	}
+	return max(best, 0)
+}
+
+// flat is the best value of sections (across first) or strips (along first), in
+// which pieces reach no further than clip the other way; rest, when not nil, is
+// the value of what lies behind the place reached.
 //
 // A section need begin only where a defect ends, or at a place whose total is
 // above that of every earlier place: any other section can be moved towards the
 // begin until one of the two holds, touches no more defects there, and the
 // pieces it held still fit in it.
-func (v *valuer) flat(g int, strips bool) int64 {
+func (v *valuer) flat(g int, strips bool, clip int, rest func(int) int64) int64 {
 	gr := &v.r.groups[g]
 	r := v.r
 	begin, end, kerf := gr.x0, gr.x1, r.kc
@@ -154,11 +232,18 @@ func (v *valuer) flat(g int, strips bool) int64 {
 		}
 	}
 	f := make([]int64, end+kerf+1) // total of sections that end there
-	top := int64(-1)
+	top, best := int64(-1), int64(-1)
 	for x := begin; x <= end+kerf; x++ {
 		better := f[x] > top
 		if better {
 			top = f[x]
+			total := top
+			if rest != nil {
+				total += rest(x)
+			}
+			if rest == nil || top > 0 { // a board that is cut holds a piece
+				best = max(best, total)
+			}
 		}
 		if !better && !stop[x] {
 			continue
@@ -167,14 +252,14 @@ func (v *valuer) flat(g int, strips bool) int64 {
 			if x+s > end {
 				break
 			}
-			f[x+s+kerf] = max(f[x+s+kerf], top+v.section(gr, x, s, strips))
+			f[x+s+kerf] = max(f[x+s+kerf], top+v.section(gr, x, s, strips, clip))
 		}
 	}
-	return top
+	return best
 }
 
 // section is the best value of one section or strip.
-func (v *valuer) section(gr *group, at, size int, strip bool) int64 {
+func (v *valuer) section(gr *group, at, size int, strip bool, clip int) int64 {
 	side := func(d box) (lo, hi, a, b int) { return d.x0, d.x1, d.y0, d.y1 }
 	a, b, kerf := 0, gr.w, v.r.kr
 	if strip {
@@ -192,6 +277,7 @@ func (v *valuer) section(gr *group, at, size int, strip bool) int64 {
 			soft = append(soft, span{p, q})
 		}
 	}
+	b = min(b, clip)
 	total := int64(0)
 	sort.Slice(hard, func(i, j int) bool { return hard[i].a < hard[j].a })
 	from := a

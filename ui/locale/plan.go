@@ -80,7 +80,7 @@ var identities = []string{
 	"wood", "glue", "sandpaper", "tool", "travel", // expenses
 	"not priced", "below fees", "loss", "breaks even", "earns", // sales
 	"whole", "ends in 0 or 5", "ends in 0", "ends in 5", "ends in 9", "ends in .99", // prices to ask
-	"blanks left out", "boards kept whole that are cut", "money", "wood opened", "boards opened", "length opened", // aims of the cuts
+	"blanks left out", "boards kept whole that are cut", "money", "wood opened", "boards opened", "length opened", "use taken from the pile", "set-ups", "cuts", // aims of the cuts
 	"pva-yellow", "pva-white", "pva-d3", "polyurethane", "epoxy", "hide-liquid", // glues
 	"poly-oil", "poly-water", "poly-wipe", "oil", "oil-wax", "shellac", "wax", "paint", // finishes
 }

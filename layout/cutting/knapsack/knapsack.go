@@ -27,6 +27,10 @@ type Filler interface {
 	Best(c int) int64
 	// Take adds the copies of one best filling of capacity c to counts.
 	Take(c int, counts []int)
+	// Steps visits rising capacities up to c, each with its best value v, which
+	// no filling reaches that takes less than least: together they bound every
+	// filling of c by its value and by what it takes.
+	Steps(c int, visit func(c, least int, v int64))
 	// Work is the number of cells touched since the filler was made.
 	Work() int64
 }
@@ -240,3 +244,27 @@ func (l *List) Take(c int, counts []int) {
 
 // Work implements Filler.
 func (l *List) Work() int64 { return l.work }
+
+// Steps implements Filler: the capacities at which the best value rises.
+func (t *Table) Steps(c int, visit func(c, least int, v int64)) {
+	last := int64(-1)
+	for k, v := range t.f[:min(c, t.max)+1] {
+		if v > last {
+			last = v
+			visit(k, k, v)
+		}
+	}
+	t.work += int64(c)
+}
+
+// Steps implements Filler.
+func (l *List) Steps(c int, visit func(c, least int, v int64)) {
+	for _, k := range l.front {
+		s := &l.state[k]
+		if s.size > c {
+			return
+		}
+		visit(s.size, s.size, s.value)
+	}
+	l.work += int64(len(l.front))
+}

@@ -90,6 +90,24 @@ func (t *Trains) Take(c int, counts []int) {
 	}
 }
 
+// trainSteps is how many capacities are looked at where trains make each dear.
+const trainSteps = 24
+
+// Steps implements Filler. With short pieces only some capacities are looked at,
+// and what lies between counts as the next.
+func (t *Trains) Steps(c int, visit func(c, least int, v int64)) {
+	if len(t.items[1]) == 0 {
+		t.long.Steps(c, visit)
+		return
+	}
+	least := 0
+	for k := range trainSteps + 1 {
+		at := c * k / trainSteps
+		visit(at, least, t.Best(at))
+		least = at + 1
+	}
+}
+
 // Work implements Filler.
 func (t *Trains) Work() int64 {
 	w := t.work

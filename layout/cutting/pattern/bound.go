@@ -19,8 +19,9 @@ type Dual struct {
 func (ms *master) dual(y []float64) Dual {
 	s := math.Ldexp(ms.norm, int(ms.scale))
 	d := Dual{Scale: ms.scale, Pi: make([]int64, len(ms.demand)), Rho: make([]int64, len(ms.m.Groups))}
+	most := mostPrice(ms.pieces())
 	for r, i := range ms.items {
-		p := math.Min(y[r], ms.big*1.5) * s
+		p := math.Min(math.Min(y[r], ms.big*1.5)*s, most)
 		if p > 0 {
 			d.Pi[i] = int64(p)
 			if ms.m.Short != nil {
@@ -40,13 +41,20 @@ func (ms *master) dual(y []float64) Dual {
 		num, shift := int64(0), uint(0)
 		if v > 0 {
 			shift = uint(max(0, min(60, 31-math.Ilogb(v))))
-			num = int64(math.Min(math.Ldexp(v, int(shift)), 1<<40))
+			// A budget in few steps makes for a high price of one; the price of all
+			// of it must not overflow.
+			v = math.Min(v, math.Ldexp(1, 60)/float64(ms.m.Budgets[b]))
+			num = int64(math.Ldexp(v, int(shift)))
 		}
 		d.Num = append(d.Num, num)
 		d.Shift = append(d.Shift, shift)
 	}
 	return d
 }
+
+// mostPrice is the most that one of so many copies may be priced at: the prices of
+// all of them together must not overflow. Lower prices make a bound too.
+func mostPrice(copies int) float64 { return math.Ldexp(1, 60) / float64(copies+1) }
 
 // charge is floor(num * w / 2^shift), exactly.
 func charge(num, w int64, shift uint, up bool) int64 {
@@ -64,10 +72,10 @@ func charge(num, w int64, shift uint, up bool) int64 {
 // groupCost is the scaled cost of one more board of g under d in the state.
 func (ms *master) groupCost(d *Dual, g int) int64 {
 	gr := &ms.m.Groups[g]
-	c := gr.Cost << d.Scale
-	if ms.supply[g] == 1 && ms.st.least[g] > 0 {
-		c = 0
+	if ms.supply[g] == 1 && ms.st.least[g] > 0 { // spent, and counted in lagrange
+		return -d.Rho[g]
 	}
+	c := gr.Cost << d.Scale
 	for b, num := range d.Num {
 		if num > 0 {
 			c += charge(num, gr.Weight[b], d.Shift[b], false)
@@ -83,6 +91,9 @@ func (ms *master) bound(d *Dual) int64 {
 }
 
 func (ms *master) price(d *Dual) {
+	if k, ok := ms.oracle.(Keeper); ok && ms.m.Rest != nil {
+		k.Keep(int(ms.scale))
+	}
 	before := ms.oracle.Work()
 	defer func() { ms.clk.work += ms.oracle.Work() - before }()
 	ms.oracle.Price(d.Pi, ms.limit, ms.want, ms.value)
@@ -102,8 +113,17 @@ func (ms *master) lagrange(d *Dual, value []int64) int64 {
 		total += d.Pi[i] * int64(ms.demand[i])
 	}
 	for b, num := range d.Num {
+		left := ms.m.Budgets[b]
+		for _, g := range ms.groups {
+			if ms.supply[g] == 1 && ms.st.least[g] > 0 {
+				left -= ms.m.Groups[g].Weight[b]
+			}
+		}
+		if left < 0 { // the boards to be opened are too many
+			return math.MaxInt64 / 2
+		}
 		if num > 0 {
-			total -= charge(num, ms.m.Budgets[b], d.Shift[b], true)
+			total -= charge(num, left, d.Shift[b], true)
 		}
 	}
 	for _, g := range ms.groups {

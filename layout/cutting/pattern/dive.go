@@ -65,8 +65,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			if st.most[g] == 0 {
 				ms.want[g] = false
 			}
-			if ms.supply[g] != 1 || st.least[g] == 0 {
-				spent += ms.m.Groups[g].Cost
+			spent += ms.m.columnCost(c)
+			if ms.supply[g] == 1 && st.least[g] > 0 {
+				spent -= ms.m.Groups[g].Cost
 			}
 			plan.Uses = append(plan.Uses, Use{c, 1})
 		}
@@ -91,8 +92,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				remaining += u.Col.N[k]
 			}
 			st.most[g]++
-			if ms.supply[g] != 1 || st.least[g] == 0 {
-				spent -= ms.m.Groups[g].Cost
+			spent -= ms.m.columnCost(u.Col)
+			if ms.supply[g] == 1 && st.least[g] > 0 {
+				spent += ms.m.Groups[g].Cost
 			}
 			for b := range budget {
 				budget[b] += float64(ms.m.Groups[g].Weight[b]) / float64(ms.m.Budgets[b])
@@ -346,7 +348,7 @@ func (ms *master) finish(left []int) *Plan {
 func (p *Plan) price(m *Model) {
 	p.Cost = 0
 	for _, u := range p.Uses {
-		p.Cost += int64(u.N) * m.Groups[u.Col.Group].Cost
+		p.Cost += int64(u.N) * m.columnCost(u.Col)
 	}
 	if m.Short != nil {
 		for i, n := range p.Short {

@@ -10,6 +10,9 @@ import (
 // its cost, until nothing is left or nothing fits (sequential value correction
 // repeats it with corrected values).
 func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float64, spend float64) *Plan {
+	if k, ok := o.(Keeper); ok {
+		k.Keep(-1)
+	}
 	left, avail := append([]int(nil), demand...), append([]int(nil), supply...)
 	pi := make([]int64, len(demand))
 	top := 0.0
@@ -171,21 +174,16 @@ func greedy(m *Model, o Oracle, clk *clock, demand, supply []int, value []float6
 				budget[b] -= w * int64(n)
 			}
 			p.Uses = append(p.Uses, Use{col, n})
-			p.Cost += int64(n) * m.Groups[g].Cost
 		}
 		if !placed {
 			break
 		}
 	}
 	p.Short = left
-	if remaining > 0 {
-		if m.Short == nil {
-			return nil
-		}
-		for i, d := range left {
-			p.Cost += int64(d) * m.Short[i]
-		}
+	if remaining > 0 && m.Short == nil {
+		return nil
 	}
+	p.price(m)
 	return p
 }
 

@@ -17,6 +17,9 @@ type Lines struct {
 	// Safe, above zero, is the length below which pieces must leave the saw
 	// together (see knapsack.Trains); Kerf is the kerf inside the sizes.
 	Safe, Kerf int
+	// Keep, when not nil, is what a length left behind the pieces of a segment of
+	// a group is worth; it rises with the length.
+	Keep func(g, seg, length int) int64
 }
 
 // lineOracle prices all boards of a class from one knapsack table.
@@ -35,6 +38,7 @@ type lineOracle struct {
 	trains []knapsack.Trains
 	loose  bool
 	last   []bool // class was filled by the last Price
+	keep   int    // see Keeper
 }
 
 // denseMax is the longest capacity for which a dense table is considered.
@@ -42,7 +46,7 @@ const denseMax = 25_000
 
 // NewLineOracle prices lines.
 func NewLineOracle(l *Lines) Oracle {
-	o := &lineOracle{l: l}
+	o := &lineOracle{l: l, keep: -1}
 	n := 1
 	for _, c := range l.Class {
 		n = max(n, c+1)
@@ -108,7 +112,7 @@ func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) 
 		if o.l.Safe > 0 {
 			o.tables[c] = &o.trains[c]
 		} else if top > denseMax {
-			o.sparse[c].Single = single
+			o.sparse[c].Single = single && o.keep < 0
 			o.tables[c] = &o.sparse[c]
 		} else {
 			o.tables[c] = &o.dense[c]
@@ -121,13 +125,84 @@ func (o *lineOracle) Price(pi []int64, limit []int, want []bool, value []int64) 
 			continue
 		}
 		v := int64(0)
-		if c := o.class(g); o.last[c] {
+		switch c := o.class(g); {
+		case o.keep >= 0:
+			_, v = o.takes(g)
+		case o.last[c]:
 			for _, s := range segs {
 				v += o.tables[c].Best(s)
 			}
 		}
 		value[g] = v
 	}
+}
+
+// Keep implements Keeper.
+func (o *lineOracle) Keep(scale int) { o.keep = scale }
+
+// rest is what is worth keeping when pieces take so much of a segment; what is
+// taken ends with a kerf.
+func (o *lineOracle) rest(g, seg, taken int) int64 {
+	return o.l.Keep(g, seg, o.l.Segs[g][seg]-o.l.Kerf-taken) << o.keep
+}
+
+// best is the greatest value of a segment with so much room for pieces, what is
+// left of it included, and what the pieces then take; some says that there must
+// be a piece, v is -1 when there can't.
+func (o *lineOracle) best(t knapsack.Filler, g, seg, room int, some bool) (take int, v int64) {
+	if o.keep < 0 {
+		return room, t.Best(room)
+	}
+	before := o.l.Segs[g][seg] - room // placed in any case
+	v = -1
+	t.Steps(room, func(c, least int, worth int64) {
+		if some && worth == 0 {
+			return
+		}
+		if x := worth + o.rest(g, seg, before+least); x > v {
+			take, v = c, x
+		}
+	})
+	return take, v
+}
+
+// takes is what pieces take of every segment of a board of g, and the value of
+// all, what is left included. A board that is cut holds a piece: the emptiest
+// boards are not for the taking.
+func (o *lineOracle) takes(g int) (take []int, v int64) {
+	c := o.class(g)
+	at, gain, first := -1, int64(0), 0
+	empty := true
+	for n, s := range o.l.Segs[g] {
+		none := o.rest(g, n, 0)
+		took, best := 0, none
+		piece, some := 0, int64(-1)
+		if o.last[c] {
+			took, best = o.best(o.tables[c], g, n, s, false)
+			piece, some = o.best(o.tables[c], g, n, s, true)
+		}
+		for i, size := range o.l.Size { // a piece without a value
+			if o.limit[i] > 0 && o.pi[i] == 0 && size <= s && o.allowed(c, i) {
+				if x := o.rest(g, n, size); x > some {
+					piece, some = 0, x
+				}
+			}
+		}
+		if some >= 0 && (at < 0 || some-none > gain) {
+			at, gain, first = n, some-none, piece
+		}
+		empty = empty && took == 0
+		take = append(take, took)
+		v += best
+	}
+	if empty {
+		if at < 0 {
+			return take, 0
+		}
+		take[at] = first
+		v = max(v+gain, 0)
+	}
+	return take, v
 }
 
 // Pattern implements Oracle. Segments of one board share an item's limit,
@@ -141,13 +216,17 @@ func (o *lineOracle) Pattern(g int) *Column {
 	index := o.index[c]
 	used := make([]int, len(index))
 	var parts []Part
+	takes := o.l.Segs[g]
+	if o.keep >= 0 {
+		takes, _ = o.takes(g)
+	}
 	for s, size := range o.l.Segs[g] {
 		if cap(o.counts) < len(index) {
 			o.counts = make([]int, len(index))
 		}
 		o.counts = o.counts[:len(index)]
 		clear(o.counts)
-		o.tables[c].Take(size, o.counts)
+		o.tables[c].Take(takes[s], o.counts)
 		clash := false
 		for k, n := range o.counts {
 			if n > 0 && used[k]+n > o.limit[index[k]] && !o.loose {
@@ -162,7 +241,8 @@ func (o *lineOracle) Pattern(g int) *Column {
 			}
 			clear(o.counts)
 			o.seg.Fill(size, o.items)
-			o.seg.Take(size, o.counts)
+			take, _ := o.best(o.seg, g, s, size, false)
+			o.seg.Take(take, o.counts)
 		}
 		for k, n := range o.counts {
 			if n > 0 {
@@ -222,11 +302,14 @@ func (o *lineOracle) bounded(g int, bounds []CountBound, pi []int64, limit []int
 	total := int64(0)
 	var counts [][]int
 	must := map[int]int{} // least copies on all segments
+	empty := o.keep >= 0
 	for _, b := range bounds {
 		if must[b.Item] += b.Lo; must[b.Item] > limit[b.Item] {
 			return -1, nil
 		}
+		empty = empty && b.Lo == 0
 	}
+	at, gain, first := -1, int64(0), []int(nil) // of the best single piece, see takes
 	for s, size := range o.l.Segs[g] {
 		lo, hi := map[int]int{}, map[int]int{}
 		for _, b := range bounds {
@@ -256,13 +339,41 @@ func (o *lineOracle) bounded(g int, bounds []CountBound, pi []int64, limit []int
 			return -1, nil
 		}
 		o.seg.Fill(left, o.items)
-		total += o.seg.Best(left)
+		take, best := o.best(o.seg, g, s, left, false)
+		total += best
 		got := make([]int, len(index))
-		o.seg.Take(left, got)
+		o.seg.Take(take, got)
+		if empty = empty && take == 0; empty {
+			none := o.rest(g, s, 0)
+			piece, some := o.best(o.seg, g, s, left, true)
+			for i, w := range o.l.Size {
+				m, bounded := hi[i]
+				if limit[i] > must[i] && (!bounded || m > 0) && pi[i] == 0 && w <= left && o.allowed(c, i) {
+					if x := o.rest(g, s, w); x > some {
+						piece, some = 0, x
+					}
+				}
+			}
+			if some >= 0 && (at < 0 || some-none > gain) {
+				at, gain, first = s, some-none, make([]int, len(limit))
+				row := make([]int, len(index))
+				o.seg.Take(piece, row)
+				for k, m := range row {
+					first[index[k]] += m
+				}
+			}
+		}
 		for k, m := range got {
 			n[index[k]] += m
 		}
 		counts = append(counts, n)
+	}
+	if empty {
+		if at < 0 {
+			return -1, nil
+		}
+		counts[at] = first
+		total = max(0, total+gain)
 	}
 	return total, counts
 }

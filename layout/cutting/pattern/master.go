@@ -39,6 +39,7 @@ type master struct {
 	lower  []int // row of the least-use row of a group, or -1
 	nb     int   // budgets
 	budRow int
+	idle   []int // by group: the column of a board that is open and holds nothing, or -1
 	lp     *simplex.LP
 	first  int
 	pool   []*Column
@@ -114,6 +115,9 @@ func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed u
 		}
 	}
 	ms.step = max(ms.step, 1)
+	if m.Rest != nil {
+		ms.step = 1
+	}
 	ms.norm = math.Max(1, total/math.Max(n, 1))
 	ms.big = (total + 1) / ms.norm
 	ms.scale = uint(max(0, min(30, 60-int(math.Ceil(math.Log2(4*(total+1)*(pieces+2)))))))
@@ -140,6 +144,17 @@ func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed u
 		if r := ms.lower[g]; r >= 0 {
 			ms.lp.Add(simplex.Column{Rows: []int32{int32(r)}, Vals: []float64{-1}})
 		}
+	}
+	// A board that is to be opened takes its share of the budgets whatever is cut
+	// from it.
+	ms.idle = make([]int, len(m.Groups))
+	for g := range ms.idle {
+		if ms.idle[g] = -1; ms.nb == 0 || ms.growOf[g] < 0 || ms.supply[g] != 1 {
+			continue
+		}
+		col := simplex.Column{Rows: []int32{int32(ms.growOf[g])}, Vals: []float64{1}}
+		ms.charge(&col, g)
+		ms.idle[g] = ms.lp.Add(col)
 	}
 	ms.first = ms.lp.Len()
 	ms.want = make([]bool, len(m.Groups))
@@ -231,10 +246,11 @@ func (ms *master) columnCost(c *Column) (float64, bool) {
 		}
 		return ms.big * float64(n), true
 	}
+	cost := ms.m.columnCost(c)
 	if ms.supply[g] == 1 && st.least[g] > 0 {
-		return 0, false
+		cost -= ms.m.Groups[g].Cost
 	}
-	return float64(ms.m.Groups[g].Cost) / ms.norm, false
+	return float64(cost) / ms.norm, false
 }
 
 // enter makes st the current state: costs, bans, least uses.
@@ -248,6 +264,20 @@ func (ms *master) enter(st *state) {
 	changed := false
 	for _, g := range ms.groups {
 		ms.want[g] = !st.closed[g]
+		if j := ms.idle[g]; j >= 0 {
+			open := st.least[g] > 0
+			ms.lp.Ban(j, !open)
+			cost := 0.0
+			if open {
+				cost = ms.big
+			}
+			ms.lp.SetCost(ms.growOf[g], cost)
+			if !open && ms.lp.Basic(j) { // as dear as a board left out
+				ms.lp.SetCost(j, ms.big)
+			} else {
+				ms.lp.SetCost(j, 0)
+			}
+		}
 		if r := ms.lower[g]; r >= 0 {
 			if v := float64(st.least[g]); ms.lp.RHS(r) != v {
 				ms.lp.SetRHS(r, v)
@@ -267,6 +297,16 @@ func (ms *master) enter(st *state) {
 	ms.best = Dual{}
 	ms.exact = nil
 	ms.conv = false
+}
+
+// charge makes a column take a board's share of the budgets.
+func (ms *master) charge(col *simplex.Column, g int) {
+	for b := range ms.nb {
+		if w := ms.m.Groups[g].Weight[b]; w != 0 {
+			col.Rows = append(col.Rows, int32(ms.budRow+b))
+			col.Vals = append(col.Vals, float64(w)/float64(ms.m.Budgets[b]))
+		}
+	}
 }
 
 // add puts a column into the LP unless it is known or useless here.
@@ -296,12 +336,7 @@ func (ms *master) add(c *Column) bool {
 		col.Rows = append(col.Rows, int32(r))
 		col.Vals = append(col.Vals, 1)
 	}
-	for b := range ms.nb {
-		if w := ms.m.Groups[c.Group].Weight[b]; w != 0 {
-			col.Rows = append(col.Rows, int32(ms.budRow+b))
-			col.Vals = append(col.Vals, float64(w)/float64(ms.m.Budgets[b]))
-		}
-	}
+	ms.charge(&col, c.Group)
 	var bad bool
 	col.Cost, bad = ms.columnCost(c)
 	j := ms.lp.Add(col)
@@ -328,6 +363,11 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 		zero := Dual{Scale: ms.scale, Pi: make([]int64, len(ms.demand)), Rho: make([]int64, len(ms.m.Groups)),
 			Num: make([]int64, ms.nb), Shift: make([]uint, ms.nb)}
 		clear(ms.bestV)
+		if ms.m.Rest != nil { // and all of a board may be left
+			for _, g := range ms.groups {
+				ms.bestV[g] = ms.m.Groups[g].Cost << ms.scale
+			}
+		}
 		ms.best, ms.top = zero, ms.lagrange(&zero, ms.bestV)
 		if ms.lb = max(ms.lb, ms.round(ms.top)); ms.lb >= ub {
 			return

@@ -27,8 +27,22 @@ type Model struct {
 	// Short, when not nil, is the cost of leaving out one copy of an item;
 	// otherwise every demand must be met.
 	Short []int64
+	// Rest, when not nil, is what a pattern leaves of its board that is worth
+	// keeping, in units of cost: a board in use costs its group's Cost less that.
+	// It is never above Cost, and falls as pieces are added. The oracle is then a
+	// Keeper.
+	Rest func(*Column) int64
 	// Oracle makes an oracle for one goroutine.
 	Oracle func() Oracle
+}
+
+// columnCost is what one board cut by c costs.
+func (m *Model) columnCost(c *Column) int64 {
+	cost := m.Groups[c.Group].Cost
+	if m.Rest != nil {
+		cost -= m.Rest(c)
+	}
+	return cost
 }
 
 // Group is identical boards: the same patterns fit on each.
@@ -81,6 +95,13 @@ type Counter interface {
 // Loosener is an oracle whose values may count an item more often than its
 // limit; when loose, its patterns do too, so that a bound can be had in full.
 type Loosener interface{ Loose(on bool) }
+
+// Keeper is an oracle whose values can take in what patterns leave (Model.Rest).
+type Keeper interface {
+	// Keep makes the values of every later Price count the rest of a pattern
+	// times 2^scale; below zero it counts for nothing.
+	Keep(scale int)
+}
 
 // Teller is an oracle that knows more good patterns than the best one, for
 // groups of many boards: each round of column generation may then add several.

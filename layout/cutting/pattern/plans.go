@@ -21,6 +21,9 @@ type plans struct {
 	recutOnly bool
 }
 
+// recutWork is what a recut costs beyond its pricing and pivots.
+const recutWork = 20_000
+
 func (p *plans) take(q *Plan) bool {
 	if q == nil || !q.keeps(p.m, p.m.Demand, p.supply) {
 		return false
@@ -71,7 +74,7 @@ func (p *plans) round() {
 			cur = p.best
 		}
 		q := recut(p.m, p.oracle, p.clk, cur, p.supply, p.root, p.k, p.r)
-		p.clk.work += 1000
+		p.clk.work += recutWork
 		p.misses++
 		if q != nil && q.keeps(p.m, p.m.Demand, p.supply) {
 			if q.Cost <= cur.Cost {

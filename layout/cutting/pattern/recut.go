@@ -22,7 +22,7 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 	// What a board costs beyond the prices of its blanks says how badly it is cut.
 	loss := make([]float64, len(units))
 	for n, c := range units {
-		l := float64(m.Groups[c.Group].Cost)
+		l := float64(m.columnCost(c))
 		for q, i := range c.Items {
 			l -= float64(root.best.Pi[i]) / float64(int64(1)<<root.best.Scale) * float64(c.N[q])
 		}
@@ -61,7 +61,7 @@ func recut(m *Model, o Oracle, clk *clock, p *Plan, supply []int, root *master, 
 			}
 			continue
 		}
-		freed += m.Groups[c.Group].Cost
+		freed += m.columnCost(c)
 		for q, i := range c.Items {
 			demand[i] += c.N[q]
 		}

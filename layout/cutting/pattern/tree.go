@@ -213,7 +213,7 @@ func (t *tree) step() {
 			return
 		}
 	}
-	if left, right, ok := t.overused(st); ok && ms.conv {
+	if left, right, ok := t.overused(st); ok && (ms.conv || ms.lb >= ms.ceilLP(ms.lp.Objective())) {
 		t.branch(nd, st, left, right, true)
 		return
 	}
@@ -373,6 +373,21 @@ func (t *tree) choose(st *state, idx []int, x []float64) (left, right Decision, 
 			f := count[s] - math.Floor(count[s])
 			if v := math.Min(f, 1-f); v > best {
 				best, pick, ok = v, s, true
+			}
+		}
+	}
+	if !ok {
+		// Whole on average only: patterns of one board that differ in a count.
+		for n, k := range idx {
+			col := ms.pool[k]
+			if ms.supply[col.Group] != 1 || !c.Line(col.Group) || x[n] > 1-1e-4 {
+				continue
+			}
+			for _, p := range col.Parts {
+				if s := (slot{col.Group, p.Seg, p.Item}); !ok && float64(p.N) > count[s]+1e-4 {
+					pick, ok = s, true
+					count[s] += 1e-6
+				}
 			}
 		}
 	}

@@ -138,7 +138,7 @@ func frees(s plan.Saw) string {
 func (r *Room) aimGrid() *control.Grid {
 	list := func() []plan.Level { return r.cuts().Levels }
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Aim, the weightiest first"), Width: 200, Tip: lang.L("a lesser aim never spoils a weightier one")}, {Title: lang.L("This plan"), Width: 120, Numeric: true}, {Title: lang.L("Proved: never below"), Width: 160, Numeric: true}, {Title: lang.L("So"), Width: 200, Stretch: true},
+		{Title: lang.L("Aim, the weightiest first"), Width: 200, Tip: lang.L("a lesser aim never spoils a weightier one; clear wood long enough to keep is of use by its width times its length squared, so one long leftover counts for more than two half as long")}, {Title: lang.L("This plan"), Width: 120, Numeric: true}, {Title: lang.L("Proved: never below"), Width: 160, Numeric: true}, {Title: lang.L("So"), Width: 200, Stretch: true},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {
 		if row >= len(list()) {
 			return "", control.CellState{}
@@ -176,6 +176,8 @@ func (r *Room) aim(kind plan.LevelKind, v decimal.Decimal) string {
 			return lang.L("{{.area}} sq ft", locale.With{"area": locale.Decimal(v.Div(decimal.NewFromFloat(92_903.04)), 2)}) // a foot is 304.8 mm exactly
 		}
 		return locale.Decimal(v.Shift(-6), 3) + " m²"
+	case plan.LevelLeftovers:
+		return locale.Decimal(v.Shift(-9), 3) + " m² · m"
 	}
 	return v.String()
 }
