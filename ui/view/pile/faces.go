@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strings"
 
+	"fyne.io/fyne/v2"
 	"fyne.io/fyne/v2/lang"
 
 	"pilewright/plan"
@@ -90,4 +91,29 @@ func readFaces(text string) (plan.GoodFaces, plan.Rings, error) {
 		return g, r, locale.Error("“{{.text}}” is not read here; write {{.good}}, and after a comma {{.rings}}", locale.With{"text": text, "good": strings.Join(goodWords(), " / "), "rings": strings.Join(ringWords(), " / ")})
 	}
 	return g, r, nil
+}
+
+// facesMenu says of the chosen boards which faces are good and how their rings lie.
+func (r *Room) facesMenu() *fyne.Menu {
+	item := func(name string, change func(*plan.Board)) *fyne.MenuItem {
+		return fyne.NewMenuItem(name, func() {
+			ids := r.chosen()
+			r.desk.Fail(r.desk.Session().Edit(lang.L("say which faces are good"), "", func(p *plan.Project) (*plan.Project, error) {
+				return p.EditBoards(ids, func(b *plan.Board) error { change(b); return nil })
+			}))
+		})
+	}
+	var items []*fyne.MenuItem
+	for i, g := range goods {
+		name := goodWords()[i]
+		if i < 2 {
+			name = lang.L("{{.face}} is the good face", locale.With{"face": name})
+		}
+		items = append(items, item(name, func(b *plan.Board) { b.Faces = g }))
+	}
+	items = append(items, item(lang.L("good where no defect shows"), func(b *plan.Board) { b.Faces = plan.FacesUnknown }), fyne.NewMenuItemSeparator())
+	for i, lie := range rings {
+		items = append(items, item(lang.L("with A up: {{.lie}}", locale.With{"lie": ringWords()[i]}), func(b *plan.Board) { b.Rings = lie }))
+	}
+	return fyne.NewMenu("", append(items, item(lang.L("rings not marked"), func(b *plan.Board) { b.Rings = plan.NotMarked }))...)
 }

@@ -315,9 +315,12 @@ func (r *Room) setState(state plan.BoardState) {
 }
 
 func (r *Room) menu(rows []int) *fyne.Menu {
+	faces := fyne.NewMenuItem(lang.L("Faces"), nil)
+	faces.ChildMenu = r.facesMenu()
 	return fyne.NewMenu("",
 		fyne.NewMenuItem(lang.L("Keep whole"), func() { r.setState(plan.Kept) }),
 		fyne.NewMenuItem(lang.L("Back into the pile"), func() { r.setState(plan.InPile) }),
+		faces,
 		fyne.NewMenuItem(lang.L("Delete"), func() { r.remove(rows) }))
 }
 

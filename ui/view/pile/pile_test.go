@@ -231,6 +231,24 @@ func TestFacesAndRingsOfABoardAreTypedAndShown(t *testing.T) {
 	}
 }
 
+func TestTheMenuSetsTheFacesOfEveryBoardChosen(t *testing.T) {
+	d, r := shown(t)
+	ids := []plan.ID{r.shown[0].ID, r.shown[2].ID}
+	r.boards.SelectRows([]string{r.boards.RowID(0), r.boards.RowID(2)})
+	menu := r.menu([]int{0, 2})
+	k := slices.IndexFunc(menu.Items, func(m *fyne.MenuItem) bool { return m.ChildMenu != nil })
+	for _, label := range []string{"B is the good face", "with A up: bark down"} {
+		items := menu.Items[k].ChildMenu.Items
+		items[slices.IndexFunc(items, func(m *fyne.MenuItem) bool { return m.Label == label })].Action()
+		d.Settle()
+	}
+	for _, b := range d.Session().Project().Boards {
+		if chosen := slices.Contains(ids, b.ID); chosen != (b.Faces == plan.GoodB && b.Rings == plan.BarkDown) {
+			t.Errorf("board %s, chosen %v: faces %q, rings %q", b.Mark, chosen, b.Faces, b.Rings)
+		}
+	}
+}
+
 func TestTheMenuOfADefectSaysWhichFaceItShowsOn(t *testing.T) {
 	d, r := shown(t)
 	i := slices.IndexFunc(r.shown, func(b plan.Board) bool { return len(b.Defects) > 0 })
