@@ -52,9 +52,9 @@ var ErrConflict = errors.New("it was changed elsewhere since")
 
 // Limits on what a shop file may hold, far above what a shop comes to.
 const (
-	MaxBody    = 4 << 20   // bytes of one record
-	MaxRecords = 2_000_000 // records read at once
-	maxID      = ID(1) << 53
+	MaxBody    = 4 << 20     // bytes of one record
+	MaxRecords = 2_000_000   // records read at once
+	MaxID      = ID(1) << 53 // no noun has this number or a greater one
 )
 
 // PieceOnly reports whether records of the kind belong to one piece and are
@@ -192,7 +192,7 @@ func (p *Project) apply(changes []Change, check bool) (*Project, error) {
 		if err != nil {
 			return nil, err
 		}
-		if c.ID <= 0 || c.ID >= maxID {
+		if c.ID <= 0 || c.ID >= MaxID {
 			return nil, fmt.Errorf("a %s with the number %d, which no noun can have", c.Kind, c.ID)
 		}
 		q.NextID = max(q.NextID, c.ID+1)

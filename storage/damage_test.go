@@ -286,7 +286,7 @@ func TestANumberThatNoShopComesToIsNotStored(t *testing.T) {
 	t.Parallel()
 	f, p := newShop(t, 1)
 	changes, err := plan.Diff(p, p.With(func(q *plan.Project) {
-		q.Boards = append([]plan.Board{{ID: 1 << 51, Mark: "far", Length: 1, Width: 1, Thickness: 1}}, q.Boards...)
+		q.Boards = append([]plan.Board{{ID: plan.MaxID, Mark: "far", Length: 1, Width: 1, Thickness: 1}}, q.Boards...)
 	}))
 	if err != nil {
 		t.Fatal(err)
@@ -296,6 +296,44 @@ func TestANumberThatNoShopComesToIsNotStored(t *testing.T) {
 	}
 	f = reopen(t, f)
 	sound(t, f)
+}
+
+// Rows that no shop writes, with sums as they should be, keep nothing else from
+// being salvaged.
+func TestHostileRowsAreLeftOutOfTheCopy(t *testing.T) {
+	t.Parallel()
+	f, p := newShop(t, 5)
+	commit(t, f, "name", "", p, named(p, "Barn"))
+	if err := f.Close(); err != nil {
+		t.Fatal(err)
+	}
+	for _, c := range []struct {
+		kind      plan.Kind
+		id, piece plan.ID
+	}{{"board", plan.MaxID, 0}, {"board", 1<<63 - 1, 0}, {"part", 900, plan.MaxID}, {"part", 901, -4}, {"part", 902, 0}, {"spell", 903, 0}} {
+		body := fmt.Sprintf(`{"id":%d,"piece":%d}`, c.id, c.piece)
+		rewrite(t, f.Path(), "INSERT INTO record (kind, id, piece, body, sum) VALUES (?, ?, ?, ?, ?)", c.kind, c.id, c.piece, body, storage.Sum(c.kind, c.id, c.piece, []byte(body)))
+	}
+	rewrite(t, f.Path(), "UPDATE edit_change SET id = ?", plan.MaxID)
+	if _, err := storage.Open(f.Path(), at(noon)); !errors.Is(err, storage.ErrCorrupt) {
+		t.Fatalf("it opens: %v", err)
+	}
+	into := f.Path() + ".salvaged"
+	report, err := storage.Salvage(f.Path(), into)
+	if err != nil || len(report.Lost) < 6 || report.History {
+		t.Fatalf("%+v, %v", report, err)
+	}
+	g, err := storage.Open(into, at(noon))
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer g.Close()
+	sound(t, g)
+	if got := load(t, g, p.Piece.ID); len(got.Boards) != 5 || got.Shop.Name != "Barn" {
+		t.Errorf("%d boards, %q", len(got.Boards), got.Shop.Name)
+	}
+	got := load(t, g, p.Piece.ID)
+	commit(t, g, "name", "", got, named(got, "it can be worked in"))
 }
 
 // readAll reads every piece of a file and fails unless all reads as it should.

@@ -308,7 +308,7 @@ func verify(db *sql.DB) error {
 		if stored != sum(plan.Kind(kind), id, piece, body) {
 			return fmt.Errorf("%w: the %s with number %d is not as it was written", ErrCorrupt, kind, id)
 		}
-		if id > mostID {
+		if id >= plan.MaxID {
 			return fmt.Errorf("%w: no shop has used %d numbers", ErrCorrupt, id)
 		}
 	}

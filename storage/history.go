@@ -68,7 +68,7 @@ func readChanges(tx *sql.Tx, seq int64) ([]plan.Change, error) {
 		if err := scan(rows, &c.Kind, &c.ID, &c.Piece, &c.Before, &c.After, &stored); err != nil {
 			return nil, err
 		}
-		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) {
+		if stored != sum(c.Kind, c.ID, c.Piece, c.Before, c.After) || c.ID >= plan.MaxID {
 			return nil, fmt.Errorf("%w: the remembered %s with number %d is not as it was written", ErrCorrupt, c.Kind, c.ID)
 		}
 		out = append(out, c)

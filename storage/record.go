@@ -80,15 +80,12 @@ func lastID(db *sql.DB) (plan.ID, error) {
 		if err := scan(rows, &last); err != nil {
 			return 0, err
 		}
-		if last < 0 || last > mostID {
+		if last < 0 || last >= plan.MaxID {
 			return 0, fmt.Errorf("%w: no shop has used %d numbers", ErrCorrupt, last)
 		}
 	}
 	return last, translate(rows.Err())
 }
-
-// mostID is a number no shop comes to.
-const mostID plan.ID = 1 << 50
 
 // lastIDSetting is where the greatest number ever used is kept.
 const lastIDSetting = "last id"
@@ -137,7 +134,7 @@ func (f *File) writable() error {
 func write(tx *sql.Tx, changes []plan.Change) error {
 	var last plan.ID
 	for _, c := range changes {
-		if c.ID > mostID {
+		if c.ID >= plan.MaxID {
 			return fmt.Errorf("%w: its numbers are used up", ErrCorrupt)
 		}
 		var now []byte

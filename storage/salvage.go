@@ -75,7 +75,9 @@ func salvage(path, into string) (report Salvaged, err error) {
 	if err != nil {
 		return report, fmt.Errorf("write %s: %w", into, err)
 	}
-	_, err = inspect(into)
+	if _, err = inspect(into); err != nil {
+		err = errors.Join(err, removeIfThere(into))
+	}
 	return report, err
 }
 
@@ -156,7 +158,11 @@ func (w *wreck) records() ([]plan.Record, Salvaged, error) {
 		if was, twice := best[key]; twice && (was.live || !c.live) {
 			continue
 		}
-		if _, err := plan.FromRecords([]plan.Record{c.Record}, c.Piece); err != nil {
+		_, err := plan.FromRecords([]plan.Record{c.Record}, c.Piece)
+		if err == nil && (c.Piece < 0 || c.Piece >= plan.MaxID || c.Piece == 0 && c.Kind.PieceOnly()) {
+			err = fmt.Errorf("no piece has the number %d", c.Piece)
+		}
+		if err != nil {
 			report.Lost = append(report.Lost, fmt.Sprintf("The %s with number %d can't be read: %v.", c.Kind, c.ID, err))
 			continue
 		}
@@ -212,7 +218,7 @@ func (w *wreck) root() (page int) {
 	if db.QueryRow("SELECT rootpage FROM sqlite_schema WHERE name = 'record'").Scan(&page) != nil {
 		page = 0
 	}
-	if db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&w.lastID) != nil || w.lastID < 0 || w.lastID > mostID {
+	if db.QueryRow("SELECT value FROM setting WHERE name = ?", lastIDSetting).Scan(&w.lastID) != nil || w.lastID < 0 || w.lastID >= plan.MaxID {
 		w.lastID = 0
 	}
 	return page
