@@ -41,6 +41,9 @@ type Room struct {
 	above    *fyne.Container // what stands over the drawing
 	below    *fyne.Container
 	halt     func() // stops the ticking
+	// seen is when heed last looked, with the steady time; seenWall what the wall
+	// clock said then.
+	seen, seenWall time.Time
 	// every calls f at an interval on the screen's goroutine until stopped.
 	every func(interval time.Duration, f func()) (stop func())
 }
@@ -82,6 +85,7 @@ func New(d desk.Desk) *Room {
 	split := control.NewSplit(false, r.tabs, r.below, share(d.Recall("split.bench"), 0.52))
 	split.OnMoved = func(s float64) { d.Remember("split.bench", strconv.FormatFloat(s, 'f', 3, 64)) }
 	r.content = split
+	r.heed()
 	for _, c := range r.Commands() {
 		if c.Shortcut != nil {
 			d.Window().Canvas().AddShortcut(c.Shortcut, func(fyne.Shortcut) { r.whileShown(c.Run) })

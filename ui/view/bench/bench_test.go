@@ -159,6 +159,32 @@ func TestAForgottenClockIsAskedAbout(t *testing.T) {
 	}
 }
 
+func TestAComputersClockSetBackTakesNoTimeFromAStep(t *testing.T) {
+	d, r, _ := atBench(t)
+	d.Time = time.Date(2026, 3, 3, 18, 30, 0, 0, time.UTC)
+	r.startOrPause()
+	d.Time = d.Time.Add(time.Hour)
+	r.heed()
+	// The wall clock is set back by half an hour while the steady one goes on.
+	r.seenWall = r.seenWall.Add(30 * time.Minute)
+	r.seen = r.seen.Add(-time.Minute)
+	r.startOrPause()
+	if c := d.Session().Project().Timer; c.Running || c.Seconds != 91*60 {
+		t.Errorf("an hour, and half an hour set back: %+v", c)
+	}
+	if !strings.Contains(d.Said, "set back by 31 min") {
+		t.Errorf("it says %q", d.Said)
+	}
+	r.startOrPause()
+	// The program was closed meanwhile: nothing tells how far.
+	d.Time = d.Time.Add(-10 * time.Minute)
+	r.seen = time.Time{}
+	r.one.refreshClock()
+	if !r.one.strip.Visible() || !strings.Contains(r.one.doubt.Text, "still to come") {
+		t.Errorf("a clock that begins in the future: %q", r.one.doubt.Text)
+	}
+}
+
 func TestTheTickingEndsWhenTheRoomIsLeft(t *testing.T) {
 	d, r, running := atBench(t)
 	r.tabs.SelectIndex(tabOne)

@@ -67,6 +67,9 @@ type doubt struct {
 // forgotten tells whether a running clock was likely left running. sessions are
 // the shop's, those around the stretch among them.
 func forgotten(t plan.Timer, now time.Time, sessions []schedule.Session) (doubt, bool) {
+	if t.Running && t.Since.Sub(now) > leastSetBack {
+		return doubt{lang.L("The clock has run since {{.moment}}, which is still to come: the computer's clock was set back.", locale.With{"moment": moment(t.Since, now)}), 0}, true
+	}
 	run := time.Duration(stretch(t, now)) * time.Second
 	if !t.Running || run < time.Minute {
 		return doubt{}, false

@@ -57,7 +57,33 @@ func (r *Room) tick() {
 		r.halt = nil
 		return
 	}
+	r.heed()
 	r.one.refreshClock()
+}
+
+// leastSetBack is by how much a computer's clock must be set back to be heeded;
+// less is how systems keep it right.
+const leastSetBack = time.Minute
+
+// heed keeps the time of a running clock when the computer's clock was set back
+// since it last looked: by the steady time that a moment of this process carries
+// beside that of the wall, it tells how far.
+func (r *Room) heed() {
+	now := r.desk.Session().Now()
+	wall := now.Round(0) // of the wall alone
+	was, wasWall := r.seen, r.seenWall
+	r.seen, r.seenWall = now, wall
+	back := now.Sub(was) - wall.Sub(wasWall)
+	t := r.desk.Session().Project().Timer
+	if was.IsZero() || back < leastSetBack || !t.Running {
+		return
+	}
+	t.Since = t.Since.Add(-back)
+	if err := r.saveClock(t); err != nil {
+		r.desk.Fail(err)
+		return
+	}
+	r.desk.Say(lang.L("The computer's clock was set back by {{.duration}}; the clock of the step goes on.", locale.With{"duration": measure.FormatDuration(back.Round(time.Minute))}))
 }
 
 // saveClock stores the clock at once, so that a crash loses nothing.
@@ -69,6 +95,7 @@ func (r *Room) saveClock(t plan.Timer) error {
 
 // startOrPause starts the clock for the step shown, or pauses it.
 func (r *Room) startOrPause() {
+	r.heed()
 	s, _, ok := r.current()
 	if !ok {
 		r.desk.Fail(errNoStep)
@@ -102,6 +129,7 @@ func (r *Room) bank(key string) error {
 
 // finish ticks the step shown off and puts the clock's time into the log.
 func (r *Room) finish() {
+	r.heed()
 	s, _, ok := r.current()
 	if !ok {
 		r.desk.Fail(errNoStep)
@@ -148,6 +176,7 @@ func (r *Room) forgotten() (doubt, bool) {
 
 // correct asks how much of the running stretch was work.
 func (r *Room) correct() {
+	r.heed()
 	t := r.desk.Session().Project().Timer
 	if !t.Running {
 		r.desk.Fail(locale.Error("the clock is not running; logged time is corrected in the Ledger"))
