@@ -201,7 +201,7 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 
 // restSteps is how many reaches across (along) are looked at when what sections
 // (strips) leave beside (behind) them counts.
-const restSteps = 6
+const restSteps = 12
 
 // best prices a board by sections and by strips. What is left behind sections
 // and beside strips is counted exactly. What is left beside sections and behind
@@ -387,19 +387,34 @@ func (f *flat) pattern(g int) *pattern.Column {
 			}
 		}
 	}
-	if r := f.r; b.down {
-		for _, q := range b.path {
-			n := c.widTable(b.across.sizes[q.pick])
-			line(c.along[n], c.alongI[n], b.lists[b.across.runsAt(q.pick, q.at)], r.kc, true, func(i, worth, x int) {
-				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: 1 | i<<1, X: int64(x), Y: int64(q.at)})
+	// On a clear board a section (strip) begins where the one before ends, even
+	// where that holds less than it was valued at.
+	r, x := f.r, &b.along
+	if b.down {
+		x = &b.across
+	}
+	next := x.begin
+	for _, q := range b.path {
+		at, size := q.at, 0
+		if len(x.stops) == 0 {
+			at = next
+		}
+		runs := b.lists[x.runsAt(q.pick, q.at)]
+		if b.down {
+			n := c.widTable(x.sizes[q.pick])
+			line(c.along[n], c.alongI[n], runs, r.kc, true, func(i, worth, along int) {
+				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: 1 | i<<1, X: int64(along), Y: int64(at)})
+				size = max(size, r.kinds[i].w)
+			})
+		} else {
+			n := c.lenTable(x.sizes[q.pick])
+			line(&c.across[n], c.acrossI[n], runs, r.kr, false, func(i, worth, across int) {
+				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: i << 1, X: int64(at), Y: int64(across)})
+				size = max(size, r.kinds[i].l, r.safe)
 			})
 		}
-	} else {
-		for _, q := range b.path {
-			n := c.lenTable(b.along.sizes[q.pick])
-			line(&c.across[n], c.acrossI[n], b.lists[b.along.runsAt(q.pick, q.at)], r.kr, false, func(i, worth, y int) {
-				parts = append(parts, pattern.Part{Item: r.kinds[i].row, N: worth, Seg: i << 1, X: int64(q.at), Y: int64(y)})
-			})
+		if size > 0 {
+			next = at + size + x.kerf
 		}
 	}
 	if len(parts) == 0 {

@@ -167,3 +167,33 @@ func kindsOf(parts []pattern.Part) []pattern.Part {
 	}
 	return out
 }
+
+// polish lays the blanks of every flat board anew, for the most useful leftover,
+// and keeps what is better.
+func (s *solver) polish(p *pattern.Plan, m *pattern.Model) *pattern.Plan {
+	o := m.Oracle()
+	o.(pattern.Keeper).Keep(0)
+	pi, limit := make([]int64, len(m.Demand)), make([]int, len(m.Demand))
+	want, value := make([]bool, len(m.Groups)), make([]int64, len(m.Groups))
+	out := &pattern.Plan{Short: p.Short}
+	for _, u := range p.Uses {
+		g := u.Col.Group
+		if !s.r.groups[g].line && s.ctx.Err() == nil {
+			clear(pi)
+			clear(limit)
+			for k, i := range u.Col.Items { // every blank is worth more than any leftover
+				pi[i], limit[i] = s.r.boardUse(g)+1, u.Col.N[k]
+			}
+			want[g] = true
+			o.Price(pi, limit, want, value)
+			want[g] = false
+			if c := o.Pattern(g); c != nil && c.Holds(u.Col) && s.r.rest(c) > s.r.rest(u.Col) {
+				u.Col = c
+			}
+		}
+		out.Uses = append(out.Uses, u)
+	}
+	s.work += o.Work()
+	out.Reprice(m)
+	return out
+}

@@ -196,6 +196,9 @@ func (s *solver) level(a Aim, left int) {
 		lv.Proved = true
 	case a == AimLeftovers && len(s.r.groups) > mostLeftoverGroups:
 	case s.ctx.Err() == nil:
+		if a == AimLeftovers {
+			s.plan = s.polish(s.plan, m)
+		}
 		share := (s.opt.Work - s.work/2) // two workers spent it
 		if left > 1 {
 			share = share * 2 / 3
@@ -208,7 +211,11 @@ func (s *solver) level(a Aim, left int) {
 		})
 		s.spend(res)
 		s.plan = res.Plan
-		lv.Value, lv.Bound, lv.Proved = res.Plan.Cost, res.Bound, res.Proved
+		if a == AimLeftovers {
+			s.plan = s.polish(s.plan, m)
+		}
+		lv.Value, lv.Bound = s.plan.Cost, min(res.Bound, s.plan.Cost)
+		lv.Proved = lv.Value == lv.Bound
 		lv.Proof = s.proof(res)
 	}
 	s.levels = append(s.levels, lv)

@@ -143,6 +143,20 @@ func newColumn(g int, parts []Part) *Column {
 	return c
 }
 
+// Holds reports whether c has the items of d, as many of each.
+func (c *Column) Holds(d *Column) bool {
+	n := map[int]int{}
+	for k, i := range d.Items {
+		n[i] = d.N[k]
+	}
+	for k, i := range c.Items {
+		if n[i] != c.N[k] {
+			return false
+		}
+	}
+	return len(c.Items) == len(n)
+}
+
 // NewColumn makes a column of parts for group g.
 func NewColumn(g int, parts []Part) *Column { return newColumn(g, parts) }
 
