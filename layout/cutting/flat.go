@@ -29,6 +29,7 @@ type flat struct {
 	limit  []int
 	left   []int // what the rows need
 	items  []knapsack.Item
+	index  []int // kinds of items
 	scrap  knapsack.List
 	// scrapTrains is scrap where short pieces need a train.
 	scrapTrains knapsack.Trains
@@ -50,6 +51,8 @@ const unknown = int64(1) << 55
 type flatBoard struct {
 	along, across axis    // into sections, into strips
 	lists         [][]run // distinct run lists of both
+	longest       int     // of the runs of strips
+	widest        int     // of the runs of sections
 	// What the last price preferred: strips or sections, where they lie, and how
 	// far their pieces may reach the other way.
 	down bool
@@ -66,7 +69,7 @@ type flatClass struct {
 	along   []knapsack.Filler // by width
 	acrossI [][]int
 	alongI  [][]int
-	maxW    int
+	maxW    int // of the runs of the boards that are priced
 	maxL    int
 	fresh   bool
 }
@@ -96,45 +99,67 @@ func newFlat(r *reduced) *flat {
 			c.acrossI, c.alongI = make([][]int, len(c.lens)), make([][]int, len(c.wids))
 			f.class[gr.class] = c
 		}
-		c.maxW = max(c.maxW, gr.w)
-		c.maxL = max(c.maxL, gr.x1-gr.x0)
 	}
 	return f
 }
 
-// tables fills a class's knapsacks.
+// tables fills a class's knapsacks. Each length (width) has the blanks of the
+// next below it and some more.
 func (f *flat) tables(c *flatClass) {
 	c.fresh = true
-	pick := func(along bool, fits func(k *kind) bool, size func(k *kind) int) (index []int) {
-		f.items = f.items[:0]
+	f.items, f.index = f.items[:0], f.index[:0]
+	// pick adds the blanks of one size one way, by their size the other way.
+	pick := func(one int, along bool) {
 		for _, n := range f.order(along) {
 			k := &f.r.kinds[n]
-			if c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 && fits(k) {
-				f.items = append(f.items, knapsack.Item{Size: size(k), Limit: f.limit[n], Value: f.pi[n]})
-				index = append(index, n)
+			if c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 && f.side(n, !along) == one {
+				size := k.w + f.r.kr
+				if along {
+					size = k.l + f.r.kc
+				}
+				f.items = append(f.items, knapsack.Item{Size: size, Limit: f.limit[n], Value: f.pi[n]})
+				f.index = append(f.index, n)
 			}
 		}
-		return index
 	}
-	for n, l := range c.lens {
+	for n := len(c.lens) - 1; n >= 0; n-- {
 		if f.ended = f.ended || f.r.ended(); f.ended {
 			return
 		}
-		c.acrossI[n] = pick(false, func(k *kind) bool { return k.l <= l }, func(k *kind) int { return k.w + f.r.kr })
-		before := c.across[n].Work()
-		c.across[n].Fill(c.maxW+f.r.kr, f.items)
-		f.work += c.across[n].Work() - before
+		from := len(f.items)
+		pick(c.lens[n], false)
+		c.acrossI[n] = append(c.acrossI[n][:0], f.index...)
+		t := &c.across[n]
+		before := t.Work()
+		if n+1 < len(c.lens) {
+			t.Extend(&c.across[n+1], f.items, from)
+		} else {
+			t.Fill(c.maxW+f.r.kr, f.items)
+		}
+		f.work += t.Work() - before
 	}
-	for n, w := range c.wids {
+	f.items, f.index = f.items[:0], f.index[:0]
+	for n := len(c.wids) - 1; n >= 0; n-- {
 		if f.ended = f.ended || f.r.ended(); f.ended {
 			return
 		}
-		c.alongI[n] = pick(true, func(k *kind) bool { return k.w <= w }, func(k *kind) int { return k.l + f.r.kc })
+		from := len(f.items)
+		pick(c.wids[n], true)
+		c.alongI[n] = append(c.alongI[n][:0], f.index...)
 		if _, dense := c.along[n].(*knapsack.Table); dense && c.maxL > 25_000 {
 			c.along[n] = &knapsack.List{} // fine units: only sums that occur
 		}
 		before := c.along[n].Work()
-		c.along[n].Fill(c.maxL+f.r.kc, f.items)
+		t, dense := c.along[n].(*knapsack.Table)
+		var base *knapsack.Table
+		if n+1 < len(c.wids) {
+			base, _ = c.along[n+1].(*knapsack.Table)
+		}
+		if dense && base != nil {
+			t.Extend(base, f.items, from)
+		} else {
+			c.along[n].Fill(c.maxL+f.r.kc, f.items)
+		}
 		f.work += c.along[n].Work() - before
 	}
 }
@@ -173,8 +198,22 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 	}
 	for _, c := range f.class {
 		if c != nil {
-			c.fresh = false
+			c.fresh, c.maxW, c.maxL = false, 0, 0
 		}
+	}
+	for g, b := range f.boards {
+		if !want[g] || f.r.groups[g].line {
+			continue
+		}
+		if f.ended = f.ended || f.r.ended(); f.ended {
+			break
+		}
+		c := f.class[f.r.groups[g].class]
+		if b == nil {
+			b = f.r.surveyed(g, c)
+			f.boards[g] = b
+		}
+		c.maxW, c.maxL = max(c.maxW, b.widest), max(c.maxL, b.longest)
 	}
 	for g, b := range f.boards {
 		if !want[g] || f.r.groups[g].line {
@@ -185,10 +224,6 @@ func (f *flat) price(pi []int64, limit []int, want []bool, value []int64) {
 			continue
 		}
 		c := f.class[f.r.groups[g].class]
-		if b == nil {
-			b = f.r.surveyed(g, c)
-			f.boards[g] = b
-		}
 		if !c.fresh {
 			if f.tables(c); f.ended {
 				value[g] = unknown

@@ -52,17 +52,16 @@ func CheckProof(p Problem, s Solution) error {
 					}
 				}
 			}
-			c := &proofCheck{r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, rest: l.Aim == AimLeftovers, value: l.Value}
+			c := &proofCheck{r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, rest: l.Aim == AimLeftovers, value: l.Value, claim: l.Proof.Bound}
+			if l.Proof.Whole {
+				c.claim = l.Bound
+			}
 			got := c.node(l.Proof.Tree, pattern.RootState(r.model(d, cost, nil, nil)), nil)
 			if got == nil {
 				return fmt.Errorf("%s: the proof does not cover every case", l.Aim)
 			}
-			claim := l.Proof.Bound
-			if l.Proof.Whole {
-				claim = l.Bound
-			}
-			if claim > 0 && got.Cmp(big.NewInt(claim)) < 0 {
-				return fmt.Errorf("%s: the proof gives %s, %d is claimed", l.Aim, got, claim)
+			if c.claim > 0 && got.Cmp(big.NewInt(c.claim)) < 0 {
+				return fmt.Errorf("%s: the proof gives %s, %d is claimed", l.Aim, got, c.claim)
 			}
 		}
 		if n > 0 && differs(cost) {
@@ -120,6 +119,7 @@ type proofCheck struct {
 	made    bool
 	rest    bool // leftovers count
 	value   int64
+	claim   int64
 }
 
 // node is the least bound over the cases of a proof node, in units of cost
@@ -153,6 +153,9 @@ func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *bi
 			}
 		}
 	}
+	if claim := big.NewInt(c.claim); len(n.Selection) > 0 && !c.made && !c.rest && (low == nil || low.Cmp(claim) < 0) && c.selection(n.Selection) {
+		low = claim
+	}
 	if n.LeftNode == nil {
 		return low
 	}
@@ -184,6 +187,17 @@ func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *bi
 
 // round is the least whole multiple of the costs' step not below b / 2^scale.
 func (c *proofCheck) round(b *big.Int, scale uint) *big.Int {
+	step := c.step()
+	unit := new(big.Int).Lsh(big.NewInt(step), scale)
+	q, m := new(big.Int).DivMod(b, unit, new(big.Int))
+	if m.Sign() > 0 {
+		q.Add(q, big.NewInt(1))
+	}
+	return q.Mul(q, big.NewInt(step))
+}
+
+// step is what every plan's cost is a multiple of.
+func (c *proofCheck) step() int64 {
 	step := int64(0)
 	for g := range c.cost {
 		if !c.over(g) { // boards that break a budget are not used
@@ -191,14 +205,9 @@ func (c *proofCheck) round(b *big.Int, scale uint) *big.Int {
 		}
 	}
 	if c.made || c.rest {
-		step = 1
+		return 1
 	}
-	unit := new(big.Int).Lsh(big.NewInt(max(step, 1)), scale)
-	q, m := new(big.Int).DivMod(b, unit, new(big.Int))
-	if m.Sign() > 0 {
-		q.Add(q, big.NewInt(1))
-	}
-	return q.Mul(q, big.NewInt(max(step, 1)))
+	return max(step, 1)
 }
 
 // reducedCost is the price of one more board of g less the value of its best pattern.

@@ -136,7 +136,19 @@ func (r *reduced) survey(g int, c *flatClass) *flatBoard {
 		}
 		return out
 	}
+	longest := func(x *axis) (l int) {
+		for _, marks := range x.runs {
+			for _, m := range marks {
+				for _, s := range b.lists[m.runs] {
+					l = max(l, s.b-s.a)
+				}
+			}
+		}
+		return l
+	}
 	fill(&b.along, turn(gr.hard, false), turn(gr.soft, false), 0, gr.w, r.kr)
+	b.widest = longest(&b.along)
 	fill(&b.across, turn(gr.hard, true), turn(gr.soft, true), gr.x0, gr.x1, r.kc)
+	b.longest = longest(&b.across)
 	return b
 }

@@ -176,8 +176,8 @@ type gradedPiece struct {
 // table t, before it place by place, hidden blanks anywhere and others clear of
 // defects. Place by place it does not know how many copies are left, so its
 // value is an upper bound; there, short pieces that need a train are left out.
-// index are the table's blanks, the shortest first. The pieces before the last
-// soft defect are left in gradedPath.
+// index are the table's blanks. The pieces before the last soft defect are left
+// in gradedPath.
 func (f *flat) graded(t knapsack.Filler, index []int, s run, kerf int, along bool) int64 {
 	n, tail := s.b-s.a, s.tail()
 	f.pieces = f.pieces[:0]
@@ -186,6 +186,7 @@ func (f *flat) graded(t knapsack.Filler, index []int, s run, kerf int, along boo
 			f.pieces = append(f.pieces, gradedPiece{size, f.pi[i], f.r.kinds[i].hidden, k})
 		}
 	}
+	slices.SortStableFunc(f.pieces, func(a, b gradedPiece) int { return a.size - b.size })
 	f.stops = f.stops[:0]
 	for _, d := range s.soft {
 		if e := min(d.b, s.b) - s.a; e > 0 && e < n {

@@ -63,6 +63,7 @@ func layers(dst []layer, max int, items []Item) []layer {
 
 // Table is the dense form. The zero value is ready.
 type Table struct {
+	base *Table // of the items before
 	max  int
 	f    []int64
 	lay  []layer
@@ -72,14 +73,32 @@ type Table struct {
 
 // Fill implements Filler.
 func (t *Table) Fill(max int, items []Item) {
-	t.max = max
+	t.base, t.max = nil, max
 	t.lay = layers(t.lay, max, items)
-	n := max + 1
-	if cap(t.f) < n {
-		t.f = make([]int64, n)
+	if cap(t.f) <= max {
+		t.f = make([]int64, max+1)
 	}
-	t.f = t.f[:n]
+	t.f = t.f[:max+1]
 	clear(t.f)
+	t.add()
+}
+
+// Extend prepares what base was filled with and the items behind the first from.
+// It stays good until base is filled again.
+func (t *Table) Extend(base *Table, items []Item, from int) {
+	t.base, t.max = base, base.max
+	t.lay = layers(t.lay, t.max, items[from:])
+	for k := range t.lay {
+		t.lay[k].item += from
+	}
+	t.f = append(t.f[:0], base.f...)
+	t.work += int64(len(t.f)) / 8
+	t.add()
+}
+
+// add puts the layers into the table.
+func (t *Table) add() {
+	n := t.max + 1
 	if need := n * len(t.lay); cap(t.take) < need {
 		t.take = make([]byte, need+need/4)
 	}
@@ -123,6 +142,9 @@ func (t *Table) Take(c int, counts []int) {
 			counts[l.item] += l.copies
 			c -= l.size
 		}
+	}
+	if t.base != nil {
+		t.base.Take(c, counts)
 	}
 }
 

@@ -19,6 +19,18 @@ type plans struct {
 	dives  int
 	// recutOnly is for piles too large for one linear program.
 	recutOnly bool
+	packer    *packer // nil where no selection of boards is known
+	turn      int
+}
+
+// search looks for a better plan in the ways there are, by turns.
+func (p *plans) search() {
+	p.turn++
+	if p.packer != nil && !p.packer.none && p.turn%4 != 0 {
+		p.take(p.packer.try(p.ub))
+		return
+	}
+	p.round()
 }
 
 // recutWork is what a recut costs beyond its pricing and pivots.

@@ -41,6 +41,8 @@ type session struct {
 	bound   int64
 	over    bool
 	ended   bool // the tree has no open node
+	offered *selection
+	sel     *selection // known to both
 	tell    Progress
 	told    int64
 }
@@ -75,6 +77,13 @@ func (s *session) post(k int, p *Plan, low int64) {
 	s.mu.Unlock()
 }
 
+// offer shares a selection, which no longer changes, with the next exchange.
+func (s *session) offer(sel *selection) {
+	s.mu.Lock()
+	s.offered = sel
+	s.mu.Unlock()
+}
+
 // end says that the tree is exhausted.
 func (s *session) end() {
 	s.mu.Lock()
@@ -100,6 +109,7 @@ func (s *session) exchange() {
 		s.told = s.best
 		s.tell(s.plan, s.bound, int64(s.round)*quantum)
 	}
+	s.sel = s.offered
 	s.waiting = 0
 	s.round++
 	s.cond.Broadcast()
@@ -226,6 +236,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 	}
 	paired := int64(0) // what a finished search over pairs of pieces has proved
+	var sel *selection // instead of the tree, where boards are dear to price
 	tc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
 	t := newTree(ms.clone(tc, m.Oracle()), ub, rand.New(rand.NewPCG(lim.Seed, 2)))
 	tc.meet = func() {
@@ -236,14 +247,43 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 		stop(tc)
 	}
+	if !m.lines(o) {
+		sel = newSelection(t.ms, ub)
+	}
+	proved := func() int64 { // by the first worker
+		if sel != nil {
+			return max(sel.bound(), paired)
+		}
+		return max(t.bound(), paired)
+	}
 	go func() { // the tree
 		defer wg.Done()
 		defer s.meet(true)
-		for !t.done() && !tc.cancelled() {
+		if sel != nil {
+			tc.meet = func() {
+				s.post(0, t.plan, sel.bound())
+				s.meet(false)
+				if s.best < t.ub {
+					t.ub, t.plan = s.best, s.plan
+					sel.ub = t.ub
+				}
+				stop(tc)
+			}
+			for !sel.done() && !sel.full() && !tc.cancelled() {
+				sel.step()
+			}
+			s.post(0, t.plan, sel.bound())
+			if sel.bound() >= t.ub {
+				s.end()
+				return
+			}
+			s.offer(sel)
+		}
+		for sel == nil && !t.done() && !tc.cancelled() {
 			t.step()
 		}
-		s.post(0, t.plan, t.bound())
-		if t.done() && t.bound() >= t.ub {
+		s.post(0, t.plan, proved())
+		if sel == nil && t.done() && t.bound() >= t.ub {
 			s.end()
 			return
 		}
@@ -273,9 +313,12 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 		// Nothing left to split: this worker looks for plans too.
 		q := &plans{m: m, clk: tc, oracle: t.ms.oracle, root: ms.clone(tc, t.ms.oracle), supply: supply, best: t.plan, ub: t.ub,
-			low: max(res.Bound, min(t.bound(), t.ub)), r: rand.New(rand.NewPCG(lim.Seed, 4)), dives: 1}
+			low: max(res.Bound, min(proved(), t.ub)), r: rand.New(rand.NewPCG(lim.Seed, 4)), dives: 1}
 		if q.best == nil {
 			q.best = best
+		}
+		if sel != nil {
+			q.packer = newPacker(q, sel, 0.02)
 		}
 		tc.meet = func() {
 			s.post(0, q.best, q.low)
@@ -287,7 +330,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 			stop(tc)
 		}
 		for !tc.cancelled() && q.ub > q.low {
-			q.round()
+			q.search()
 		}
 		s.post(0, q.best, q.low)
 	}()
@@ -311,7 +354,10 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 			if n == 3 && p.pairs() {
 				break
 			}
-			p.round()
+			if s.sel != nil && p.packer == nil {
+				p.packer = newPacker(p, s.sel, 0.012)
+			}
+			p.search()
 		}
 		s.post(1, p.best, p.low)
 	}()
@@ -319,9 +365,12 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	s.exchange()
 	best = s.plan
 	res.Nodes = t.nodes
-	res.Bound = max(res.Bound, min(max(t.bound(), paired), s.best))
+	res.Bound = max(res.Bound, min(proved(), s.best))
 	res.Work = tc.work + pc.work
 	switch {
+	case sel != nil:
+		res.Nodes += sel.nodes
+		res.Proof = sel.proof()
 	case paired > t.bound(): // closed over pairs of pieces, whose cases are not stored
 		res.Whole = res.Bound <= res.RootBound
 	case t.proof == nil:

@@ -29,8 +29,11 @@ const (
 // ProofNode is one node of a stored search. Dual bounds everything below it;
 // Fixed decisions follow from Dual and the plan's cost; then either nothing more
 // (a leaf), two branches, or LeftNode alone, which goes on without a decision.
+// Under the prices of each of Selection the boards opened are worth at least what
+// is demanded; the cheapest boards that meet this for all of them are a bound.
 type ProofNode struct {
 	Dual        *Dual
+	Selection   []*Dual
 	Fixed       []Decision
 	Left, Right *Decision
 	LeftNode    *ProofNode
