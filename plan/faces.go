@@ -169,7 +169,7 @@ func layFaces(p *Panel, way Way, strips []Strip, locks []RowLock, habit RingHabi
 				passed = passed && rings == Upright
 				if write {
 					q.Flip, q.Rings, q.Against = flip, rings, bad
-					q.told(s, way.face(i, len(p.Rows), flip))
+					q.told(s, way, way.face(i, len(p.Rows), flip))
 				}
 			}
 			if write && start != NotMarked && !passed {
@@ -208,8 +208,11 @@ func (q *PanelPiece) face(s *Strip, way Way, row, rows, place int, locks []RowLo
 }
 
 // told notes what is known of the piece as it lies: f is the face seen.
-func (q *PanelPiece) told(s *Strip, f Face) {
+func (q *PanelPiece) told(s *Strip, way Way, f Face) {
 	q.Thickness, q.Chalk = s.Thickness, cmp.Or(s.Mark, q.Mark)
+	if way == OnEdge {
+		q.Thickness = s.Width
+	}
 	if f == NoFace {
 		return
 	}
@@ -342,14 +345,16 @@ func (q PanelPiece) Lies(w Way) []string {
 	}
 	switch {
 	case q.Rings == NotMarked || w == Laminated:
-	case w != OnEdge:
+	case w == FlatPanel && q.Rings == Upright:
+		out = append(out, "rings upright")
+	case w == FlatPanel:
 		out = append(out, q.Rings.Said())
 	case q.Rings == BarkUp: // what is up when the strip lies looks to the near edge when it stands
 		out = append(out, "bark near")
 	case q.Rings == BarkDown:
 		out = append(out, "bark far")
 	default:
-		out = append(out, "level")
+		out = append(out, "rings level")
 	}
 	return out
 }

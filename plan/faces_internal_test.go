@@ -3,7 +3,10 @@ package plan
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
+
+	"pilewright/plan/measure"
 )
 
 // faced is a panel of rows with so many pieces each, every strip as strip makes it.
@@ -249,6 +252,34 @@ func TestFacesAreLaidAsWellAsAnyLayIs(t *testing.T) {
 	}
 	if locked == 0 || marked == 0 || poor == 0 {
 		t.Errorf("%d locks, %d against, %d poor: the cases say nothing", locked, marked, poor)
+	}
+}
+
+func TestAPieceSaysHowItLies(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		piece PanelPiece
+		way   Way
+		want  string
+	}{
+		{"nothing known", PanelPiece{}, FlatPanel, ""},
+		{"flat", PanelPiece{Face: FaceB, Rings: BarkDown}, FlatPanel, "face B up, bark down"},
+		{"flat and quartersawn, a poor face up", PanelPiece{Poor: true, Rings: Upright}, FlatPanel, "poor face, rings upright"},
+		{"on edge its upper face looks to the near edge", PanelPiece{Face: FaceA, Rings: BarkUp}, OnEdge, "face A out, bark near"},
+		{"on edge, turned", PanelPiece{Rings: BarkDown}, OnEdge, "bark far"},
+		{"quartersawn on edge", PanelPiece{Rings: Upright}, OnEdge, "rings level"},
+		{"a layer", PanelPiece{Face: FaceB, Rings: BarkUp}, Laminated, "face B out"},
+	} {
+		if got := strings.Join(c.piece.Lies(c.way), ", "); got != c.want {
+			t.Errorf("%s: %q, want %q", c.name, got, c.want)
+		}
+	}
+	p, strips := faced([]int{1}, func(id string) Strip { return Strip{ID: id, Width: 3, Thickness: 2, Mark: "A7"} })
+	for way, want := range map[Way]measure.Length{FlatPanel: 2, Laminated: 2, OnEdge: 3} {
+		layFaces(&p, way, strips, nil, "")
+		if q := p.Rows[0].Pieces[0]; q.Thickness != want || q.Chalk != "A7" {
+			t.Errorf("%s: %v through the panel, chalked %q", way, q.Thickness, q.Chalk)
+		}
 	}
 }
 

@@ -55,7 +55,7 @@ type PanelPiece struct {
 	Strip     string
 	At        measure.Length // along the row
 	Length    measure.Length
-	Thickness measure.Length // of its board
+	Thickness measure.Length // through the panel, before planing
 	Flip      bool           // turned over: face B up
 	Face      Face           // the one seen; none where either will do or it is glued over
 	Rings     Rings          // as it lies

@@ -57,11 +57,11 @@ func facesTold(b plan.Board) string {
 	}
 	switch b.Rings {
 	case plan.BarkUp:
-		out = append(out, lang.L("with face A up the growth rings arch like a hill, bark side up"))
+		out = append(out, lang.L("with A up the rings arch like a hill, bark up"))
 	case plan.BarkDown:
-		out = append(out, lang.L("with face A up the growth rings sag, bark side down"))
+		out = append(out, lang.L("with A up the rings sag, bark down"))
 	case plan.Upright:
-		out = append(out, lang.L("the growth rings stand upright"))
+		out = append(out, lang.L("the rings stand upright"))
 	}
 	return strings.Join(out, "; ")
 }
