@@ -31,13 +31,19 @@ const mostTrials = 48
 
 // cutBest settles how each part is made and cuts the blanks: a first plan with
 // the ways of the plan before, or else the plainest, then better ways one part at a
-// time, then the full search. Only what is shown first depends on the plan before.
+// time, then the full search. A blank that stays on its board keeps its mark from
+// each plan shown to the next better one. Only what is shown first depends on the
+// plan before: what is planned in the end follows from the project alone.
 func (m *making) cutBest() error {
 	plainest := m.plan.Ways
 	m.plan.Ways = likeBefore(plainest, m.tools.Before)
+	if m.tools.Before != nil {
+		m.marked = &m.tools.Before.Cuts
+	}
 	if err := m.cut(true); err != nil {
 		return err
 	}
+	m.marked = nil
 	if err := m.rest(); err != nil {
 		return err
 	}
@@ -63,6 +69,8 @@ func (m *making) cutBest() error {
 		return nil
 	}
 	m.plan.Phase = "proving the cuts"
+	start := m.plan.Cuts
+	m.marked = &start
 	return m.cut(false)
 }
 
@@ -330,10 +338,16 @@ func (m *making) cut(first bool) error {
 	job := m.job(first)
 	m.plan.Blanks = job.Blanks
 	take := func(c Cuts) error {
+		if m.marked != nil {
+			c = c.numberedAs(*m.marked, m.plan.Project.Choices)
+		}
 		if faults := m.tools.Check(job, c); len(faults) > 0 {
 			return &CheckError{"cuts", faults}
 		}
 		m.plan.Cuts = c
+		if !first {
+			m.marked = &c // what is better goes on from here
+		}
 		m.shortFindings()
 		return nil
 	}

@@ -126,6 +126,7 @@ type making struct {
 	skin      *measure.Area   // surface of the finished bodies, reckoned once
 	commonest *string         // species of the pile, found once
 	effort    int             // of quick plans; zero = the solver's own
+	marked    *Cuts           // cuts whose marks blanks keep; nil = numbered along the boards
 	enough    bool            // ways are good enough when no blank is missing
 }
 
