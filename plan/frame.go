@@ -67,21 +67,21 @@ func (m *making) frame() bool {
 	for _, rule := range p.Project.Joints {
 		specs = append(specs, m.joint(rule, pairs, tools)...)
 	}
-	for i, cuts := range m.hollows() {
-		if len(cuts) > mostCuts {
+	for i, cuts := range m.cutCounts() {
+		if cuts > mostCuts {
 			part, _ := m.plan.Part(m.plan.Copies[i].Part)
 			m.shape = append(m.shape, Finding{Code: "copy.cuts", Severity: Stop, Subject: Subject{Room: "piece", Part: part.ID, Marks: []string{m.plan.Copies[i].Mark}},
-				Text: fmt.Sprintf("%d cuts are to be made in one %s; at most %d can be proved to fit.", len(cuts), part.Name, mostCuts), Do: "Check its size and the number of copies joined to it, or make it in several lengths."})
+				Text: fmt.Sprintf("%d cuts are to be made in one %s; at most %d can be proved to fit.", cuts, part.Name, mostCuts), Do: "Check its size and the number of copies joined to it, or make it in several lengths."})
 			return false
 		}
 	}
 	m.shortenMeeting(specs, tools)
-	m.passHoles(specs, tools)
+	hollows := m.passHoles(specs, tools)
 	for i := range p.Frame.Joints {
 		p.Frame.Joints[i].Pair = i + 1
-		m.jointFindings(p.Frame.Joints[i])
+		m.jointFindings(&p.Frame.Joints[i])
 	}
-	for _, stage := range []func(){func() { m.clashes(tools) }, m.bodies, m.fit, m.marksAndOrder, m.uses} {
+	for _, stage := range []func(){func() { m.clashes(hollows, tools) }, m.bodies, m.fit, m.marksAndOrder, m.uses} {
 		if m.ctx.Err() != nil {
 			m.plan.stopped = true
 			return false
@@ -149,6 +149,7 @@ func (m *making) joint(rule Joint, pairs [][2]int, tools joinery.Tools) (specs [
 	if len(places) == 0 && a.N > 0 && b.N > 0 {
 		m.shape = append(m.shape, m.apart(rule, a, b))
 	}
+	m.plan.Frame.Joints = slices.Grow(m.plan.Frame.Joints, min(len(places), mostMade))
 	for _, at := range places {
 		if len(m.plan.Frame.Joints) >= mostMade {
 			m.once(Finding{Code: "joints.many", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The joints meet at more than %d places.", mostMade), Do: "Name the copies that a joint is for, or plan it as two pieces."})
@@ -157,7 +158,7 @@ func (m *making) joint(rule Joint, pairs [][2]int, tools joinery.Tools) (specs [
 		j := MadeJoint{Rule: rule, A: at[0], B: at[1], ID: fmt.Sprintf("%d.%d", rule.ID, len(m.plan.Frame.Joints)+1)}
 		j.Result = joinery.Make(m.member(at[0]), m.member(at[1]), spec, tools)
 		if !j.Result.Made {
-			m.jointFindings(j)
+			m.jointFindings(&j)
 			continue
 		}
 		m.plan.Frame.Joints = append(m.plan.Frame.Joints, j)
@@ -166,10 +167,27 @@ func (m *making) joint(rule Joint, pairs [][2]int, tools joinery.Tools) (specs [
 	return specs
 }
 
+// cutCounts counts the cuts of every copy.
+func (m *making) cutCounts() []int {
+	out := make([]int, len(m.plan.Copies))
+	for i := range m.plan.Frame.Joints {
+		j := &m.plan.Frame.Joints[i]
+		out[j.A] += len(j.Result.CutA)
+		out[j.B] += len(j.Result.CutB)
+	}
+	return out
+}
+
 // hollows lists the cuts of every copy.
 func (m *making) hollows() [][]joinery.Hollow {
 	out := make([][]joinery.Hollow, len(m.plan.Copies))
-	for _, j := range m.plan.Frame.Joints {
+	for i, n := range m.cutCounts() {
+		if n > 0 {
+			out[i] = make([]joinery.Hollow, 0, n)
+		}
+	}
+	for i := range m.plan.Frame.Joints {
+		j := &m.plan.Frame.Joints[i]
 		out[j.A] = append(out[j.A], j.Result.HollowsA(j.ID)...)
 		out[j.B] = append(out[j.B], j.Result.HollowsB(j.ID)...)
 	}
@@ -177,8 +195,8 @@ func (m *making) hollows() [][]joinery.Hollow {
 }
 
 // clashes compares the cuts of every copy with each other.
-func (m *making) clashes(tools joinery.Tools) {
-	for i, list := range m.hollows() {
+func (m *making) clashes(hollows [][]joinery.Hollow, tools joinery.Tools) {
+	for i, list := range hollows {
 		for _, f := range joinery.Clashes(list, tools.Step) {
 			for _, w := range []string{"first", "second"} {
 				f.Words[w] = m.jointPairs([]string{f.Words[w]})[0]
@@ -258,9 +276,9 @@ func (m *making) spec(rule Joint) (joinery.Spec, bool) {
 }
 
 // jointFindings puts what joinery found into words, each once.
-func (m *making) jointFindings(j MadeJoint) {
-	marks := []string{m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark}
+func (m *making) jointFindings(j *MadeJoint) {
 	for _, f := range j.Result.Findings {
+		marks := []string{m.plan.Copies[j.A].Mark, m.plan.Copies[j.B].Mark}
 		t := joinery.Explain(f, m.say)
 		m.once(Finding{Code: "joint." + string(f.Code), Severity: Severity(f.Severity), Subject: Subject{Room: "piece", Joint: j.Rule.ID, Marks: marks}, Text: t.What, Do: t.Do, Source: t.Source})
 	}
@@ -288,8 +306,12 @@ func (m *making) bodies() {
 	p.Frame.Bodies = make([]solid.Solid, len(p.Copies))
 	p.Frame.Added = make([][2]measure.Length, len(p.Copies))
 	add, cut := make([][]solid.Box, len(p.Copies)), make([][]solid.Box, len(p.Copies))
-	for _, j := range p.Frame.Joints {
-		r := j.Result
+	for i, n := range m.cutCounts() {
+		cut[i] = make([]solid.Box, 0, n)
+	}
+	for i := range p.Frame.Joints {
+		j := &p.Frame.Joints[i]
+		r := &j.Result
 		add[j.B] = append(add[j.B], r.AddB...)
 		cut[j.A] = append(cut[j.A], r.CutA...)
 		cut[j.B] = append(cut[j.B], r.CutB...)

@@ -12,8 +12,8 @@ import (
 func (m *making) shortenMeeting(specs []joinery.Spec, tools joinery.Tools) {
 	joints := m.plan.Frame.Joints
 	in := map[int][]int{} // joints by receiving copy
-	for i, j := range joints {
-		if len(j.Result.Mortises) > 0 {
+	for i := range joints {
+		if j := &joints[i]; len(j.Result.Mortises) > 0 {
 			in[j.A] = append(in[j.A], i)
 		}
 	}
@@ -39,7 +39,7 @@ func (m *making) shortenMeeting(specs []joinery.Spec, tools joinery.Tools) {
 // meeting notes the depth at which each of two tenons that cross, or come from
 // opposite sides, stops clear.
 func (m *making) meeting(i, k int, specs []joinery.Spec, tools joinery.Tools, depth map[int]measure.Length) {
-	a, b := m.plan.Frame.Joints[i].Result, m.plan.Frame.Joints[k].Result
+	a, b := &m.plan.Frame.Joints[i].Result, &m.plan.Frame.Joints[k].Result
 	if a.Into == b.Into {
 		return
 	}
@@ -88,15 +88,16 @@ const (
 
 // passHoles shifts rows of screws or dowels whose holes run into each other inside
 // a member, where their place was left to the trade's proportions. All joints of a
-// rule are shifted alike, so that copies stay interchangeable.
-func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) {
+// rule are shifted alike, so that copies stay interchangeable. It gives the cuts of
+// every copy as they are then.
+func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) [][]joinery.Hollow {
 	joints := m.plan.Frame.Joints
-	compared := 0
-	for _, list := range m.hollows() {
+	hollows, compared := m.hollows(), 0
+	for _, list := range hollows {
 		compared += len(list) * len(list) / 2
 	}
 	if compared > mostCompared {
-		return
+		return hollows
 	}
 	at := make(map[string]int, len(joints))
 	rank := map[ID]int{}
@@ -108,9 +109,9 @@ func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) {
 	}
 	moved := map[ID]bool{}
 	for range mostPasses {
-		f, ok := m.holesMeet(tools)
+		f, ok := holesMeet(hollows, tools)
 		if !ok {
-			return
+			return hollows
 		}
 		i := at[f.Words["second"]]
 		if k := at[f.Words["first"]]; rank[joints[k].Rule.ID] > rank[joints[i].Rule.ID] || moved[joints[i].Rule.ID] {
@@ -118,16 +119,18 @@ func (m *making) passHoles(specs []joinery.Spec, tools joinery.Tools) {
 		}
 		rule := joints[i].Rule
 		if rule.Offset != "" || moved[rule.ID] {
-			return
+			return hollows
 		}
 		moved[rule.ID] = true
 		m.shift(rule.ID, f.Lengths["shift"], specs, tools)
+		hollows = m.hollows()
 	}
+	return hollows
 }
 
 // holesMeet gives the first pair of bored rows that run into each other.
-func (m *making) holesMeet(tools joinery.Tools) (joinery.Finding, bool) {
-	for _, list := range m.hollows() {
+func holesMeet(hollows [][]joinery.Hollow, tools joinery.Tools) (joinery.Finding, bool) {
+	for _, list := range hollows {
 		for _, f := range joinery.Clashes(list, tools.Step) {
 			if f.Code == joinery.HolesMeet {
 				return f, true

@@ -2,6 +2,7 @@ package plan
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 
 	"pilewright/plan/measure"
@@ -186,7 +187,7 @@ func (s *sizing) copies(sp SizedPart) []PlacedCopy {
 				b.Max[a] = b.Min[a] + extent[a]
 			}
 			idx := len(out) + 1
-			out = append(out, PlacedCopy{Part: sp.ID, Index: idx, Mark: fmt.Sprintf("%s%d", sp.Letter, idx), Box: b, Along: c.Along, Thick: c.Thick})
+			out = append(out, PlacedCopy{Part: sp.ID, Index: idx, Mark: sp.Letter + strconv.Itoa(idx), Box: b, Along: c.Along, Thick: c.Thick})
 			if len(out) > MaxCopies {
 				return out
 			}

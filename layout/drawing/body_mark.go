@@ -41,7 +41,7 @@ func markBodies(p *Picture, solids []Solid3, fs []facet, outside bool) {
 				break
 			}
 		}
-		if !marked && own[0].cells > 0 {
+		if outside && !marked && own[0].cells > 0 {
 			where := patches{runs: slices.Concat(own[0].runs, own[1].runs, own[2].runs), cells: own[0].cells + own[1].cells + own[2].cells}
 			at := s.place(s.nearest(where))
 			c := callout{x: at.X, y: at.Y, text: b.Mark, ref: b.Ref}
@@ -144,13 +144,19 @@ func (s *shown) paint(f *facet) {
 // reachAt gives how far across a quadrangle reaches at a height; false where no side of it
 // crosses that.
 func reachAt(pts *[4]Point, y float64) (lo, hi float64, ok bool) {
-	lo, hi = math.Inf(1), math.Inf(-1)
-	for i, a := range pts {
-		b := pts[(i+1)%4]
+	a := pts[3]
+	for _, b := range pts {
 		if (a.Y <= y) != (b.Y <= y) {
 			x := a.X + (y-a.Y)/(b.Y-a.Y)*(b.X-a.X)
-			lo, hi, ok = math.Min(lo, x), math.Max(hi, x), true
+			if !ok || x < lo {
+				lo = x
+			}
+			if !ok || x > hi {
+				hi = x
+			}
+			ok = true
 		}
+		a = b
 	}
 	return lo, hi, ok
 }
@@ -249,10 +255,10 @@ func (s *shown) alike(x, y, mw, mh int) bool {
 // inConvex tells whether a point is inside a convex quadrangle.
 func inConvex(pts *[4]Point, q Point) bool {
 	var left, right bool
-	for i, a := range pts {
-		b := pts[(i+1)%4]
+	a := pts[3]
+	for _, b := range pts {
 		c := (b.X-a.X)*(q.Y-a.Y) - (b.Y-a.Y)*(q.X-a.X)
-		left, right = left || c > 0, right || c < 0
+		left, right, a = left || c > 0, right || c < 0, b
 	}
 	return !(left && right)
 }

@@ -1,6 +1,7 @@
 package drawing
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -190,7 +191,9 @@ func newCells(v *projection, boxes []cuboid) *cells {
 		g.boxes[i] = t
 	}
 	order := inOrder(len(boxes))
-	slices.SortStableFunc(order, func(a, b int32) int { return compare(g.boxes[b].deep, g.boxes[a].deep) })
+	slices.SortFunc(order, func(a, b int32) int {
+		return cmp.Or(compare(g.boxes[b].deep, g.boxes[a].deep), int(a-b))
+	})
 	side := int64(math.Sqrt(float64(len(boxes))))
 	for axis := range 3 {
 		if v.right[axis] != 0 || v.up[axis] != 0 {

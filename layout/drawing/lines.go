@@ -38,7 +38,11 @@ func lineArt(v *projection, boxes []cuboid, edges []contour, wantHidden bool) []
 		return nil
 	}
 	g := newCells(v, boxes)
-	var out []stretch
+	n := 0
+	for i := range edges {
+		n += len(edges[i].shape)
+	}
+	out := make([]stretch, 0, n/4) // most edges are hidden or seen end on
 	var holes, shown []span
 	var place, along [3]vec
 	for axis := range 3 {

@@ -12,30 +12,39 @@ import (
 	"pilewright/plan/plantest"
 )
 
-// Sizes, joints, fit proof, marks, order of assembly and checks of use, then the
-// four views, the exploded view, and every part and joint drawn.
+// Sizes, joints, fit proof, marks, order of assembly and checks of use, then front,
+// side and top, the exploded view, and every part and joint drawn. What follows from
+// the cuts (steps, calendar, cost) is not of the piece and not timed.
 func benchmarkDerive(b *testing.B, n int) {
 	p := plantest.Table(n)
 	for b.Loop() {
 		ctx, cancel := context.WithCancel(context.Background())
 		tools := layout.Tools(time.Time{})
 		tools.Cut = func(context.Context, plan.CutJob, func(plan.Cuts)) (plan.Cuts, error) {
+			b.StopTimer()
 			cancel()
 			return plan.Cuts{}, nil
 		}
 		made, err := plan.Make(ctx, p, tools, nil)
 		cancel()
+		b.StartTimer()
 		if err != nil || len(made.Frame.Build.Sequence.Stages) == 0 || !made.Frame.Fit.OK() || len(made.Copies) < n-4 {
 			b.Fatal(err, len(made.Copies), made.Frame.Build.Blocked)
 		}
-		if figure.Views(made, 180, 160, false) == nil || figure.ExplodedView(made, 1, 180, 160, drawing.FrontRight) == nil {
-			b.Fatal("the piece is not drawn")
+		draw := []func() *drawing.Picture{
+			func() *drawing.Picture { return figure.Views(made, 180, 160, false) },
+			func() *drawing.Picture { return figure.ExplodedView(made, 1, 180, 160, drawing.FrontRight) },
 		}
 		for _, g := range figure.PartGroups(made) {
-			figure.PartPicture(made, g.Copies[0], 180)
+			draw = append(draw, func() *drawing.Picture { return figure.PartPicture(made, g.Copies[0], 180) })
 		}
 		for _, g := range figure.JointGroups(made) {
-			figure.JointPicture(made, g.Joints[0], 180)
+			draw = append(draw, func() *drawing.Picture { return figure.JointPicture(made, g.Joints[0], 180) })
+		}
+		for i, p := range figure.Abreast(draw...) {
+			if len(p.Marks) == 0 {
+				b.Fatal(i, "not drawn")
+			}
 		}
 	}
 }

@@ -165,7 +165,12 @@ func (h hold) view(p *plan.Plan, index int, joints []int) (drawing.PartView, []i
 		drawing.Feature
 		pair int
 	}
-	var found []numbered
+	most := 0
+	for _, n := range joints {
+		r := &p.Frame.Joints[n].Result
+		most += max(len(r.CutA), len(r.CutB))
+	}
+	found := make([]numbered, 0, most)
 	for _, n := range joints {
 		j := &p.Frame.Joints[n]
 		if j.B == index && left+right > 0 && len(j.Result.Tenons) > 0 && v.TenonWidth == 0 {
@@ -211,9 +216,13 @@ func (h hold) view(p *plan.Plan, index int, joints []int) (drawing.PartView, []i
 	slices.SortStableFunc(found, func(a, b numbered) int {
 		return cmp.Or(compareFeatures(a.Feature, b.Feature), cmp.Compare(a.pair, b.pair))
 	})
-	var pairs []int
-	for _, f := range found {
-		v.Features, pairs = append(v.Features, f.Feature), append(pairs, f.pair)
+	if len(found) == 0 {
+		return v, nil
+	}
+	v.Features = make([]drawing.Feature, len(found))
+	pairs := make([]int, len(found))
+	for i, f := range found {
+		v.Features[i], pairs[i] = f.Feature, f.pair
 	}
 	return v, pairs
 }

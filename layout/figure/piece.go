@@ -1,7 +1,6 @@
 package figure
 
 import (
-	"fmt"
 	"reflect"
 	"slices"
 
@@ -15,25 +14,30 @@ import (
 )
 
 // Solids gives the finished bodies of the piece to be drawn.
-func Solids(p *plan.Plan) []drawing.Solid3 {
-	out := make([]drawing.Solid3, len(p.Copies))
-	for i := range p.Copies {
-		out[i] = oneSolid(p, i)
+func Solids(p *plan.Plan) []drawing.Solid3 { return solidsOf(p, nil) }
+
+// solidsOf gives the bodies of the copies with these marks, nil = all.
+func solidsOf(p *plan.Plan, marks map[string]bool) []drawing.Solid3 {
+	out := make([]drawing.Solid3, 0, len(p.Copies))
+	var part plan.SizedPart
+	var sizes string // of the part: most copies are of that of the one before
+	for i, c := range p.Copies {
+		if marks != nil && !marks[c.Mark] {
+			continue
+		}
+		if c.Part != part.ID || sizes == "" {
+			part, _ = p.Part(c.Part)
+			sizes = size(p.Project, part.L, part.W, part.T)
+		}
+		s := drawing.Solid3{Ref: CopyRef(c.Mark), Mark: c.Mark, Hover: part.Name + " " + c.Mark + ": " + sizes}
+		if i < len(p.Frame.Bodies) {
+			s.Boxes = p.Frame.Bodies[i].Boxes()
+		} else {
+			s.Boxes = []solid.Box{c.Box}
+		}
+		out = append(out, s)
 	}
 	return out
-}
-
-// oneSolid gives the body of one copy to be drawn.
-func oneSolid(p *plan.Plan, i int) drawing.Solid3 {
-	c := p.Copies[i]
-	part, _ := p.Part(c.Part)
-	s := drawing.Solid3{Ref: CopyRef(c.Mark), Mark: c.Mark, Hover: fmt.Sprintf("%s %s: %s", part.Name, c.Mark, size(p.Project, part.L, part.W, part.T))}
-	if i < len(p.Frame.Bodies) {
-		s.Boxes = p.Frame.Bodies[i].Boxes()
-	} else {
-		s.Boxes = []solid.Box{c.Box}
-	}
-	return s
 }
 
 // Exploded gives the bodies moved apart along their assembly directions; t runs
@@ -171,19 +175,31 @@ type JointGroup struct {
 // of the same sizes, whichever copies they join.
 func JointGroups(p *plan.Plan) []JointGroup {
 	var out []JointGroup
+	of := make([]int, len(p.Frame.Joints)) // the group of each
+	var firsts, count []int                // of each group: its first joint, and how many it has
 	bare := func(v drawing.JointView) drawing.JointView {
 		v.Title, v.Receiver.Mark, v.Member.Mark = "", "", ""
 		return v
 	}
-	for _, j := range p.Frame.Joints {
-		v := Joint(p, j)
-		at := slices.IndexFunc(out, func(g JointGroup) bool {
-			return g.Joints[0].Rule.Kind == j.Rule.Kind && p.Copies[g.Joints[0].A].Part == p.Copies[j.A].Part && p.Copies[g.Joints[0].B].Part == p.Copies[j.B].Part && reflect.DeepEqual(bare(g.View), bare(v))
+	for i := range p.Frame.Joints {
+		j := &p.Frame.Joints[i]
+		v := Joint(p, *j)
+		at := slices.IndexFunc(firsts, func(k int) bool {
+			f := &p.Frame.Joints[k]
+			return f.Rule.Kind == j.Rule.Kind && p.Copies[f.A].Part == p.Copies[j.A].Part && p.Copies[f.B].Part == p.Copies[j.B].Part && reflect.DeepEqual(bare(out[of[k]].View), bare(v))
 		})
 		if at < 0 {
 			out, at = append(out, JointGroup{View: v}), len(out)
+			firsts, count = append(firsts, i), append(count, 0)
 		}
-		out[at].Joints = append(out[at].Joints, j)
+		of[i] = at
+		count[at]++
+	}
+	for i, at := range of {
+		if out[at].Joints == nil {
+			out[at].Joints = make([]plan.MadeJoint, 0, count[at])
+		}
+		out[at].Joints = append(out[at].Joints, p.Frame.Joints[i])
 	}
 	return out
 }

@@ -30,12 +30,9 @@ func Stage(p *plan.Plan, n int) (bodies []drawing.Solid3, whole bool) {
 	if len(show) > mostDrawn {
 		return nil, false
 	}
-	for i, c := range p.Copies {
-		if show[c.Mark] {
-			s := oneSolid(p, i)
-			s.Offset = at[c.Mark]
-			bodies = append(bodies, s)
-		}
+	bodies = solidsOf(p, show)
+	for i := range bodies {
+		bodies[i].Offset = at[bodies[i].Mark]
 	}
 	return bodies, whole
 }

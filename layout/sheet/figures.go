@@ -33,47 +33,69 @@ func Figures(p *plan.Plan) []Figure {
 	c := &collection{taken: map[string]bool{}, unit: unit(p), words: p.Words}
 	f, w := figure.PlanNumbers(p), p.Words
 	if p.Drawable() && len(p.Copies) > 0 && len(p.Copies) <= mostMarked {
-		c.add("piece", w.Word("The piece"), figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight))
-		c.add("views", w.Word("Views"), figure.Views(p, figureWidth, 200, false))
+		c.ask("piece", w.Word("The piece"), func() *drawing.Picture { return figure.Isometric(p, figureWidth, figureHeight, drawing.FrontRight) })
+		c.ask("views", w.Word("Views"), func() *drawing.Picture { return figure.Views(p, figureWidth, 200, false) })
 		if len(p.Frame.Build.Sequence.Stages) > 0 {
-			c.add("exploded", w.Word("Drawn apart"), figure.ExplodedView(p, 1, figureWidth, 200, drawing.FrontRight))
+			c.ask("exploded", w.Word("Drawn apart"), func() *drawing.Picture {
+				return figure.ExplodedView(p, 1, figureWidth, 200, drawing.FrontRight)
+			})
 		}
 	}
 	for _, cb := range p.Cuts.Boards {
 		if v, ok := figure.Cut(p, cb); ok {
 			board, _ := p.Project.Board(cb.Board)
-			c.add("cut-"+board.Mark, w.Format("Cuts of board %s", board.Mark), drawing.Board(v, drawing.BoardsOptions{Width: figureWidth, Legend: true, Format: f, Words: w}))
+			c.ask("cut-"+board.Mark, w.Format("Cuts of board %s", board.Mark), func() *drawing.Picture {
+				return drawing.Board(v, drawing.BoardsOptions{Width: figureWidth, Legend: true, Format: f, Words: w})
+			})
 		}
 	}
 	if !p.Drawable() {
-		return c.list
+		return c.draw()
 	}
+	options := drawing.JointOptions{Width: figureWidth, Format: f, Words: w}
 	for _, g := range figure.PartGroups(p) {
 		mark := p.Copies[g.Copies[0]].Mark
-		c.add("part-"+mark, w.Format("Part %s", mark), drawing.Part(g.View, drawing.JointOptions{Width: figureWidth, Format: f, Words: w}))
+		c.ask("part-"+mark, w.Format("Part %s", mark), func() *drawing.Picture { return drawing.Part(g.View, options) })
 	}
 	for _, g := range figure.JointGroups(p) {
 		if len(g.View.Tongues) > 0 {
 			pair := g.Joints[0].Pair
-			c.add(fmt.Sprintf("joint-%d", pair), w.Format("Joint %d", pair), drawing.Joint(g.View, drawing.JointOptions{Width: figureWidth, Format: f, Words: w}))
+			c.ask(fmt.Sprintf("joint-%d", pair), w.Format("Joint %d", pair), func() *drawing.Picture { return drawing.Joint(g.View, options) })
 		}
 	}
 	for _, g := range p.GlueUps {
-		c.add("glue-up-"+g.Copy, w.Format("Glue-up %s", g.Copy), figure.Panel(p, g, figureWidth))
+		c.ask("glue-up-"+g.Copy, w.Format("Glue-up %s", g.Copy), func() *drawing.Picture { return figure.Panel(p, g, figureWidth) })
 	}
 	for i := range p.Frame.Build.Sequence.Stages {
-		picture, _ := figure.StagePicture(p, i, figureWidth, figureHeight)
-		c.add(fmt.Sprintf("stage-%d", i+1), w.Format("Assembly stage %d", i+1), picture)
+		c.ask(fmt.Sprintf("stage-%d", i+1), w.Format("Assembly stage %d", i+1), func() *drawing.Picture {
+			picture, _ := figure.StagePicture(p, i, figureWidth, figureHeight)
+			return picture
+		})
 	}
-	return c.list
+	return c.draw()
 }
 
 // collection gathers figures under names that are all different.
 type collection struct {
-	list  []Figure
-	taken map[string]bool
-	unit  string
-	words *words.Language
+	asked   []Figure // without their pictures
+	drawers []func() *drawing.Picture
+	list    []Figure
+	taken   map[string]bool
+	unit    string
+	words   *words.Language
+}
+
+// ask puts a figure on the list of those to be drawn.
+func (c *collection) ask(name, title string, draw func() *drawing.Picture) {
+	c.asked, c.drawers = append(c.asked, Figure{Name: name, Title: title}), append(c.drawers, draw)
+}
+
+// draw draws what was asked for.
+func (c *collection) draw() []Figure {
+	for i, p := range figure.Abreast(c.drawers...) {
+		c.add(c.asked[i].Name, c.asked[i].Title, p)
+	}
+	return c.list
 }
 
 func (c *collection) add(name, title string, p *drawing.Picture) {

@@ -89,6 +89,7 @@ type run struct {
 	in             set   // groups
 	parts          set   // bodies
 	wood           solid.Volume
+	around         solid.Box
 	before, behind set   // groups before or behind any of those in
 	closing        []int // joints of each group with what is in
 	gluing         []int // those of them that are glued
@@ -138,6 +139,10 @@ func (r *run) add(g int) {
 	r.parts.join(r.groups[g])
 	r.before.join(r.line.before[g])
 	r.behind.join(r.line.behind[g])
+	if len(r.bodies) == 0 {
+		r.around = r.hull(r.members[g])
+	}
+	r.around = r.around.Hull(r.hull(r.members[g]))
 	r.bodies = append(r.bodies, r.members[g]...)
 	r.wood = r.wood.Add(r.line.wood(g))
 	for _, i := range r.members[g] {
@@ -212,7 +217,7 @@ func (r *run) move(g int) draftMove {
 		positive = true
 	case !r.behind.has(g):
 		// Free both ways: come from the nearer end.
-		k, a, b := r.axis, r.hull(r.members[g]), r.hull(r.bodies)
+		k, a, b := r.axis, r.hull(r.members[g]), r.around
 		positive = a.Max[k]-b.Min[k] < b.Max[k]-a.Min[k]
 	}
 	m := draftMove{moving: r.members[g], into: r.bodies[:len(r.bodies):len(r.bodies)],

@@ -16,7 +16,7 @@ type Hollow struct {
 
 // HollowsA gives the cuts the joint makes in A.
 func (r Result) HollowsA(joint string) []Hollow {
-	var out []Hollow
+	out := make([]Hollow, 0, len(r.CutA))
 	for i, c := range r.CutA {
 		h := r.hollow(joint, c, r.Into)
 		if i < len(r.Tenons) {
@@ -32,7 +32,7 @@ func (r Result) HollowsA(joint string) []Hollow {
 
 // HollowsB gives the cuts the joint makes in B.
 func (r Result) HollowsB(joint string) []Hollow {
-	var out []Hollow
+	out := make([]Hollow, 0, len(r.CutB))
 	for _, c := range r.CutB {
 		out = append(out, r.hollow(joint, c, r.Into.Opposite()))
 	}
@@ -64,8 +64,10 @@ func Clashes(hollows []Hollow, step measure.Length) []Finding {
 		step = measure.Inch / 16
 	}
 	var out []Finding
-	for i, h := range hollows {
-		for _, g := range hollows[i+1:] {
+	for i := range hollows {
+		h := &hollows[i]
+		for k := i + 1; k < len(hollows); k++ {
+			g := &hollows[k]
 			if h.Joint == g.Joint {
 				continue
 			}
@@ -78,7 +80,7 @@ func Clashes(hollows []Hollow, step measure.Length) []Finding {
 	return out
 }
 
-func clash(h, g Hollow, step measure.Length) (Finding, bool) {
+func clash(h, g *Hollow, step measure.Length) (Finding, bool) {
 	way := "same"
 	switch {
 	case h.Into.Axis() != g.Into.Axis():
@@ -123,7 +125,7 @@ func clash(h, g Hollow, step measure.Length) (Finding, bool) {
 }
 
 // shorter is how far h's tenon reaches into g's along its own way.
-func shorter(h, g Hollow) measure.Length {
+func shorter(h, g *Hollow) measure.Length {
 	k := h.Into.Axis()
 	if h.Into.Positive() {
 		return h.Tenon.Max[k] - g.Tenon.Min[k]

@@ -112,7 +112,7 @@ func (j *joint) slotMethods(width, length, depth measure.Length, s slotShape) {
 // method for each tool and each depth of shoulder, the stop set to the tenon's length.
 func (j *joint) shoulderMethods(length measure.Length, tenons solid.Box) {
 	t := j.tools
-	var depths []measure.Length
+	depths := make([]measure.Length, 0, 4)
 	for k := range 3 {
 		if k == j.r.Into.Axis() {
 			continue
@@ -120,27 +120,28 @@ func (j *joint) shoulderMethods(length measure.Length, tenons solid.Box) {
 		depths = append(depths, tenons.Min[k]-j.b.Box.Min[k], j.b.Box.Max[k]-tenons.Max[k])
 	}
 	slices.Sort(depths)
-	for _, d := range slices.Compact(depths) {
-		if d <= 0 {
-			continue
+	depths = slices.Compact(depths)
+	// What the tools need is the same at every depth.
+	ways := make([]Method, 0, 3)
+	add := func(tool Tool, cutter measure.Length, cautions ...string) {
+		if cutter >= leastCutter && length <= mostPasses*cutter {
+			ways = append(ways, Method{Tool: tool, OnB: true, Cutter: cutter, Starts: passes(length, cutter), Cautions: cautions})
 		}
-		add := func(tool Tool, cutter measure.Length, cautions ...string) {
-			m := Method{Tool: tool, OnB: true, Cutter: cutter, Starts: []measure.Length{0}, Depths: []measure.Length{d}, Cautions: cautions}
-			if cutter > 0 {
-				if cutter < leastCutter || length > mostPasses*cutter {
-					return
-				}
-				m.Starts = passes(length, cutter)
+	}
+	if t.DadoMax > 0 {
+		add(ByDado, min(max(length, t.DadoMin), t.DadoMax), "dado-guard", "crosscut-support")
+	}
+	if reach := t.MitreReach; t.MitreKerf > 0 && (reach == 0 || reach >= max(j.b.extent(j.b.Wide()), j.b.extent(j.b.Thick))) {
+		add(ByMitre, t.MitreKerf, "mitre-depth-stop", "mitre-short")
+	}
+	ways = append(ways, Method{Tool: BySaw, OnB: true, Starts: []measure.Length{0}})
+	j.r.Methods = slices.Grow(j.r.Methods, len(depths)*len(ways)+1)
+	for i, d := range depths {
+		for _, m := range ways {
+			if m.Depths = depths[i : i+1 : i+1]; d > 0 {
+				j.r.Methods = append(j.r.Methods, m)
 			}
-			j.r.Methods = append(j.r.Methods, m)
 		}
-		if t.DadoMax > 0 {
-			add(ByDado, min(max(length, t.DadoMin), t.DadoMax), "dado-guard", "crosscut-support")
-		}
-		if reach := t.MitreReach; t.MitreKerf > 0 && (reach == 0 || reach >= max(j.b.extent(j.b.Wide()), j.b.extent(j.b.Thick))) {
-			add(ByMitre, t.MitreKerf, "mitre-depth-stop", "mitre-short")
-		}
-		add(BySaw, 0)
 	}
 }
 
