@@ -36,6 +36,7 @@ var (
 	ErrReadOnly  = errors.New("the shop file may not be written here")
 	ErrNoLeave   = errors.New("the shop file may not be read; ask its owner for leave, or use a copy")
 	ErrReplaced  = errors.New("the shop file was removed or replaced while it was open")
+	ErrIsShop    = errors.New("there is a shop file of that name; choose another name")
 	ErrExists    = errors.New("there is a file of that name already")
 	ErrCutShort  = errors.New("the last edit was cut short; open the file once where it may be written")
 	ErrNothing   = errors.New("there is nothing to undo or redo")
@@ -85,7 +86,8 @@ func migrateNew(db *sql.DB) error { return migrate(db, 0) }
 // createWhole fills a new database beside path and gives it that name when fill
 // is done, unless the name was taken meanwhile.
 func createWhole(path string, fill func(*sql.DB) error) error {
-	h, err := os.CreateTemp(filepath.Dir(path), filepath.Base(path)+".new-*")
+	sweepAside(filepath.Dir(path), time.Now())
+	h, err := os.CreateTemp(filepath.Dir(path), aside+"*")
 	if err != nil {
 		return translate(err)
 	}

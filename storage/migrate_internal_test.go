@@ -199,7 +199,7 @@ func TestAMigrationThatFailsLeavesTheFileAsItWas(t *testing.T) {
 				}
 			}
 			for _, left := range names(t, filepath.Dir(path)) {
-				if strings.Contains(left, "journal") || strings.Contains(left, "part") || strings.Contains(left, "new-") {
+				if strings.Contains(left, "journal") || strings.Contains(left, "part") || strings.Contains(left, aside) {
 					t.Errorf("left behind: %s", left)
 				}
 			}

@@ -4,7 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"hash/crc32"
-	"io/fs"
+	"io"
 	"os"
 	"path/filepath"
 	"slices"
@@ -57,7 +57,7 @@ func keepReport(dir string, body []byte, now time.Time) (string, error) {
 		}
 	}
 	at := filepath.Join(dir, now.UTC().Format("2006-01-02-150405")+"-"+sum+".json")
-	if err := writeWhole(at, body); err != nil {
+	if err := WriteWhole(at, 0o600, func(w io.Writer) error { _, err := w.Write(body); return err }); err != nil {
 		return "", translate(err)
 	}
 	// By their time, not their names: the clock may have been set back.
@@ -93,25 +93,4 @@ func modified(path string) time.Time {
 		return time.Time{}
 	}
 	return info.ModTime()
-}
-
-// writeWhole writes a file readable by its owner only, whole or not at all.
-func writeWhole(path string, body []byte) error {
-	part, err := os.CreateTemp(filepath.Dir(path), ".part-*") // mode 0600
-	if err != nil {
-		return err
-	}
-	_, err = part.Write(body)
-	err = errors.Join(err, part.Sync(), part.Close())
-	if err == nil {
-		err = os.Rename(part.Name(), path)
-	}
-	if err != nil {
-		if gone := os.Remove(part.Name()); gone != nil && !errors.Is(gone, fs.ErrNotExist) {
-			err = errors.Join(err, gone)
-		}
-		return err
-	}
-	syncDir(filepath.Dir(path))
-	return nil
 }

@@ -173,7 +173,7 @@ func TestSleepStopsNothing(t *testing.T) {
 	if n, _ := strconv.Atoi(got.Shop.Name); n < stored["edit"] || int(got.Timer.Seconds) < stored["tick"] {
 		t.Errorf("stored %v, the file holds edit %s and tick %d", stored, got.Shop.Name, got.Timer.Seconds)
 	}
-	if left := files(t, filepath.Dir(path)); strings.Contains(left, "new-") {
+	if left := files(t, filepath.Dir(path)); strings.Contains(left, ".pilewright-") {
 		t.Errorf("left behind: %q", left)
 	}
 }

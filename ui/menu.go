@@ -306,23 +306,11 @@ func (w *window) variant() {
 }
 
 func (w *window) copyShop() {
-	d := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
-		if err != nil || u == nil {
-			w.Fail(err)
-			return
-		}
-		path := u.URI().Path()
-		if err := u.Close(); err != nil {
-			w.Fail(err)
-			return
-		}
+	desk.AskWhere(w, lang.L("shop copy.pile"), "", func(path string) {
 		if err := w.session.File().CopyTo(path); err != nil {
 			w.Fail(err)
 			return
 		}
 		w.Say(lang.L("The shop file was copied to {{.path}}.", locale.With{"path": path}))
-	}, w.win)
-	d.SetFileName(lang.L("shop copy.pile"))
-	d.Resize(w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
-	d.Show()
+	})
 }

@@ -13,38 +13,19 @@ import (
 
 	"fyne.io/fyne/v2/lang"
 
+	"pilewright/storage"
 	"pilewright/ui/locale"
 )
 
-// saveFile writes a file whole or not at all: a temporary one beside it, synced,
-// then put in its place.
-func saveFile(path string, write func(io.Writer) error) (err error) {
-	f, err := os.CreateTemp(filepath.Dir(path), ".pilewright-*")
-	if err != nil {
-		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
+// saveFile writes a file whole or not at all, to be read by all. What write itself
+// says is wrong comes back as it is.
+func saveFile(path string, write func(io.Writer) error) error {
+	var own error
+	err := storage.WriteWhole(path, 0o644, func(w io.Writer) error { own = write(w); return own })
+	if err == nil || own != nil {
+		return err
 	}
-	defer func() {
-		if err != nil {
-			err = errors.Join(err, ignoreMissing(os.Remove(f.Name())))
-		}
-	}()
-	if err := write(f); err != nil {
-		return errors.Join(err, f.Close())
-	}
-	if err := errors.Join(f.Chmod(0o644), f.Sync(), f.Close()); err != nil {
-		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
-	}
-	if err := os.Rename(f.Name(), path); err != nil {
-		return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
-	}
-	return nil
-}
-
-func ignoreMissing(err error) error {
-	if errors.Is(err, os.ErrNotExist) {
-		return nil
-	}
-	return err
+	return locale.Wrap(err, lang.L("save {{.path}}: {{.err}}", locale.With{"path": path, "err": err}))
 }
 
 // mostName bounds the length of a file's name made from a piece's.

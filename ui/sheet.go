@@ -4,7 +4,6 @@ import (
 	"context"
 	"errors"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -14,7 +13,6 @@ import (
 	"fyne.io/fyne/v2/dialog"
 	"fyne.io/fyne/v2/lang"
 	"fyne.io/fyne/v2/layout"
-	"fyne.io/fyne/v2/storage"
 	"fyne.io/fyne/v2/widget"
 
 	"pilewright/layout/drawing/raster"
@@ -22,6 +20,7 @@ import (
 	"pilewright/layout/sheet"
 	"pilewright/plan"
 	"pilewright/ui/control"
+	"pilewright/ui/desk"
 	"pilewright/ui/locale"
 )
 
@@ -262,30 +261,13 @@ func writeSheet(path string, p *plan.Plan, opt sheet.Options) error {
 // save asks for a file and writes the sheet into it.
 func (d *sheetDialog) save() {
 	p := d.w.session.Plan()
-	ask := dialog.NewFileSave(func(u fyne.URIWriteCloser, err error) {
-		if err != nil || u == nil {
-			d.w.Fail(err)
-			return
-		}
-		path := u.URI().Path()
-		if err := u.Close(); err != nil {
-			d.w.Fail(err)
-			return
-		}
+	desk.AskWhere(d.w, fileName(p.Project.Piece.Name, lang.L("build sheet.pdf")), ".pdf", func(path string) {
 		opt := d.options(nil)
 		d.work(lang.L("Writing the build sheet"), func(tell func(string, int, int) error) error {
 			opt.Progress = tell
-			err := writeSheet(path, p, opt)
-			if info, at := os.Stat(path); err != nil && at == nil && info.Size() == 0 {
-				err = errors.Join(err, os.Remove(path)) // made by the file dialog
-			}
-			return err
+			return writeSheet(path, p, opt)
 		}, func() { d.done(lang.L("The build sheet was saved as {{.path}}.", locale.With{"path": path})) })
-	}, d.w.win)
-	ask.SetFileName(fileName(p.Project.Piece.Name, lang.L("build sheet.pdf")))
-	ask.SetFilter(storage.NewExtensionFileFilter([]string{".pdf"}))
-	ask.Resize(d.w.win.Canvas().Size().Subtract(fyne.NewSize(80, 80)))
-	ask.Show()
+	})
 }
 
 func (d *sheetDialog) openToPrint() {

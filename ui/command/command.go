@@ -9,7 +9,6 @@ import (
 	"flag"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 	"time"
@@ -233,28 +232,4 @@ func check(args []string, env Env) error {
 		fmt.Fprintln(env.Stdout, fault)
 	}
 	return errShort
-}
-
-// writeFile writes a whole file or none: aside first, then renamed.
-func writeFile(path string, write func(io.Writer) error) error {
-	dir := filepath.Dir(path)
-	tmp, err := os.CreateTemp(dir, ".pilewright-*")
-	if err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	defer os.Remove(tmp.Name())
-	err = write(tmp)
-	if err == nil {
-		err = tmp.Sync()
-	}
-	if err := errors.Join(err, tmp.Close()); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if err := os.Chmod(tmp.Name(), 0o644); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	if err := os.Rename(tmp.Name(), path); err != nil {
-		return fmt.Errorf("write %s: %w", path, err)
-	}
-	return nil
 }

@@ -15,6 +15,7 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
 	"pilewright/plan/words"
+	"pilewright/storage"
 	"pilewright/ui/session"
 )
 
@@ -129,7 +130,10 @@ func language(tag string) (*words.Language, error) {
 }
 
 func sheetTo(path string, p *plan.Plan, paper string, env Env) error {
-	return writeFile(path, func(w io.Writer) error { return env.Sheet(w, p, paper) })
+	if err := storage.WriteWhole(path, 0o644, func(w io.Writer) error { return env.Sheet(w, p, paper) }); err != nil {
+		return fmt.Errorf("write %s: %w", path, err)
+	}
+	return nil
 }
 
 // summary prints what the plan comes to.
