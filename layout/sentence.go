@@ -87,6 +87,9 @@ func levelSentence(l plan.Level, above bool) string {
 		case l.Proved:
 			return upper(fmt.Sprintf("%sno such plan does with fewer than %s set-ups of the saws (proved).", keep, l.Value))
 		}
+		if l.Bound.IsZero() {
+			return ""
+		}
 		return fmt.Sprintf("%s set-ups of the saws; at least %s are needed.", l.Value, l.Bound)
 	case plan.LevelCuts:
 		switch {
@@ -94,6 +97,9 @@ func levelSentence(l plan.Level, above bool) string {
 			return ""
 		case l.Proved:
 			return upper(fmt.Sprintf("%sno such plan does with fewer than %s cuts (proved).", keep, l.Value))
+		}
+		if l.Bound.IsZero() {
+			return ""
 		}
 		return fmt.Sprintf("%s cuts; at least %s are needed.", l.Value, l.Bound)
 	}

@@ -416,6 +416,8 @@ func (w *ends) settings() int {
 		copies[size{true, it.Width}] += it.Count
 	}
 	n := 0
+	spared := map[bool][]int{} // copies of sizes that may do without, along and across
+	ends := map[bool][]int{false: make([]int, len(w.p.Boards)), true: make([]int, len(w.p.Boards))}
 	for s, c := range copies {
 		free := make([]int, len(w.p.Boards))
 		for k := range w.p.Boards {
@@ -428,8 +430,23 @@ func (w *ends) settings() int {
 				}
 			}
 		}
-		if c > w.most(free) {
-			n++
+		for k, f := range free {
+			ends[s.across][k] = max(ends[s.across][k], f)
+		}
+		n++
+		if c <= w.most(free) {
+			spared[s.across] = append(spared[s.across], c)
+		}
+	}
+	// The sizes that do without share the ends: those of few copies go furthest.
+	for across, list := range spared {
+		left := w.most(ends[across])
+		slices.Sort(list)
+		for _, c := range list {
+			if left -= c; left < 0 {
+				break
+			}
+			n--
 		}
 	}
 	return n

@@ -50,8 +50,9 @@ func (l Level) Exact() *big.Int {
 // Proof carries a level's bound: CheckProof recomputes it from integer prices.
 type Proof struct {
 	Tree *pattern.ProofNode
-	// Whole says the tree is complete; else it proves only the first bound,
-	// and the rest was "proved by search, not stored".
+	// Whole says the tree is complete; else the search had more cases than are
+	// kept (pattern.Limits.Nodes): the tree proves only the first bound, and what
+	// the level claims beyond it rests on the search alone.
 	Whole   bool
 	Bound   int64 // what the tree proves
 	Budgets []int64

@@ -371,7 +371,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	case sel != nil:
 		res.Nodes += sel.nodes
 		res.Proof = sel.proof()
-	case paired > t.bound(): // closed over pairs of pieces, whose cases are not stored
+	case paired > t.bound(): // of BinPack models only: the cases over pairs are not kept
 		res.Whole = res.Bound <= res.RootBound
 	case t.proof == nil:
 		res.Whole = res.Bound <= res.RootBound
