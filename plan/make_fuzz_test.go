@@ -47,6 +47,65 @@ func project(t testing.TB, seed uint64) *plan.Project {
 	return p
 }
 
+// spoiltProject is project with up to four things more spoilt, whatever they are.
+func spoiltProject(t testing.TB, seed uint64) *plan.Project {
+	p := project(t, seed)
+	r := rand.New(rand.NewPCG(seed, 2))
+	for range r.IntN(5) {
+		spoilAnything(r, reflect.ValueOf(p).Elem())
+	}
+	return p
+}
+
+// spoilAnything goes down to any one thing in v and puts something hostile there,
+// of what a record can hold.
+func spoilAnything(r *rand.Rand, v reflect.Value) {
+	switch v.Addr().Interface().(type) {
+	case *decimal.Decimal:
+		v.Set(reflect.ValueOf(pickOf(r, decimal.Zero, decimal.New(-5, 0), decimal.New(1, 30), decimal.New(1, -30), decimal.New(3, -1))))
+		return
+	case *time.Time:
+		v.Set(reflect.ValueOf(pickOf(r, time.Time{}, time.Unix(0, 0), time.Date(9999, 12, 31, 23, 59, 59, 0, time.UTC), toyTools.Today.Add(-time.Hour), toyTools.Today.AddDate(5, 0, 0))))
+		return
+	}
+	switch v.Kind() {
+	case reflect.Struct:
+		f := v.Type().Field(r.IntN(v.NumField()))
+		if f.Name != "NextID" && f.IsExported() {
+			spoilAnything(r, v.FieldByIndex(f.Index))
+		}
+	case reflect.Array:
+		spoilAnything(r, v.Index(r.IntN(v.Len())))
+	case reflect.Slice:
+		own := reflect.MakeSlice(v.Type(), v.Len(), v.Len())
+		reflect.Copy(own, v)
+		v.Set(own)
+		if n := v.Len(); n == 0 || r.IntN(6) == 0 {
+			more := reflect.New(v.Type().Elem()).Elem()
+			if n > 0 && r.IntN(2) == 0 {
+				more.Set(v.Index(r.IntN(n))) // with the number of the one it copies
+			}
+			v.Set(reflect.Append(v, more))
+		}
+		spoilAnything(r, v.Index(r.IntN(v.Len())))
+	case reflect.Pointer:
+		if v.IsNil() || r.IntN(4) == 0 {
+			v.Set(reflect.New(v.Type().Elem()))
+		}
+		spoilAnything(r, v.Elem())
+	case reflect.String:
+		v.SetString(pickOf(r, pickOf(r, hostileTexts...), pickOf(r, hostileNames...), strings.ToUpper(v.String()), ""))
+	case reflect.Bool:
+		v.SetBool(!v.Bool())
+	case reflect.Float64:
+		v.SetFloat(pickOf(r, -1e308, -1, 0, 1e-308, 0.5, 1, 1e308))
+	case reflect.Int, reflect.Int8, reflect.Int16, reflect.Int32, reflect.Int64:
+		if x := pickOf(r, math.MinInt64, -1, 0, 1, 2, 7, int64(measure.Inch), math.MaxInt64, v.Int()+1, -v.Int()); !v.OverflowInt(x) {
+			v.SetInt(x)
+		}
+	}
+}
+
 func pickOf[T any](r *rand.Rand, list ...T) T { return list[r.IntN(len(list))] }
 
 func randomPile(r *rand.Rand, p *plan.Project) {
@@ -279,7 +338,7 @@ func FuzzMake(f *testing.F) {
 	for seed := range uint64(5) {
 		f.Add(seed)
 	}
-	f.Fuzz(func(t *testing.T, seed uint64) { checkMake(t, project(t, seed)) })
+	f.Fuzz(func(t *testing.T, seed uint64) { checkMake(t, spoiltProject(t, seed)) })
 }
 
 func TestAnyProjectGivesAPlanOfSentencesAndFiniteNumbers(t *testing.T) {
@@ -290,7 +349,7 @@ func TestAnyProjectGivesAPlanOfSentencesAndFiniteNumbers(t *testing.T) {
 	planned := 0
 	for seed := range n {
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
-			if made := checkMake(t, project(t, 1000+seed)); made.Drawable() {
+			if made := checkMake(t, spoiltProject(t, 1000+seed)); made.Drawable() {
 				planned++
 			}
 		})

@@ -29,14 +29,20 @@ var currencies = map[string]Currency{
 
 // Of gives the currency of an ISO 4217 code. A code that is not in the table
 // has two decimals and is written as the code itself; an empty code gives
-// plain amounts with two decimals.
+// plain amounts with two decimals, as does a text too long for any code.
 func Of(code string) Currency {
 	code = strings.ToUpper(strings.TrimSpace(code))
 	if c, ok := currencies[code]; ok {
 		return c
 	}
+	if len(code) > longestCode {
+		code = ""
+	}
 	return Currency{Code: code, MinorDigits: 2}
 }
+
+// longestCode is how long a code or a maker's own word for money may be, in bytes.
+const longestCode = 32
 
 // Round rounds to the currency's smallest unit, half up: 2.345 is 2.35. A
 // refund mirrors its charge: -2.345 is -2.35.

@@ -111,6 +111,8 @@ func TestFormat(t *testing.T) {
 		{"a code", "CHF", "12.5", "12.50 CHF"},
 		{"yen", "JPY", "79.5", "¥80"},
 		{"plain", "", "2", "2.00"},
+		{"a word of the maker's own", "loaves of bread", "2", "2.00 LOAVES OF BREAD"},
+		{"too long for any code", strings.Repeat("loaves ", 400), "2", "2.00"},
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
