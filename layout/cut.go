@@ -50,7 +50,7 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 	}
 	s, err := cutting.Solve(ctx, t.problem, opt)
 	if err != nil {
-		return plan.Cuts{}, err
+		return plan.Cuts{}, t.faults(err)
 	}
 	if len(s.Boards) == 0 && errors.Is(ctx.Err(), context.DeadlineExceeded) {
 		// The time was over before the first plan: a plan late is better than none.
@@ -129,6 +129,10 @@ func board(b plan.Board, id string) cutting.Board {
 // addBlank makes one item for a blank's free copies and one for each board that
 // copies are locked to.
 func (t *task) addBlank(i int, b plan.Blank) {
+	if b.Strips != nil {
+		t.addStrips(i, b)
+		return
+	}
 	locked := map[int]plan.ID{}
 	for _, c := range t.job.Choices {
 		if _, there := t.boardAt[c.Board]; there && c.Kind == plan.BlankOnBoard && c.Blank == b.Key {
@@ -168,6 +172,42 @@ func (t *task) addBlank(i int, b plan.Blank) {
 	}
 }
 
+// addStrips makes one item of a demand for strips.
+func (t *task) addStrips(i int, b plan.Blank) {
+	s := b.Strips
+	it := cutting.Item{ID: fmt.Sprintf("%s.%d", b.Key, len(t.items)+1), Length: b.Length, Thickness: b.Thickness, Species: strings.ToLower(b.Species), Hidden: b.Grade == plan.Hidden,
+		Cover: &cutting.Cover{Total: s.Total, Joint: s.Joint, Rows: s.Rows, Widths: s.Widths}}
+	for _, c := range t.job.Choices {
+		if k, there := t.boardAt[c.Board]; there && c.Kind == plan.BlankOnBoard && c.Blank == b.Key {
+			it.OnBoard = boardID(k)
+		}
+	}
+	t.items = append(t.items, item{blank: i})
+	t.problem.Items = append(t.problem.Items, it)
+}
+
+// faults puts what is wrong with the problem into the job's nouns.
+func (t *task) faults(err error) error {
+	var list cutting.InputErrors
+	if !errors.As(err, &list) {
+		return err
+	}
+	var out plan.JobFaults
+	for _, e := range list {
+		f := plan.JobFault{Name: e.Row, Field: e.Field, Say: e.Say}
+		switch {
+		case e.Board > 0:
+			b := t.job.Boards[e.Board-1]
+			f.Board, f.Name = b.ID, "board "+b.Mark
+		case e.Item > 0:
+			b := t.job.Blanks[t.items[e.Item-1].blank]
+			f.Blank, f.Name = b.Key, b.Name
+		}
+		out = append(out, f)
+	}
+	return out
+}
+
 // cuts turns a solution into the plan's nouns.
 func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
 	out := plan.Cuts{Final: final && s.Status != cutting.Stopped, Settings: s.Setups}
@@ -181,8 +221,11 @@ func (t *task) cuts(s cutting.Solution, final bool) plan.Cuts {
 		for _, p := range o.Pieces {
 			it := t.items[p.Item]
 			bl := t.job.Blanks[it.blank]
-			n := it.numbers[used[p.Item]]
 			used[p.Item]++
+			n := used[p.Item]
+			if bl.Strips == nil {
+				n = it.numbers[n-1]
+			}
 			c := plan.CutPiece{Blank: bl.Key, N: n, Mark: bl.Mark + strconv.Itoa(n), X: p.X, Y: p.Y, Length: p.Length, Width: p.Width}
 			cb.Pieces = append(cb.Pieces, c)
 			out.Used = out.Used.Add(measure.AreaOf(p.Length, p.Width))
@@ -254,6 +297,9 @@ func (t *task) short(s cutting.Solution, out *plan.Cuts) {
 			i = len(out.Short) - 1
 		}
 		out.Short[i].Count += x.Count
+		if c := t.problem.Items[x.Item].Cover; c != nil {
+			out.Short[i].Width = c.Unit() * measure.Length(x.Count)
+		}
 	}
 	proof := len(s.Levels) > 0 && s.Levels[0].Proved
 	for i := range out.Short {
@@ -334,6 +380,7 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 	var s cutting.Solution
 	var faults []string
 	made := make([]int, len(t.items))
+	met := make([]measure.Length, len(t.items)) // of strips
 	seen := map[string]bool{}
 	for _, cb := range c.Boards {
 		i, ok := t.boardAt[cb.Board]
@@ -343,7 +390,10 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 		}
 		o := cutting.Opened{Board: i}
 		for _, p := range cb.Pieces {
-			k := slices.IndexFunc(t.items, func(it item) bool { return t.job.Blanks[it.blank].Key == p.Blank && slices.Contains(it.numbers, p.N) })
+			k := slices.IndexFunc(t.items, func(it item) bool {
+				b := t.job.Blanks[it.blank]
+				return b.Key == p.Blank && (b.Strips != nil || slices.Contains(it.numbers, p.N))
+			})
 			if k < 0 {
 				faults = append(faults, fmt.Sprintf("blank %s number %d is not in the job", p.Blank, p.N))
 				continue
@@ -353,6 +403,9 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 			}
 			seen[p.Ref()] = true
 			made[k]++
+			if s := t.job.Blanks[t.items[k].blank].Strips; s != nil {
+				met[k] += p.Width - s.Joint
+			}
 			train := 1 + slices.IndexFunc(cb.Divide, func(d plan.Divide) bool { return slices.Contains(d.Marks, p.Mark) })
 			o.Pieces = append(o.Pieces, cutting.Piece{Item: k, Copy: made[k], X: p.X, Y: p.Y, Length: p.Length, Width: p.Width, Train: train})
 		}
@@ -361,9 +414,25 @@ func (t *task) solution(c plan.Cuts) (cutting.Solution, []string) {
 		}
 		s.Boards = append(s.Boards, o)
 	}
+	told, short := map[string]int{}, map[string]int{}
+	for _, x := range c.Short {
+		told[x.Blank] += x.Count
+	}
 	for k, it := range t.items {
-		if n := len(it.numbers) - made[k]; n > 0 {
+		n := len(it.numbers) - made[k]
+		if c := t.problem.Items[k].Cover; c != nil && c.Rows > 0 {
+			n = c.Rows - made[k]
+		} else if c != nil {
+			n = int((c.Total - met[k] + c.Unit() - 1) / c.Unit())
+		}
+		if n > 0 {
 			s.Short = append(s.Short, cutting.Shortfall{Item: k, Count: n})
+			short[t.job.Blanks[it.blank].Key] += n
+		}
+	}
+	for _, b := range t.job.Blanks {
+		if told[b.Key] != short[b.Key] {
+			faults = append(faults, fmt.Sprintf("of blank %s %d lack, %d are told", b.Key, short[b.Key], told[b.Key]))
 		}
 	}
 	return s, faults

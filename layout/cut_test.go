@@ -2,6 +2,7 @@ package layout_test
 
 import (
 	"context"
+	"errors"
 	"strings"
 	"testing"
 
@@ -135,10 +136,88 @@ func TestAShortageIsToldWithItsCure(t *testing.T) {
 	if len(c.Short) != 1 || c.Short[0].Count != 1 || !c.Short[0].Proof {
 		t.Fatalf("short %+v", c.Short)
 	}
-	for _, want := range []string{"1 of the", "3 blanks of 20\" or longer are wanted, the pile has 2 places", "one more board with 20\" clear"} {
+	for _, want := range []string{"1 of the", "3 blanks of 20\" or longer are wanted, the pile has 2 places", "one more board of pine with 20\" clear"} {
 		if !strings.Contains(c.Short[0].Say, want) {
 			t.Errorf("it says %q, without %q", c.Short[0].Say, want)
 		}
+	}
+	if strings.Contains(c.Short[0].Say, "; or") {
+		t.Errorf("longer boards are offered though no fewer of them do: %q", c.Short[0].Say)
+	}
+}
+
+// By hand: strips of 1 1/2 and 2 in, 1/16 in lost at each joint, to a width of 8 in
+// from a 5 1/2 in board that holds two lengths of 20 in. A length holds 2 + 1 1/2 +
+// 1 1/2 in with two kerfs of 1/8 in (5 1/4 in), worth 4 13/16 in: two make 9 5/8 in.
+// To a width of 10 in 3/8 in lacks, and one more board does.
+func TestStripsOfSeveralWidthsMakeATotalOrRows(t *testing.T) {
+	strips := func(s plan.Strips) plan.CutJob {
+		b := plan.Blank{Key: "top", Name: "top", Mark: "T", Length: 20 * in, PerCopy: 1, For: plan.Solid, Strips: &s}
+		s.Widths = []measure.Length{in * 3 / 2, 2 * in}
+		return plan.CutJob{Boards: []plan.Board{board(1, "1", 48*in, in*11/2)}, Blanks: []plan.Blank{b}, CrosscutKerf: in / 8, RipKerf: in / 8}
+	}
+	for _, tt := range []struct {
+		name   string
+		strips plan.Strips
+		lacks  measure.Length
+		rows   int
+	}{
+		{"a total that the board holds", plan.Strips{Total: 8 * in, Joint: in / 16}, 0, 0},
+		{"a total that it lacks", plan.Strips{Total: 10 * in, Joint: in / 16}, in * 3 / 8, 0},
+		{"as many rows as it holds", plan.Strips{Rows: 6}, 0, 0},
+		{"a row more", plan.Strips{Rows: 7}, 0, 1},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			job := strips(tt.strips)
+			c, err := layout.Cut(context.Background(), job, nil)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if faults := layout.CheckCuts(job, c); len(faults) > 0 {
+				t.Errorf("%q", faults)
+			}
+			if tt.lacks == 0 && tt.rows == 0 {
+				if len(c.Short) > 0 || len(c.Boards) != 1 || !strings.Contains(c.Sentence, "Every blank is made") {
+					t.Errorf("short %+v, %s", c.Short, c.Sentence)
+				}
+				return
+			}
+			if len(c.Short) != 1 || c.Short[0].Width != tt.lacks || tt.rows > 0 && c.Short[0].Count != tt.rows || !strings.Contains(c.Short[0].Say, "one more board") {
+				t.Errorf("short %+v", c.Short)
+			}
+			if tt.lacks > 0 && (!strings.HasPrefix(c.Short[0].Say, "3/8\" of the width of the top (20\") can't be cut") || !strings.HasPrefix(c.Sentence, "No plan makes more (proved).")) {
+				t.Errorf("it says %q and %q", c.Short[0].Say, c.Sentence)
+			}
+			c.Boards[0].Pieces = c.Boards[0].Pieces[1:]
+			if len(layout.CheckCuts(job, c)) == 0 {
+				t.Error("a strip that is missing is not noticed")
+			}
+		})
+	}
+}
+
+func TestWhatIsWrongWithAJobIsToldInItsNouns(t *testing.T) {
+	job := func() plan.CutJob {
+		return plan.CutJob{Boards: []plan.Board{board(7, "K3", 48*in, 4*in)}, Blanks: []plan.Blank{blank("1/solid", 3, 20*in, 4*in)}, CrosscutKerf: in / 8, RipKerf: in / 8}
+	}
+	for _, tt := range []struct {
+		name string
+		do   func(*plan.CutJob)
+		want plan.JobFault
+	}{
+		{"a board", func(j *plan.CutJob) { j.Boards[0].Width = -1 }, plan.JobFault{Board: 7, Name: "board K3", Field: "width", Say: "-0.000001 mm is less than nothing"}},
+		{"a blank", func(j *plan.CutJob) { j.Blanks[0].Name, j.Blanks[0].Width = "leg", 1 }, plan.JobFault{Blank: "1/solid", Name: "leg", Field: "width", Say: "0.000001 mm is narrower than the rip kerf of 1/8\""}},
+		{"a saw", func(j *plan.CutJob) { j.CrosscutKerf = -1 }, plan.JobFault{Name: "saw", Field: "crosscut kerf", Say: "-0.000001 mm is less than nothing"}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			j := job()
+			tt.do(&j)
+			_, err := layout.Cut(context.Background(), j, nil)
+			var got plan.JobFaults
+			if !errors.As(err, &got) || len(got) != 1 || got[0] != tt.want {
+				t.Errorf("got %+v, %v", got, err)
+			}
+		})
 	}
 }
 

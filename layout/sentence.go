@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/shopspring/decimal"
@@ -15,6 +16,13 @@ func sentence(c *plan.Cuts) string {
 	above := true // every level above is proved
 	for _, l := range c.Levels {
 		text := levelSentence(l, above)
+		if l.Kind == plan.LevelMade && !l.Value.IsZero() && slices.ContainsFunc(c.Short, func(s plan.Short) bool { return s.Width > 0 }) {
+			// The level counts steps of width beside blanks.
+			text = "A plan that makes more is not ruled out."
+			if l.Proved {
+				text = "No plan makes more (proved)."
+			}
+		}
 		if text != "" {
 			out = append(out, text)
 		}

@@ -58,6 +58,10 @@ func checkWithSheets(job plan.CutJob, c plan.Cuts) []string {
 		missing[s.Blank] += s.Count
 	}
 	for _, b := range job.Blanks {
+		if b.Strips != nil {
+			rest.Blanks = append(rest.Blanks, b)
+			continue
+		}
 		onSheets, onBoards := 0, 0
 		r := b
 		r.Done = slices.Clone(b.Done)

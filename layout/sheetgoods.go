@@ -64,6 +64,10 @@ func partSheets(job plan.CutJob) *sheetTask {
 		}
 	}
 	for _, b := range job.Blanks {
+		if b.Strips != nil {
+			t.boards.Blanks = append(t.boards.Blanks, b)
+			continue
+		}
 		onBoard := map[int]plan.ID{}
 		for _, c := range job.Choices {
 			if c.Kind == plan.BlankOnBoard && c.Blank == b.Key && slices.ContainsFunc(job.Boards, func(o plan.Board) bool { return o.ID == c.Board }) {

@@ -18,17 +18,17 @@ import (
 
 func TestBoardsFile(t *testing.T) {
 	const in = measure.Inch
-	got, err := plan.ReadBoards(strings.NewReader("\ufeff\"width\",Length ,thickness,board,count,species,price,trim_left,trim_right,defects\r\n" +
-		"3 1/2,38 1/2,5/8,,6,pine,1.25,1/2,,nail@2..2 1/2:0..1; split@0..3 in\r\n" +
-		"\r\n" +
-		"90 mm, 1.2 m ,18mm,'-7,,\"oak, white\",,,,\r\n"))
+	got, err := plan.ReadBoards(strings.NewReader("\ufeff\"width\",Length ,thickness,board,count,species,price,trim_left,trim_right,defects\r\n"+
+		"3 1/2,38 1/2,5/8,,6,pine,1.25,1/2,,nail@2..2 1/2:0..1; split@0..3 in\r\n"+
+		"\r\n"+
+		"90 mm, 1.2 m ,18mm,'-7,,\"oak, white\",,,,\r\n"), measure.Inches)
 	if err != nil {
 		t.Fatal(err)
 	}
 	want := []plan.CSVBoard{
 		{Board: plan.Board{Mark: "B01", Length: 38*in + in/2, Width: 3*in + in/2, Thickness: in * 5 / 8, Species: "pine", TrimLeft: in / 2, Price: decimal.RequireFromString("1.25"),
-			Defects: []plan.Defect{{Kind: plan.NailHole, From: 2 * in, To: 2*in + in/2, AcrossTo: in}, {Kind: plan.Split, To: 3 * in}}}, Count: 6},
-		{Board: plan.Board{Mark: "-7", Length: 1200 * measure.Millimetre, Width: 90 * measure.Millimetre, Thickness: 18 * measure.Millimetre, Species: "oak, white"}, Count: 1},
+			Defects: []plan.Defect{{Kind: plan.NailHole, From: 2 * in, To: 2*in + in/2, AcrossTo: in}, {Kind: plan.Split, To: 3 * in}}}, Count: 6, Row: 2},
+		{Board: plan.Board{Mark: "-7", Length: 1200 * measure.Millimetre, Width: 90 * measure.Millimetre, Thickness: 18 * measure.Millimetre, Species: "oak, white"}, Count: 1, Row: 4},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got)\n%s", diff)
@@ -58,6 +58,8 @@ func TestWrongBoardsFilesNameTheRowAndTheField(t *testing.T) {
 		"a price with an exponent":   {head + "P1,1,10,3,1,,1e9,,,\n", `row 2, price: "1e9" is not a price`},
 		"trims of the whole board":   {head + "P1,1,10,3,1,,,5,5,\n", "row 2, trim_left: the trims leave nothing"},
 		"a negative trim":            {head + "P1,1,10,3,1,,,-1,,\n", "row 2, trim_left: a trim can't be less than nothing"},
+		"a sheet of another kind":    {"length,width,thickness,sheet\n96,48,3/4,ply\n", `row 2, sheet: "ply" is neither yes, no nor no grain`},
+		"half kept":                  {"length,width,thickness,keep\n96,48,3/4,half\n", `row 2, keep: "half" is neither yes nor no`},
 		"a defect off the board":     {head + "P1,1,10,3,1,,,,,knot@9..11\n", "row 2, defects: the knot from"},
 		"a defect above the board":   {head + "P1,1,10,3,1,,,,,knot@1..2:2..4\n", "row 2, defects: the knot from"},
 		"a defect of no known kind":  {head + "P1,1,10,3,1,,,,,hole@1..2\n", `row 2, defects: "hole" is not a defect`},
@@ -69,7 +71,7 @@ func TestWrongBoardsFilesNameTheRowAndTheField(t *testing.T) {
 		"a quotation amid the field": {head + "P1,1,10\",3\"4,1,pine,,,,\n", "row 2: this is not CSV"},
 	} {
 		t.Run(name, func(t *testing.T) {
-			got, err := plan.ReadBoards(strings.NewReader(c.file))
+			got, err := plan.ReadBoards(strings.NewReader(c.file), measure.Inches)
 			if err == nil || got != nil || !strings.Contains(err.Error(), c.want) {
 				t.Errorf("got %v, %v, want %q", got, err, c.want)
 			}
@@ -85,7 +87,7 @@ func TestABoardThatADefectCoversIsKeptAndNamed(t *testing.T) {
 		{"P1,1,10,3,1,,,,,split@0..10:0..2\n", ""},
 		{"P1,1,10,3,1,,,,,stain@0..10\n", ""}, // hidden parts may hold a stain
 	} {
-		got, err := plan.ReadBoards(strings.NewReader(head + c.row))
+		got, err := plan.ReadBoards(strings.NewReader(head+c.row), measure.Inches)
 		if err != nil || len(got) != 1 || got[0].Board.Spoiled() != c.want {
 			t.Errorf("%s: %v, %v, want %q", c.row, got, err, c.want)
 		}
@@ -93,26 +95,37 @@ func TestABoardThatADefectCoversIsKeptAndNamed(t *testing.T) {
 }
 
 func TestWrongPartsFilesNameTheRowAndTheField(t *testing.T) {
-	const head = "part,count,length,width,thickness,species,grade\n"
+	const head, strips = "part,count,length,width,thickness,species,grade\n", "part,count,length,width,widths,total,rows,joint\n"
 	for name, c := range map[string]struct{ file, want string }{
-		"no width":      {"length\n1\n", `row 1: the column "width" is missing`},
-		"a wrong grade": {head + "a,1,10,3,1,,best\n", `row 2, grade: "best" is neither show nor hidden`},
-		"a name twice":  {head + "a,1,10,3,1,,\na,1,10,3,1,,\n", `row 3, part: the name "a" stands in an earlier row too`},
-		"too many":      {head + "a,200000,10,3,1,,\nb,1,10,3,1,,\n", "row 3, count: there are more than 200000 blanks"},
-		"too long":      {head + "a,1,100001 mm,3,1,,\n", "row 2, length:"},
+		"no width":                  {"length\n1\n", `row 1: the column "width" is missing`},
+		"a wrong grade":             {head + "a,1,10,3,1,,best\n", `row 2, grade: "best" is neither show nor hidden`},
+		"a name twice":              {head + "a,1,10,3,1,,\na,1,10,3,1,,\n", `row 3, part: the name "a" stands in an earlier row too`},
+		"too many":                  {head + "a,200000,10,3,1,,\nb,1,10,3,1,,\n", "row 3, count: there are more than 200000 blanks"},
+		"too long":                  {head + "a,1,100001 mm,3,1,,\n", "row 2, length:"},
+		"strips beside a count":     {strips + "a,2,10,,2;3,12,,\n", "row 2, count: leave it empty"},
+		"strips beside a width":     {strips + "a,,10,2,2;3,12,,\n", "row 2, width: leave it empty"},
+		"strips of no total":        {strips + "a,,10,,2;3,,,\n", "row 2, total: it is missing"},
+		"strips of two totals":      {strips + "a,,10,,2;3,12,4,\n", "row 2, rows: give a total width or a number of rows"},
+		"a strip of nothing":        {strips + "a,,10,,2;0,12,,\n", `row 2, widths: "0" must be more than nothing`},
+		"a strip that is no size":   {strips + "a,,10,,2;,12,,\n", "row 2, widths:"},
+		"a total without widths":    {strips + "a,1,10,2,,12,,\n", "row 2, total: it goes with widths"},
+		"a joint less than nothing": {strips + "a,,10,,2;3,12,,-1\n", "row 2, joint: a joint can't be less than nothing"},
+		"half a row":                {strips + "a,,10,,2;3,,1/2,\n", `row 2, rows: "1/2" is not a count`},
+		"neither width nor widths":  {"part,length\na,10\n", `row 1: the column "width" is missing`},
+		"a sheet of another kind":   {"length,width,sheet\n10,3,ply\n", `row 2, sheet: "ply" is neither yes nor no`},
 	} {
-		if got, err := plan.ReadBlanks(strings.NewReader(c.file)); err == nil || got != nil || !strings.Contains(err.Error(), c.want) {
+		if got, err := plan.ReadBlanks(strings.NewReader(c.file), measure.Inches); err == nil || got != nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: got %v, %v, want %q", name, got, err, c.want)
 		}
 	}
-	got, err := plan.ReadBlanks(strings.NewReader("length,width,grade\n10,3,HIDDEN\n1/64,1 mm,\n"))
+	got, err := plan.ReadBlanks(strings.NewReader("length,width,grade\n10,3,HIDDEN\n1/64,1 mm,\n"), measure.Inches)
 	if err != nil || len(got) != 2 || got[0].Grade != plan.Hidden || got[1].Grade != plan.Show || got[1].Key != "P2" || got[1].Length != measure.SixtyFourth {
 		t.Errorf("got %+v, %v", got, err)
 	}
 }
 
 func TestManyWrongRowsAreToldInPart(t *testing.T) {
-	_, err := plan.ReadBoards(strings.NewReader("length,width,thickness\n" + strings.Repeat("1,x,1\n", 100_000)))
+	_, err := plan.ReadBoards(strings.NewReader("length,width,thickness\n"+strings.Repeat("1,x,1\n", 100_000)), measure.Inches)
 	if err == nil {
 		t.Fatal("no error")
 	}
@@ -128,13 +141,13 @@ func TestManyWrongRowsAreToldInPart(t *testing.T) {
 
 func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 	r := &endless{head: "length,width,thickness\n", line: "1,1,1\n"}
-	if _, err := plan.ReadBoards(r); err == nil || !strings.Contains(err.Error(), "more than 20000 boards") {
+	if _, err := plan.ReadBoards(r, measure.Inches); err == nil || !strings.Contains(err.Error(), "more than 20000 boards") {
 		t.Errorf("endless rows: %v", err)
 	}
 	if r.given > 10<<20 {
 		t.Errorf("%d bytes were read", r.given)
 	}
-	if _, err := plan.ReadBoards(&endless{head: `"length`, line: "width\n"}); err == nil || !strings.Contains(err.Error(), "larger than 64 MB") {
+	if _, err := plan.ReadBoards(&endless{head: `"length`, line: "width\n"}, measure.Inches); err == nil || !strings.Contains(err.Error(), "larger than 64 MB") {
 		t.Errorf("an endless field: %v", err)
 	}
 }
@@ -202,7 +215,7 @@ func TestBoardsAndPartsComeBackFromTheirFiles(t *testing.T) {
 		if err := plan.WriteBoards(&file, boards...); err != nil {
 			t.Fatal(err)
 		}
-		back, err := plan.ReadBoards(&file)
+		back, err := plan.ReadBoards(&file, measure.Inches)
 		if err != nil {
 			t.Fatalf("seed %d: %v", seed, err)
 		}
@@ -218,9 +231,14 @@ func TestBoardsAndPartsComeBackFromTheirFiles(t *testing.T) {
 	if err := plan.WriteBlanks(&file, blanks...); err != nil {
 		t.Fatal(err)
 	}
-	back, err := plan.ReadBlanks(&file)
-	if diff := cmp.Diff(blanks, back); diff != "" || err != nil {
-		t.Errorf("%v (-want +got)\n%s", err, diff)
+	back, err := plan.ReadBlanks(&file, measure.Inches)
+	if err != nil || len(back) != len(blanks) {
+		t.Fatalf("%v, %v", back, err)
+	}
+	for i, b := range blanks {
+		if diff := cmp.Diff(b, back[i].Blank); diff != "" || back[i].Row != i+2 {
+			t.Errorf("row %d (-want +got)\n%s", back[i].Row, diff)
+		}
 	}
 }
 
@@ -239,6 +257,11 @@ func randomBoard(r *rand.Rand) plan.Board {
 	b.TrimRight = size(b.Length-b.TrimLeft) - 1
 	b.Faces = []plan.GoodFaces{plan.FacesUnknown, plan.GoodA, plan.GoodB, plan.GoodBoth, plan.GoodNone}[r.IntN(5)]
 	b.Rings = []plan.Rings{plan.NotMarked, plan.BarkUp, plan.BarkDown, plan.Upright}[r.IntN(4)]
+	b.Sheet = r.IntN(4) == 0
+	b.NoGrain = b.Sheet && r.IntN(2) == 0
+	if r.IntN(4) == 0 {
+		b.State = plan.Kept
+	}
 	for range r.IntN(4) {
 		d := plan.Defect{Kind: plan.DefectKinds[r.IntN(len(plan.DefectKinds))], Side: []plan.Face{plan.NoFace, plan.FaceA, plan.FaceB}[r.IntN(3)]}
 		d.From = size(b.Length) - 1
@@ -258,7 +281,7 @@ func FuzzReadBoards(f *testing.F) {
 	f.Add("length,width,thickness\n1000000000000 mm,1 nm,0.000001 mm\n\"\x00")
 	f.Add("\ufefflength,width,thickness,count\n1,1,1,1000000\n")
 	f.Fuzz(func(t *testing.T, file string) {
-		list, err := plan.ReadBoards(strings.NewReader(file))
+		list, err := plan.ReadBoards(strings.NewReader(file), measure.Inches)
 		if err != nil {
 			if list != nil || err.Error() == "" {
 				t.Fatalf("%v beside the error %q", list, err)
@@ -276,7 +299,7 @@ func FuzzReadBoards(f *testing.F) {
 		if err := plan.WriteBoards(&out, boards...); err != nil {
 			t.Fatal(err)
 		}
-		back, err := plan.ReadBoards(bytes.NewReader(out.Bytes()))
+		back, err := plan.ReadBoards(bytes.NewReader(out.Bytes()), measure.Inches)
 		if err != nil {
 			t.Fatalf("what was written can't be read: %v\n%s", err, out.String())
 		}
@@ -294,10 +317,11 @@ func FuzzReadBoards(f *testing.F) {
 func FuzzReadBlanks(f *testing.F) {
 	f.Add("part,count,length,width,thickness,species,grade\nleg,4,10,2,1,oak,show\n")
 	f.Add("length,width\n1,1\n")
+	f.Add("length,widths,total,rows,joint,board,sheet\n24,2 1/2;3,18,,1/16,B1,\n24,60 mm,,6,,,no\n")
 	f.Fuzz(func(t *testing.T, file string) {
-		list, err := plan.ReadBlanks(strings.NewReader(file))
+		list, err := plan.ReadBlanks(strings.NewReader(file), measure.Inches)
 		for _, b := range list {
-			if err != nil || b.Length <= 0 || b.Width <= 0 || b.Thickness < 0 || b.Count < 1 || b.Key == "" {
+			if err != nil || b.Length <= 0 || b.Thickness < 0 || b.Strips == nil && (b.Width <= 0 || b.Count < 1) || b.Key == "" {
 				t.Fatalf("%+v, %v", b, err)
 			}
 		}

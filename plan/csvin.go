@@ -35,26 +35,31 @@ func (e *RowError) Error() string {
 // errorsShown is how many bad rows are told at once.
 const errorsShown = 20
 
-// CSVBoard is a row of a boards file: a board and how many there are of it.
+// CSVBoard is a row of a boards file: a board, how many there are of it, and the
+// line of the file in which the row begins.
 type CSVBoard struct {
 	Board
 	Count int
+	Row   int
 }
 
 // ReadBoards reads a boards file: RFC 4180, UTF-8, with a heading row of
-// board,count,length,width,thickness,species,price,trim_left,trim_right,defects,faces
-// in any order; only the sizes must be there. Lengths carry a unit or are inches.
-// Either every row is good or the error joins a *RowError for each bad field.
-func ReadBoards(r io.Reader) ([]CSVBoard, error) {
+// board,count,length,width,thickness,species,price,trim_left,trim_right,defects,
+// faces,sheet,keep in any order; only the sizes must be there. Lengths carry a unit
+// or are in the one given. sheet is yes, or "no grain" for a sheet on which parts
+// may be turned; keep is yes for a board that is kept whole. Either every row is
+// good or the error joins a *RowError for each bad field.
+func ReadBoards(r io.Reader, unit measure.Unit) ([]CSVBoard, error) {
 	t, err := readTable(r, "boards", []string{"length", "width", "thickness"},
-		[]string{"board", "count", "species", "price", "trim_left", "trim_right", "defects", "faces"})
+		[]string{"board", "count", "species", "price", "trim_left", "trim_right", "defects", "faces", "sheet", "keep"})
 	if err != nil {
 		return nil, err
 	}
+	t.unit = unit
 	var out []CSVBoard
 	total := 0
 	for t.next() {
-		b := CSVBoard{Board: Board{Mark: t.text("board"), Species: t.text("species")}, Count: t.count()}
+		b := CSVBoard{Board: Board{Mark: t.text("board"), Species: t.text("species")}, Count: t.count(), Row: t.row}
 		if b.Mark == "" {
 			b.Mark = fmt.Sprintf("B%02d", len(out)+1)
 		}
@@ -62,11 +67,16 @@ func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 		b.Length, b.Width, b.Thickness = t.size("length"), t.size("width"), t.size("thickness")
 		b.TrimLeft, b.TrimRight = t.trim("trim_left"), t.trim("trim_right")
 		b.Price = t.price("price")
-		if b.Defects, err = ParseDefects(t.text("defects"), measure.Inches); err != nil {
+		if b.Defects, err = ParseDefects(t.text("defects"), unit); err != nil {
 			t.fail("defects", err.Error())
 		}
 		if b.Faces, b.Rings, err = ParseFaces(t.text("faces")); err != nil {
 			t.fail("faces", err.Error())
+		}
+		b.NoGrain = strings.EqualFold(t.text("sheet"), noGrain)
+		b.Sheet = b.NoGrain || t.yes("sheet", "%q is neither yes, no nor no grain")
+		if t.yes("keep", "%q is neither yes nor no") {
+			b.State = Kept
 		}
 		if say, field := boardFault(b.Board); say != "" {
 			t.fail(field, say)
@@ -82,6 +92,9 @@ func ReadBoards(r io.Reader) ([]CSVBoard, error) {
 	}
 	return out, nil
 }
+
+// noGrain is a sheet on which parts may be turned, in a boards file.
+const noGrain = "no grain"
 
 // boardFault tells what is wrong with a board's trims and defects, and where.
 func boardFault(b Board) (say, field string) {
@@ -114,46 +127,6 @@ func (b Board) Spoiled() string {
 		}
 	}
 	return ""
-}
-
-// ReadBlanks reads a parts file with the heading part,count,length,width,
-// thickness,species,grade; sizes are of blanks. Errors are as for ReadBoards.
-func ReadBlanks(r io.Reader) ([]Blank, error) {
-	t, err := readTable(r, "parts", []string{"length", "width"}, []string{"part", "count", "thickness", "species", "grade"})
-	if err != nil {
-		return nil, err
-	}
-	var out []Blank
-	total := 0
-	for t.next() {
-		b := Blank{Key: t.text("part"), Name: t.text("part"), Species: t.text("species"), Grade: Show, Count: t.count(), PerCopy: 1, For: Solid}
-		if b.Key == "" {
-			b.Key = fmt.Sprintf("P%d", len(out)+1)
-			b.Name = b.Key
-		}
-		b.Mark = b.Key
-		t.unique("part", b.Key, "name")
-		b.Length, b.Width = t.size("length"), t.size("width")
-		if t.text("thickness") != "" {
-			b.Thickness = t.size("thickness")
-		}
-		switch g := Grade(strings.ToLower(t.text("grade"))); g {
-		case "", Show:
-		case Hidden:
-			b.Grade = Hidden
-		default:
-			t.fail("grade", fmt.Sprintf("%q is neither show nor hidden", shortText(string(g))))
-		}
-		if total += b.Count; total > MaxBlanks {
-			t.fail("count", fmt.Sprintf("there are more than %d blanks up to here", MaxBlanks))
-			break
-		}
-		out = append(out, b)
-	}
-	if err := t.err(); err != nil {
-		return nil, err
-	}
-	return out, nil
 }
 
 // MaxBlanks is how many blanks one cutting job may have.
@@ -249,6 +222,7 @@ func FormatDefects(list []Defect) string {
 
 // tableReader walks a CSV file with a heading, gathering what is wrong.
 type tableReader struct {
+	unit   measure.Unit // of a number without one
 	csv    *csv.Reader
 	col    map[string]int
 	row    int
@@ -400,20 +374,24 @@ func (t *tableReader) text(field string) string {
 }
 
 func (t *tableReader) count() int {
-	text := t.text("count")
-	if text == "" {
+	if t.text("count") == "" {
 		return 1
 	}
+	return t.number("count")
+}
+
+func (t *tableReader) number(field string) int {
+	text := t.text(field)
 	n, err := strconv.Atoi(text)
 	if err != nil || n < 1 || n > MaxBlanks {
-		t.fail("count", fmt.Sprintf("%q is not a count from 1 to %d", shortText(text), MaxBlanks))
+		t.fail(field, fmt.Sprintf("%q is not a count from 1 to %d", shortText(text), MaxBlanks))
 		return 1
 	}
 	return n
 }
 
 func (t *tableReader) length(field string) (measure.Length, bool) {
-	l, err := measure.Parse(t.text(field), measure.Inches)
+	l, err := measure.Parse(t.text(field), t.unit)
 	if err != nil {
 		t.fail(field, err.Error())
 		return 0, false
@@ -427,6 +405,18 @@ func (t *tableReader) size(field string) measure.Length {
 		t.fail(field, fmt.Sprintf("%q must be more than nothing and at most 100 m", shortText(t.text(field))))
 	}
 	return l
+}
+
+// yes reads a field of yes or no, empty for no; fault says what else it is.
+func (t *tableReader) yes(field, fault string) bool {
+	switch text := t.text(field); strings.ToLower(text) {
+	case "yes":
+		return true
+	case "", "no":
+	default:
+		t.fail(field, fmt.Sprintf(fault, shortText(text)))
+	}
+	return false
 }
 
 func (t *tableReader) trim(field string) measure.Length {

@@ -85,14 +85,24 @@ func isNumber(text string) bool {
 }
 
 // WriteBoards writes a boards file that ReadBoards reads back: marks, sizes,
-// species, prices, trims, defects and faces.
+// species, prices, trims, defects, faces, what are sheets and what is kept whole.
 func WriteBoards(w io.Writer, list ...Board) error {
 	var rows [][]string
 	for _, b := range list {
+		sheet, keep := "", ""
+		switch {
+		case b.Sheet && b.NoGrain:
+			sheet = noGrain
+		case b.Sheet:
+			sheet = "yes"
+		}
+		if b.State == Kept {
+			keep = "yes"
+		}
 		rows = append(rows, []string{b.Mark, "1", inches(b.Length), inches(b.Width), inches(b.Thickness), b.Species,
-			b.Price.String(), inches(b.TrimLeft), inches(b.TrimRight), FormatDefects(b.Defects), FormatFaces(b.Faces, b.Rings)})
+			b.Price.String(), inches(b.TrimLeft), inches(b.TrimRight), FormatDefects(b.Defects), FormatFaces(b.Faces, b.Rings), sheet, keep})
 	}
-	return WriteTable(w, []string{"board", "count", "length", "width", "thickness", "species", "price", "trim_left", "trim_right", "defects", "faces"}, rows)
+	return WriteTable(w, []string{"board", "count", "length", "width", "thickness", "species", "price", "trim_left", "trim_right", "defects", "faces", "sheet", "keep"}, rows)
 }
 
 // WriteBlanks writes a parts file that ReadBlanks reads back.
@@ -103,9 +113,13 @@ func WriteBlanks(w io.Writer, list ...Blank) error {
 		if b.Thickness != 0 {
 			thickness = inches(b.Thickness)
 		}
-		rows = append(rows, []string{b.Key, strconv.Itoa(b.Count), inches(b.Length), inches(b.Width), thickness, b.Species, string(b.Grade)})
+		sheet := ""
+		if b.Sheet {
+			sheet = "yes"
+		}
+		rows = append(rows, []string{b.Key, strconv.Itoa(b.Count), inches(b.Length), inches(b.Width), thickness, b.Species, string(b.Grade), sheet})
 	}
-	return WriteTable(w, []string{"part", "count", "length", "width", "thickness", "species", "grade"}, rows)
+	return WriteTable(w, []string{"part", "count", "length", "width", "thickness", "species", "grade", "sheet"}, rows)
 }
 
 // inches is a length with its unit, exact.

@@ -2,6 +2,8 @@ package plan
 
 import (
 	"context"
+	"fmt"
+	"strings"
 
 	"github.com/shopspring/decimal"
 
@@ -25,7 +27,47 @@ type Blank struct {
 	PerCopy   int   // how many of them one copy of the part, or one glue-up of several, takes
 	Done      []int // numbers that are cut already; Count is without them
 	Sheet     bool  // from sheet goods, of their thickness: never jointed or planed
+	// Strips, when not nil, asks for strips of any of several widths in place of
+	// Count blanks of one Width, which are then zero.
+	Strips *Strips
 }
+
+// Strips is a demand that strips of any of the widths meet together: by a total
+// width, less Joint for every strip, or by a number of rows. Which are cut, and how
+// many of each, is part of the plan.
+type Strips struct {
+	Total  measure.Length // zero when Rows are asked for
+	Joint  measure.Length // what a strip loses where it is joined
+	Rows   int
+	Widths []measure.Length
+}
+
+// JobFault is what a cutting job can't be worked with for: a field of a board, of a
+// blank, or of neither (the saws, the pile as a whole).
+type JobFault struct {
+	Board      ID     // zero = of no board
+	Blank      string // Blank.Key; empty = of no blank
+	Name       string // the board's mark, the blank's name, "saw"
+	Field, Say string
+}
+
+// JobFaults is everything a cutting job can't be worked with for.
+type JobFaults []JobFault
+
+func (f JobFaults) Error() string {
+	var out []string
+	for i, x := range f {
+		if i == mostFaults {
+			out = append(out, fmt.Sprintf("and %d more", len(f)-i))
+			break
+		}
+		out = append(out, fmt.Sprintf("%s, %s: %s", x.Name, x.Field, x.Say))
+	}
+	return strings.Join(out, "; ")
+}
+
+// mostFaults is how many faults of a job are told at once.
+const mostFaults = 5
 
 // CutJob is the cutting problem: these blanks from these boards.
 type CutJob struct {
@@ -89,9 +131,10 @@ type Divide struct {
 // Short is what the pile can't give.
 type Short struct {
 	Blank string
-	Count int
-	Say   string // in the maker's words, with the cheapest cure
-	Proof bool   // proved impossible, not just not found
+	Count int            // blanks, or rows of strips
+	Width measure.Length // of strips that are to make a total width: what lacks of it
+	Say   string         // in the maker's words, with the cheapest cure
+	Proof bool           // proved impossible, not just not found
 }
 
 // LevelKind says what a level counts.

@@ -15,7 +15,7 @@ import (
 // a board without a mark takes the next free number; one with a mark keeps it
 // where it is free, else a small letter or a number is put behind it.
 func (p *Project) AddBoards(b Board, n int) (*Project, error) {
-	return p.AddBoardList([]CSVBoard{{b, n}})
+	return p.AddBoardList([]CSVBoard{{Board: b, Count: n}})
 }
 
 // AddBoardList gives the project with the boards of a file, each as AddBoards adds

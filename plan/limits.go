@@ -151,13 +151,31 @@ func boardOut(b Board) string {
 		return "a size is beyond 100 m"
 	case b.TrimLeft < 0 || b.TrimRight < 0 || b.TrimLeft > SizeLimit || b.TrimRight > SizeLimit:
 		return "a trim is out of range"
-	case outside(b.Price, mostMoney):
+	case outside(b.Price, maxPrice):
 		return "its price is out of range"
+	case tooFine(b.Length, b.Width):
+		return "its sizes are given too finely; round them to 1/64 in or 0.01 mm"
 	}
 	if say, _ := boardFault(b); say != "" {
 		return say
 	}
 	return b.Spoiled()
+}
+
+// tooFine reports a length and a width that areas can't be added up of exactly: both
+// far finer than 1/64 in and 0.01 mm.
+func tooFine(l, w measure.Length) bool {
+	steps := func(l measure.Length) float64 {
+		unit := measure.Length(1)
+		for _, u := range []measure.Length{25_400, 10_000, 2_540, 1_000, 625, 254, 127, 125, 25, 10, 5, 2} { // nm
+			if l%u == 0 {
+				unit = u
+				break
+			}
+		}
+		return float64(l / unit)
+	}
+	return steps(l)*steps(w) > 1e13
 }
 
 // boardsOut tells which free boards are left out of the plan, and why.

@@ -164,7 +164,7 @@ const (
 	MaxBoards = 20_000
 	MaxBlanks = 200_000
 	maxLength = 1000 * measure.Metre
-	maxPrice  = int64(1) << 40
+	maxPrice  = int64(1) << 44
 )
 
 // InputError is one thing wrong with a problem: the row and the field.
@@ -172,6 +172,8 @@ type InputError struct {
 	Row   string // "board A12", "blank leg", or "saw"
 	Field string
 	Say   string
+	// Which of Problem.Boards or Problem.Items it is, from 1; zero where neither.
+	Board, Item int
 }
 
 func (e InputError) Error() string { return e.Row + ", " + e.Field + ": " + e.Say }
@@ -180,12 +182,19 @@ func (e InputError) Error() string { return e.Row + ", " + e.Field + ": " + e.Sa
 type InputErrors []InputError
 
 func (e InputErrors) Error() string {
-	s := make([]string, len(e))
+	var s []string
 	for k, x := range e {
-		s[k] = x.Error()
+		if k == mostSaid {
+			s = append(s, fmt.Sprintf("and %d more", len(e)-k))
+			break
+		}
+		s = append(s, x.Error())
 	}
 	return strings.Join(s, "; ")
 }
+
+// mostSaid is how many errors are told at once.
+const mostSaid = 20
 
 // maxUnits is the most units of width a cover may ask for.
 const maxUnits = 20_000
@@ -222,8 +231,9 @@ func (p *Problem) validateCover(it Item, add func(field, say string, args ...any
 // not an error: it comes out short.
 func (p *Problem) Validate() error {
 	var errs InputErrors
+	board, item := 0, 0
 	add := func(row, field, say string, args ...any) {
-		errs = append(errs, InputError{row, field, fmt.Sprintf(say, args...)})
+		errs = append(errs, InputError{row, field, fmt.Sprintf(say, args...), board, item})
 	}
 	size := func(row, field string, v measure.Length, zero bool) {
 		switch {
@@ -245,6 +255,7 @@ func (p *Problem) Validate() error {
 	}
 	ids := map[string]bool{}
 	for k, b := range p.Boards {
+		board = k + 1
 		row := "board " + b.ID
 		if b.ID == "" {
 			row = fmt.Sprintf("board in row %d", k+1)
@@ -277,7 +288,9 @@ func (p *Problem) Validate() error {
 	}
 	blanks := 0
 	names := map[string]bool{}
+	board = 0
 	for k, it := range p.Items {
+		item = k + 1
 		row := "blank " + it.ID
 		if it.ID == "" {
 			row = fmt.Sprintf("blank in row %d", k+1)
@@ -308,6 +321,7 @@ func (p *Problem) Validate() error {
 			add(row, "length", "%s is shorter than the crosscut kerf of %s", show(it.Length), show(p.CrosscutKerf))
 		}
 	}
+	item = 0
 	for k, a := range p.Aims {
 		if a <= AimMade || a > AimCuts {
 			add("order of aims", "aim", "%d is no aim", int(a))

@@ -89,6 +89,14 @@ func gcdOf(a, b int64) int64 {
 	return a
 }
 
+// unitOf is a divisor of a common divisor: areas of two must not overflow.
+func unitOf(g int64) int64 {
+	if g > int64(measure.Metre) {
+		g = gcdOf(g, int64(measure.Metre))
+	}
+	return max(g, 1)
+}
+
 // reduce makes whole units of the problem.
 func reduce(p *Problem) *reduced {
 	r := &reduced{p: p}
@@ -110,7 +118,7 @@ func reduce(p *Problem) *reduced {
 			}
 		}
 	}
-	r.ux, r.uy = max(gx, 1), max(gy, 1)
+	r.ux, r.uy = unitOf(gx), unitOf(gy)
 	r.grain = int64(p.Grain())
 	r.keepMin, r.keepWide = int((int64(p.LeftoverMin)+r.ux-1)/r.ux), int((int64(p.narrowest())+r.uy-1)/r.uy)
 	r.kc, r.kr, r.safe = r.x(p.CrosscutKerf), r.y(p.RipKerf), r.x(p.MinSafeLength)
@@ -347,10 +355,42 @@ func (r *reduced) tooFine() error {
 	for _, b := range r.p.Boards {
 		total += float64(int64(b.Length)/r.ux) * float64(int64(b.Width)/r.uy)
 	}
-	if total > 1e15 {
-		return InputErrors{{"pile", "sizes", "are given too finely to be added exactly; round them to 1/64 in or 0.01 mm"}}
+	if total <= 1e15 {
+		return nil
 	}
-	return nil
+	var errs InputErrors
+	odd := func(l measure.Length) bool { return l%measure.SixtyFourth != 0 && l%(measure.Millimetre/100) != 0 }
+	look := func(row, field string, board, item int, l measure.Length) {
+		if odd(l) {
+			errs = append(errs, InputError{row, field, show(l) + " is given too finely to be added exactly; round it to 1/64 in or 0.01 mm", board, item})
+		}
+	}
+	for k, b := range r.p.Boards {
+		look("board "+b.ID, "length", k+1, 0, b.Length)
+		look("board "+b.ID, "width", k+1, 0, b.Width)
+		look("board "+b.ID, "left trim", k+1, 0, b.TrimLeft)
+		look("board "+b.ID, "right trim", k+1, 0, b.TrimRight)
+		for n, d := range b.Defects {
+			for _, l := range []measure.Length{d.From, d.To, d.AcrossFrom, d.AcrossTo} {
+				look("board "+b.ID, fmt.Sprintf("defect %d", n+1), k+1, 0, l)
+			}
+		}
+	}
+	for k, it := range r.p.Items {
+		look("blank "+it.ID, "length", 0, k+1, it.Length)
+		look("blank "+it.ID, "width", 0, k+1, it.Width)
+		if it.Cover != nil {
+			for _, w := range it.Cover.Widths {
+				look("blank "+it.ID, "cover", 0, k+1, w)
+			}
+		}
+	}
+	look("saw", "crosscut kerf", 0, 0, r.p.CrosscutKerf)
+	look("saw", "rip kerf", 0, 0, r.p.RipKerf)
+	if len(errs) == 0 {
+		errs = InputErrors{{Row: "pile", Field: "sizes", Say: "are too many and too fine to be added exactly; round them to 1/16 in or 1 mm"}}
+	}
+	return errs
 }
 
 // cost is what a group's board counts in an aim, in nm², nm, prices or one.
@@ -387,6 +427,9 @@ func (r *reduced) costs(a Aim) (c []int64, unit int64) {
 	}
 	if g == 0 || a == AimLeftovers { // leftovers are no multiples
 		return c, 1
+	}
+	if a == AimWood && g > math.MaxInt64/(r.ux*r.uy) {
+		g = 1 // what one of a level's units is must be told in nm²
 	}
 	for k := range c {
 		c[k] /= g

@@ -38,6 +38,9 @@ type Place struct {
 var lackStandards = []measure.Length{900 * measure.Millimetre, 1200 * measure.Millimetre, 1500 * measure.Millimetre,
 	1800 * measure.Millimetre, 2400 * measure.Millimetre, 3000 * measure.Millimetre}
 
+// lackStandardsFeet are the same where sizes are in inches.
+var lackStandardsFeet = []measure.Length{3 * measure.Foot, 4 * measure.Foot, 5 * measure.Foot, 6 * measure.Foot, 8 * measure.Foot, 10 * measure.Foot}
+
 // Shortage says how many boards of which clear length are missing. lengths are
 // the lengths on offer; nil means the longest blank and common standard lengths.
 // The boards added are as wide and thick as the largest blank asks. Prices and
@@ -77,7 +80,11 @@ func Shortage(ctx context.Context, p Problem, lengths []measure.Length, opt Opti
 	longest = max(longest, p.MinSafeLength)
 	if lengths == nil {
 		lengths = append(lengths, longest)
-		for _, l := range lackStandards {
+		standards := lackStandards
+		if longest%measure.SixtyFourth == 0 { // sizes are in inches
+			standards = lackStandardsFeet
+		}
+		for _, l := range standards {
 			if l > longest {
 				lengths = append(lengths, l)
 			}

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"pilewright/plan"
+	"pilewright/plan/measure"
 )
 
 func rows(t *testing.T, table string, p *plan.Plan) [][]string {
@@ -47,7 +48,7 @@ func TestBoardsAndBlanksAreReadBack(t *testing.T) {
 	if err := WriteCSV(&out, "boards", p); err != nil {
 		t.Fatal(err)
 	}
-	boards, err := plan.ReadBoards(&out)
+	boards, err := plan.ReadBoards(&out, measure.Inches)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -64,7 +65,7 @@ func TestBoardsAndBlanksAreReadBack(t *testing.T) {
 	if err := WriteCSV(&out, "blanks", p); err != nil {
 		t.Fatal(err)
 	}
-	blanks, err := plan.ReadBlanks(&out)
+	blanks, err := plan.ReadBlanks(&out, measure.Inches)
 	if err != nil {
 		t.Fatal(err)
 	}

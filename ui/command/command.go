@@ -46,6 +46,7 @@ const usage = `Pilewright plans furniture from salvaged boards.
   pilewright cuts  -boards B.csv -parts P.csv [-crosscut-kerf 1/8in] [-rip-kerf 1/8in] [-effort 2s] [-json]
   pilewright check -shop FILE                      integrity of the file and of its contents
 
+"pilewright cuts -help" tells what the two lists may hold, and further flags.
 Exit status: 0 done, 1 the job can't be fully done, 2 bad input or usage.
 `
 

@@ -129,6 +129,8 @@ func TestBadUseIsASentenceAndWritesNothing(t *testing.T) {
 		{"a bad length names row and field", []string{"cuts", "-boards", file(t, "x.csv", "board,length,width,thickness\nB1,48,5.5,7/8\nB2,long,4,1\n"), "-parts", parts}, "row 3, length"},
 		{"a zero count", []string{"cuts", "-boards", boards, "-parts", file(t, "y.csv", "part,count,length,width\nleg,0,20,2\n")}, "row 2, count"},
 		{"a defect off the board", []string{"cuts", "-parts", parts, "-boards", file(t, "z.csv", "board,length,width,thickness,defects\nB1,48,5.5,7/8,split@40..60\n")}, "row 2, defects"},
+		{"a unit", []string{"cuts", "-boards", boards, "-parts", parts, "-unit", "cm"}, "-unit must be in or mm"},
+		{"a shortest piece less than nothing", []string{"cuts", "-boards", boards, "-parts", parts, "-shortest", "-3"}, "-shortest must be from nothing"},
 		{"a kerf wider than any strip", []string{"cuts", "-boards", boards, "-parts", parts, "-rip-kerf", "9in"}, "-rip-kerf"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
@@ -174,7 +176,7 @@ func TestCutsPrintsTheContract(t *testing.T) {
 	}
 
 	status, out, _ = run(t, "cuts", "-boards", boards, "-parts", file(t, "q.csv", "part,count,length,width\nlong,1,60,2\nP1,1,20,2\n"), "-json")
-	if status != command.Short || !strings.Contains(out, `"complete":false`) || !strings.Contains(out, `{"part":"long","count":1}`) {
+	if status != command.Short || !strings.Contains(out, `"complete":false`) || !strings.Contains(out, `{"part":"long","count":1,`) {
 		t.Errorf("a blank longer than any board: status %d, %s", status, out)
 	}
 }
@@ -207,7 +209,7 @@ func TestCutsPrintsTheOrderOfCutsAndNamesABoardThatADefectCovers(t *testing.T) {
 	if status != command.Done {
 		t.Fatalf("status %d: %s", status, fault)
 	}
-	if !strings.Contains(fault, `board B1, defects: the split from 0" to 48" covers the whole board`) {
+	if !strings.Contains(fault, `b.csv: row 2, defects: board B1: the split from 0" to 48" covers the whole board`) {
 		t.Errorf("it says %q of the board that is split from end to end", fault)
 	}
 	if !strings.Contains(out, "crosscut, stop or fence at 20\"\n") || !strings.Contains(out, "2 boards, ") {
@@ -215,5 +217,142 @@ func TestCutsPrintsTheOrderOfCutsAndNamesABoardThatADefectCovers(t *testing.T) {
 	}
 	if n := strings.Count(out, "stop or fence at 20\""); n != 1 {
 		t.Errorf("the stop at 20 in is set %d times, once is enough:\n%s", n, out)
+	}
+}
+
+// Every sentence about a bad list names the file, the row and the field.
+func TestBadListsOfCutsNameFileRowAndField(t *testing.T) {
+	const b, p = "board,count,length,width,thickness,price,trim_left,defects,keep\n", "part,count,length,width,board,widths,total\n"
+	const goodB, goodP = b + "B1,2,48,5.5,7/8,,,,\n", p + "leg,2,20,2,,,\n"
+	many := b
+	for range 30 {
+		many += "B,1,10,-1,1,,,,\n"
+	}
+	for _, tt := range []struct {
+		name, boards, parts string
+		want                []string
+	}{
+		{"a blank of no length", goodB, p + "leg,2,20,2,,,\nrail,1,0,2,,,\n", []string{"p.csv: row 3, length: "}},
+		{"a blank of a negative width", goodB, p + "leg,2,20,-2,,,\n", []string{"p.csv: row 2, width: "}},
+		{"a board of a negative thickness", b + "B1,1,48,5.5,-1,,,,\n", goodP, []string{"b.csv: row 2, thickness: "}},
+		{"a blank a nanometre long", goodB, p + "leg,2,20,2,,,\nrail,1,0.000001 mm,2,,,\n", []string{`p.csv: row 3, length: 0.000001 mm is shorter than the crosscut kerf of 1/8"`}},
+		{"a blank narrower than the kerf", goodB, p + "leg,2,20,1/16,,,\n", []string{`p.csv: row 2, width: 1/16" is narrower than the rip kerf of 1/8"`}},
+		{"a strip narrower than the kerf", goodB, p + "top,,20,,,1;1/16,5\n", []string{`p.csv: row 2, widths: 1/16" is narrower than the rip kerf of 1/8"`}},
+		{"sizes to the nanometre", b + "B1,3,99999.999999 mm,99999.999999 mm,1,,,,\n", p + "leg,1,20.000001 mm,2,,,\n",
+			[]string{"b.csv: row 2, length: 99999.999999 mm is given too finely", "b.csv: row 2, width: ", "p.csv: row 2, length: 20.000001 mm is given too finely"}},
+		{"a million boards", b + "B1,1000000,48,5.5,1,,,,\n", goodP, []string{`b.csv: row 2, count: "1000000" is not a count`}},
+		{"a million blanks", goodB, p + "leg,1000000,20,2,,,\n", []string{`p.csv: row 2, count: "1000000" is not a count`}},
+		{"blanks that add up to too many", goodB, p + "leg,200000,20,2,,,\nrail,1,20,2,,,\n", []string{"p.csv: row 3, count: there are more than 200000 blanks"}},
+		{"a count that would overflow", goodB, p + "leg,99999999999999999999,20,2,,,\n", []string{"p.csv: row 2, count: "}},
+		{"a length that would overflow", goodB, p + "leg,1,9223372036854775807 mm,2,,,\n", []string{"p.csv: row 2, length: ", "beyond 1 km"}},
+		{"a price that would overflow", b + "B1,1,48,5.5,1,99999999999999999,,,\n", goodP, []string{"b.csv: row 2, price: "}},
+		{"a defect off the board", b + "B1,1,48,5.5,1,,,split@40..60,\n", goodP, []string{"b.csv: row 2, defects: "}},
+		{"a defect above the board", b + "B1,1,48,5.5,1,,,knot@4..6:5..6,\n", goodP, []string{"b.csv: row 2, defects: "}},
+		{"trims of the whole board", b + "B1,1,48,5.5,1,,48,,\n", goodP, []string{"b.csv: row 2, trim_left: "}},
+		{"a board that is not there", goodB, p + "leg,2,20,2,B9,,\n", []string{"p.csv: row 2, board: there is no board B9"}},
+		{"one of two boards", goodB, p + "leg,2,20,2,B1,,\n", []string{"p.csv: row 2, board: there are 2 boards B1; write B1 (1)"}},
+		{"a board that is kept", b + "B1,1,48,5.5,1,,,,yes\n", p + "leg,2,20,2,b1,,\n", []string{"p.csv: row 2, board: board b1 is kept whole"}},
+		{"many bad rows", many, goodP, []string{"b.csv: row 2, width: ", "and "}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			status, stdout, fault := run(t, "cuts", "-boards", file(t, "b.csv", tt.boards), "-parts", file(t, "p.csv", tt.parts))
+			if status != command.Misuse || stdout != "" {
+				t.Errorf("status %d, %q", status, stdout)
+			}
+			for _, want := range tt.want {
+				if !strings.Contains(fault, want) {
+					t.Errorf("it says %q, without %q", fault, want)
+				}
+			}
+			if lines := strings.Count(fault, "\n"); lines > 22 || !strings.HasSuffix(fault, ".\n") {
+				t.Errorf("%d lines: %q", lines, fault)
+			}
+		})
+	}
+}
+
+// By hand, in millimetres with a kerf of 3: both legs are locked to the second board
+// B1; the strips of the top are two of 60 mm or three, less 1 for each joint; the 500 mm
+// panel is longer than the sheet is wide, so it lies along it; B3 is kept, so the 900 mm rail lacks.
+func TestEverythingOfTheCutsRoomGoesInAndComesOutByFile(t *testing.T) {
+	boards := file(t, "b.csv", "board,count,length,width,thickness,species,price,trim_left,defects,sheet,keep\n"+
+		"B1,2,800,110,20,pine,1.5,10,nail@12..20:105..110,,\nS1,1,600,400,12,ply,9,,,no grain,\nB3,1,1000,110,20,pine,,,,,yes\n")
+	parts := file(t, "p.csv", "part,count,length,width,thickness,species,grade,board,sheet,widths,total,rows,joint\n"+
+		"leg,2,250,40,20,pine,show,B1 (2),,,,,\npanel,1,300,500,12,,,,yes,,,,\ntop,,200,,20,pine,,,,60;40,118,,1\nslat,,150,,18,,hidden,,,45,,2,\nrail,1,900,40,20,pine,,,,,,,\n")
+	args := []string{"cuts", "-boards", boards, "-parts", parts, "-unit", "mm", "-crosscut-kerf", "3", "-rip-kerf", "3", "-plane-limit", "5", "-shortest", "180", "-leftover", "200", "-effort", "1s"}
+	tools := plantest.FirstCut(layout.Tools(day))
+	cut := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		c, err := cut(ctx, job, better)
+		for i, s := range c.Short {
+			c.Short[i].Say = fmt.Sprintf("%d of the %s: a board of %s is wanted.", s.Count, s.Blank, job.Say(job.Blanks[4].Length))
+		}
+		return c, err
+	}
+	status, out, fault := runWith(t, tools, args...)
+	if status != command.Short || fault != "" {
+		t.Fatalf("status %d: %s%s", status, out, fault)
+	}
+	for _, want := range []string{"B1 (2)\n", "leg.1 ", "leg.2 ", "panel.1 ", ": 500 mm x 300 mm\n", "top.2 ", "slat.2 ", "Short: 1 of the rail: a board of 900 mm is wanted.\n", "Set-up 1: ", "stop or fence at 250 mm", ", frees leg1", " m² opened, price 1", "1 blanks can't be made: proved"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("without %q:\n%s", want, out)
+		}
+	}
+	status, out, _ = runWith(t, tools, append(args, "-json")...)
+	var got struct {
+		Boards []struct {
+			Board  string
+			Copy   int
+			Pieces []struct{ Part string }
+		}
+		Short  []struct{ Part, Say string }
+		Levels []struct {
+			Kind   string
+			Proved bool
+		}
+		Cuts     []struct{ Board string }
+		Sentence string
+	}
+	if err := json.Unmarshal([]byte(out), &got); err != nil || status != command.Short {
+		t.Fatalf("status %d, %v: %s", status, err, out)
+	}
+	for _, b := range got.Boards {
+		for _, p := range b.Pieces {
+			if p.Part == "leg" && (b.Board != "B1" || b.Copy != 2) || b.Board == "B3" {
+				t.Errorf("%s comes from %s (%d)", p.Part, b.Board, b.Copy)
+			}
+		}
+	}
+	if len(got.Short) != 1 || got.Short[0].Part != "rail" || got.Short[0].Say == "" || len(got.Levels) < 4 || len(got.Cuts) < 6 || got.Sentence == "" {
+		t.Errorf("%+v", got)
+	}
+}
+
+// By hand: 150 mm is cut 180 mm long, a kerf of 3 leaves 617 of 800 mm; 20 mm is not
+// planed down to 10 where 5 is the limit.
+func TestCutsKeepsToThePlanerAndTellsTheLeftover(t *testing.T) {
+	boards := file(t, "b.csv", "length,width,thickness\n800,110,20\n")
+	parts := file(t, "p.csv", "part,length,width,thickness\nbit,150,110,15\nthin,150,110,10\n")
+	status, out, _ := run(t, "cuts", "-boards", boards, "-parts", parts, "-unit", "mm", "-crosscut-kerf", "3", "-plane-limit", "5", "-shortest", "180", "-leftover", "200")
+	if status != command.Short {
+		t.Fatalf("status %d: %s", status, out)
+	}
+	for _, want := range []string{"bit1 leaves the saw 180 mm long and is parted after planing\n", "leftover   at 183 mm across 0 mm: 617 mm x 110 mm\n", "frees bit1, after planing\n", "Short: 1 x thin\n"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("without %q:\n%s", want, out)
+		}
+	}
+}
+
+func TestTheHelpOfCutsTellsEveryFlagAndColumn(t *testing.T) {
+	status, out, fault := run(t, "cuts", "-help")
+	if status != command.Done || fault != "" {
+		t.Fatalf("status %d, %q", status, fault)
+	}
+	for _, want := range []string{"-boards", "-parts", "-unit", "-crosscut-kerf", "-rip-kerf", "-plane-limit", "-shortest", "-leftover", "-effort", "-json",
+		"board", "count", "species", "price", "trim_left", "trim_right", "defects", "faces", "sheet", "keep", "part", "grade", "widths", "total", "joint", "rows", "Exit status"} {
+		if !strings.Contains(out, want) {
+			t.Errorf("the help lacks %q", want)
+		}
 	}
 }

@@ -4,26 +4,80 @@ import (
 	"context"
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
 	"os"
-	"slices"
+	"strings"
 	"time"
-
-	"github.com/shopspring/decimal"
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
 )
 
+// cutsHelp tells what the files of the command cuts hold.
+const cutsHelp = `pilewright cuts  -boards B.csv -parts P.csv [flags]
+
+  -unit in|mm            of numbers without a unit, and of what is printed (in)
+  -crosscut-kerf 1/8in   -rip-kerf 1/8in    what the blades take
+  -plane-limit 1/4in     most that a thicker board may be planed down (no limit)
+  -shortest 12in         shortest piece that may go through the planer; shorter
+                         blanks leave the saw together and are parted later (none)
+  -leftover 8in          shortest leftover worth keeping (none)
+  -effort 2s             longest search for a better plan and its proof
+  -json                  the answer for programs
+
+Both files are CSV in UTF-8 with a heading; columns may stand in any order.
+Boards: length, width, thickness; and, where there is something to say, board
+(its mark), count, species, price, trim_left, trim_right, defects, faces, sheet,
+keep.
+  defects  split, crack, knot, nail, wane or stain, where it lies along the board
+           and, after a colon, across it: nail@2..2 1/2:0..1; split@0..3
+  sheet    yes for plywood and the like, "no grain" where parts may be turned
+  keep     yes for a board that is kept whole
+Parts: length, width; and part (its name), count, thickness, species, grade
+(show or hidden: only hidden ones may hold stain and nail holes), board (the mark
+of the one board to cut it from), sheet (yes: from sheet goods). In place of count
+and width a part may be strips of any of several widths: widths (2 1/2; 3; 3 1/2)
+with total (the width they make together, less a joint for each strip) or rows.
+Of boards with a count, B1 (2) is the second.
+
+Exit status: 0 done, 1 the job can't be fully done, 2 bad input or usage.
+`
+
+// cutFlags are the flags of the command cuts that are lengths, and what they say.
+type cutFlags struct {
+	unit measure.Unit
+	set  *flag.FlagSet
+}
+
+// length reads a flag that is a length from nothing to most.
+func (f cutFlags) length(name string, most measure.Length) (measure.Length, error) {
+	l, err := measure.Parse(f.set.Lookup(name).Value.String(), f.unit)
+	if err != nil {
+		return 0, badUse("cuts: -%s: %v", name, err)
+	}
+	if l < 0 || l > most {
+		return 0, badUse("cuts: -%s must be from nothing to %s", name, measure.ExactIn(most, f.unit))
+	}
+	return l, nil
+}
+
 // cuts plans blanks from boards of two CSV files.
 func cuts(ctx context.Context, args []string, env Env) error {
 	set := newSet("cuts")
 	boards, parts := set.String("boards", "", ""), set.String("parts", "", "")
-	cross, rip := set.String("crosscut-kerf", "1/8in", ""), set.String("rip-kerf", "1/8in", "")
+	unitName := set.String("unit", "in", "")
+	for name, usual := range map[string]string{"crosscut-kerf": "1/8in", "rip-kerf": "1/8in", "plane-limit": "0", "shortest": "0", "leftover": "0"} {
+		set.String(name, usual, "")
+	}
 	effort := set.Duration("effort", 2*time.Second, "")
 	asJSON := set.Bool("json", false, "")
 	if err := flags(set, args); err != nil {
+		if errors.Is(err, flag.ErrHelp) {
+			fmt.Fprint(env.Stdout, cutsHelp)
+			return nil
+		}
 		return err
 	}
 	if err := need(set, "boards", "parts"); err != nil {
@@ -32,69 +86,179 @@ func cuts(ctx context.Context, args []string, env Env) error {
 	if *effort <= 0 || *effort > time.Hour {
 		return badUse("cuts: -effort must be more than nothing and at most 1h")
 	}
-	job := plan.CutJob{}
-	var err error
-	if job.CrosscutKerf, err = kerf("crosscut-kerf", *cross); err != nil {
-		return err
+	f := cutFlags{measure.Inches, set}
+	switch *unitName {
+	case "in":
+	case "mm":
+		f.unit = measure.Millimetres
+	default:
+		return badUse("cuts: -unit must be in or mm")
 	}
-	if job.RipKerf, err = kerf("rip-kerf", *rip); err != nil {
-		return err
-	}
-	var list []plan.CSVBoard
-	if err := readFile(*boards, func(r io.Reader) (err error) { list, err = plan.ReadBoards(r); return err }); err != nil {
-		return err
-	}
-	if err := readFile(*parts, func(r io.Reader) (err error) { job.Blanks, err = plan.ReadBlanks(r); return err }); err != nil {
-		return err
-	}
-	names := map[plan.ID]boardName{}
-	for _, b := range list {
-		if say := b.Spoiled(); say != "" {
-			fmt.Fprintf(env.Stderr, "board %s, defects: %s.\n", b.Mark, say)
+	c := cutting{unit: f.unit, boardsFile: *boards, partsFile: *parts, boards: map[plan.ID]cutBoard{}, parts: map[string]int{}}
+	c.job.Say = c.say
+	for _, x := range []struct {
+		name string
+		to   *measure.Length
+		most measure.Length
+	}{{"crosscut-kerf", &c.job.CrosscutKerf, 2 * measure.Inch}, {"rip-kerf", &c.job.RipKerf, 2 * measure.Inch}, {"plane-limit", &c.job.PlaneLimit, plan.SizeLimit},
+		{"shortest", &c.job.MinLength, plan.SizeLimit}, {"leftover", &c.job.LeftoverMin, plan.SizeLimit}} {
+		var err error
+		if *x.to, err = f.length(x.name, x.most); err != nil {
+			return err
 		}
-		for n := range b.Count {
-			board := b.Board
-			board.ID = plan.ID(len(job.Boards) + 1)
-			names[board.ID] = boardName{b.Mark, n + 1}
-			job.Boards = append(job.Boards, board)
-		}
+	}
+	if err := c.read(env.Stderr); err != nil {
+		return err
 	}
 	began := env.Now()
 	limited, cancel := context.WithTimeout(ctx, *effort)
 	defer cancel()
 	tools := env.Tools(&plan.Project{})
-	job.Effort = int(*effort / time.Nanosecond)
-	c, err := tools.Cut(limited, job, nil)
+	c.job.Effort = int(*effort / time.Nanosecond)
+	answer, err := tools.Cut(limited, c.job, nil)
+	var faults plan.JobFaults
+	if errors.As(err, &faults) {
+		return c.rows(faults)
+	}
 	if err != nil {
 		return err
 	}
-	if faults := tools.Check(job, c); len(faults) > 0 {
+	if faults := tools.Check(c.job, answer); len(faults) > 0 {
 		return &plan.CheckError{What: "cuts", Faults: faults}
 	}
-	seconds := env.Now().Sub(began).Seconds()
 	if *asJSON {
-		if err := json.NewEncoder(env.Stdout).Encode(cutsJSON(job, c, names, seconds)); err != nil {
+		if err := json.NewEncoder(env.Stdout).Encode(c.json(answer, env.Now().Sub(began).Seconds())); err != nil {
 			return err
 		}
 	} else {
-		printCuts(env.Stdout, job, c, names)
+		c.print(env.Stdout, answer)
 	}
-	if len(c.Short) > 0 {
+	if len(answer.Short) > 0 {
 		return errShort
 	}
 	return nil
 }
 
-func kerf(name, text string) (measure.Length, error) {
-	k, err := measure.Parse(text, measure.Inches)
-	if err != nil {
-		return 0, badUse("cuts: -%s: %v", name, err)
-	}
-	if k < 0 || k > 2*measure.Inch {
-		return 0, badUse("cuts: -%s must be from nothing to 2 in", name)
-	}
-	return k, nil
+// cutting is the job of two CSV files, and what of it stands where.
+type cutting struct {
+	job                   plan.CutJob
+	unit                  measure.Unit
+	boardsFile, partsFile string
+	boards                map[plan.ID]cutBoard
+	parts                 map[string]int // rows, by Blank.Key
 }
+
+// cutBoard is a board of the file: its mark, which of its count, its row.
+type cutBoard struct {
+	mark string
+	copy int
+	row  int
+}
+
+func (c *cutting) say(l measure.Length) string { return measure.ExactIn(l, c.unit) }
+
+// read reads both files.
+func (c *cutting) read(stderr io.Writer) error {
+	var list []plan.CSVBoard
+	if err := readFile(c.boardsFile, func(r io.Reader) (err error) { list, err = plan.ReadBoards(r, c.unit); return err }); err != nil {
+		return err
+	}
+	var blanks []plan.CSVBlank
+	if err := readFile(c.partsFile, func(r io.Reader) (err error) { blanks, err = plan.ReadBlanks(r, c.unit); return err }); err != nil {
+		return err
+	}
+	marks := map[string][]plan.ID{}
+	kept := map[string]bool{}
+	next := plan.ID(0)
+	for _, b := range list {
+		if say := b.Spoiled(); say != "" {
+			fmt.Fprintf(stderr, "%s: row %d, defects: board %s: %s.\n", c.boardsFile, b.Row, b.Mark, say)
+		}
+		if b.State == plan.Kept {
+			kept[strings.ToLower(b.Mark)] = true
+			continue
+		}
+		for n := range b.Count {
+			board := b.Board
+			next++
+			board.ID = next
+			c.boards[board.ID] = cutBoard{b.Mark, n + 1, b.Row}
+			c.job.Boards = append(c.job.Boards, board)
+			mark := strings.ToLower(b.Mark)
+			marks[mark] = append(marks[mark], board.ID)
+			if one := fmt.Sprintf("%s (%d)", mark, n+1); marks[one] == nil {
+				marks[one] = []plan.ID{board.ID}
+			}
+		}
+	}
+	var faults []error
+	for _, b := range blanks {
+		c.parts[b.Key] = b.Row
+		c.job.Blanks = append(c.job.Blanks, b.Blank)
+		if b.Board == "" {
+			continue
+		}
+		on := marks[strings.ToLower(b.Board)]
+		say := ""
+		switch {
+		case kept[strings.ToLower(b.Board)]:
+			say = fmt.Sprintf("board %s is kept whole", b.Board)
+		case len(on) == 0:
+			say = fmt.Sprintf("there is no board %s in %s", b.Board, c.boardsFile)
+		case len(on) > 1:
+			say = fmt.Sprintf("there are %d boards %s; write %s (1) for the first of them", len(on), b.Board, b.Board)
+		}
+		if say != "" {
+			faults = append(faults, fmt.Errorf("%s: %w", c.partsFile, &plan.RowError{Row: b.Row, Field: "board", Say: say}))
+			continue
+		}
+		for n := range max(b.Count, 1) {
+			c.job.Choices = append(c.job.Choices, plan.Choice{Kind: plan.BlankOnBoard, Blank: b.Key, Row: n + 1, Board: on[0]})
+		}
+	}
+	return errors.Join(faults...)
+}
+
+// cutFields are the columns of what the solver calls fields.
+var cutFields = map[string]string{"left trim": "trim_left", "right trim": "trim_right", "cover": "widths", "crosscut kerf": "-crosscut-kerf", "rip kerf": "-rip-kerf",
+	"most planed off": "-plane-limit", "shortest safe length": "-shortest", "shortest leftover": "-leftover"}
+
+// rows says of each fault in which row of which file it stands.
+func (c *cutting) rows(faults plan.JobFaults) error {
+	var out []error
+	told := map[string]bool{}
+	for _, x := range faults {
+		field := x.Field
+		if f, ok := cutFields[field]; ok {
+			field = f
+		}
+		if strings.HasPrefix(field, "defect ") {
+			field = "defects"
+		}
+		err := fmt.Errorf("%s, %s: %s", x.Name, field, x.Say)
+		switch {
+		case strings.HasPrefix(field, "-"):
+			err = badUse("cuts: %s: %s", field, x.Say)
+		case x.Board != 0:
+			err = fmt.Errorf("%s: %w", c.boardsFile, &plan.RowError{Row: c.boards[x.Board].row, Field: field, Say: x.Say})
+		case x.Blank != "":
+			err = fmt.Errorf("%s: %w", c.partsFile, &plan.RowError{Row: c.parts[x.Blank], Field: field, Say: x.Say})
+		}
+		if told[err.Error()] { // of another board of the same row
+			continue
+		}
+		told[err.Error()] = true
+		if len(out) == mostRows {
+			out = append(out, errors.New("and more"))
+			break
+		}
+		out = append(out, err)
+	}
+	return errors.Join(out...)
+}
+
+// mostRows is how many faulty rows are told at once.
+const mostRows = 20
 
 func readFile(path string, read func(io.Reader) error) error {
 	f, err := os.Open(path)
@@ -110,142 +274,4 @@ func readFile(path string, read func(io.Reader) error) error {
 		return fmt.Errorf("%s: %w", path, err)
 	}
 	return nil
-}
-
-// boardName is a board of the file: its mark and which of its count.
-type boardName struct {
-	mark string
-	copy int
-}
-
-type cutsOut struct {
-	Complete bool            `json:"complete"`
-	Short    []shortOut      `json:"short"`
-	Boards   []boardOut      `json:"boards"`
-	Opened   int             `json:"boards_opened"`
-	Wood     decimal.Decimal `json:"wood_opened_mm2"`
-	Price    decimal.Decimal `json:"price"`
-	Bound    boundOut        `json:"bound"`
-	Proved   bool            `json:"proved"`
-	Seconds  float64         `json:"seconds"`
-}
-
-type shortOut struct {
-	Part  string `json:"part"`
-	Count int    `json:"count"`
-}
-
-type boundOut struct {
-	Price decimal.Decimal `json:"price"`
-	Wood  decimal.Decimal `json:"wood_opened_mm2"`
-}
-
-type rectOut struct {
-	X      measure.Length `json:"x_nm"`
-	Y      measure.Length `json:"y_nm"`
-	Length measure.Length `json:"length_nm"`
-	Width  measure.Length `json:"width_nm"`
-}
-
-type pieceOut struct {
-	Part string `json:"part"`
-	Copy int    `json:"copy"`
-	rectOut
-}
-
-type boardOut struct {
-	Board     string     `json:"board"`
-	Copy      int        `json:"copy"`
-	Pieces    []pieceOut `json:"pieces"`
-	Leftovers []rectOut  `json:"leftovers"`
-}
-
-// cutsJSON is the answer in the form of the contract. proved is true only when
-// money and wood both meet their bounds.
-func cutsJSON(job plan.CutJob, c plan.Cuts, names map[plan.ID]boardName, seconds float64) cutsOut {
-	out := cutsOut{Complete: len(c.Short) == 0, Short: []shortOut{}, Boards: []boardOut{}, Opened: len(c.Boards), Wood: c.Wood.SquareMillimetres(), Price: c.Money, Seconds: seconds, Proved: true}
-	for _, s := range c.Short {
-		out.Short = append(out.Short, shortOut{s.Blank, s.Count})
-	}
-	for _, cb := range c.Boards {
-		n := names[cb.Board]
-		b := boardOut{Board: n.mark, Copy: n.copy, Pieces: []pieceOut{}, Leftovers: []rectOut{}}
-		for _, p := range cb.Pieces {
-			b.Pieces = append(b.Pieces, pieceOut{p.Blank, p.N, rectOut{p.X, p.Y, p.Length, p.Width}})
-		}
-		for _, l := range cb.Leftovers {
-			b.Leftovers = append(b.Leftovers, rectOut{l.X, l.Y, l.Length, l.Width})
-		}
-		out.Boards = append(out.Boards, b)
-	}
-	seen := map[plan.LevelKind]bool{}
-	for _, l := range c.Levels {
-		seen[l.Kind] = true
-		switch l.Kind {
-		case plan.LevelMade:
-			out.Proved = out.Proved && l.Proved
-		case plan.LevelMoney:
-			out.Bound.Price = l.Bound
-			out.Proved = out.Proved && l.Proved
-		case plan.LevelWood:
-			out.Bound.Wood = l.Bound
-			out.Proved = out.Proved && l.Proved
-		}
-	}
-	out.Proved = out.Proved && seen[plan.LevelMoney] && seen[plan.LevelWood]
-	return out
-}
-
-func printCuts(w io.Writer, job plan.CutJob, c plan.Cuts, names map[plan.ID]boardName) {
-	for _, cb := range c.Boards {
-		n := names[cb.Board]
-		fmt.Fprintf(w, "%s (%d)\n", n.mark, n.copy)
-		for _, p := range cb.Pieces {
-			fmt.Fprintf(w, "  %-10s at %s across %s: %s x %s\n", fmt.Sprintf("%s.%d", p.Blank, p.N), measure.Exact(p.X), measure.Exact(p.Y), measure.Exact(p.Length), measure.Exact(p.Width))
-		}
-		for _, l := range cb.Leftovers {
-			fmt.Fprintf(w, "  leftover   at %s: %s x %s\n", measure.Exact(l.X), measure.Exact(l.Length), measure.Exact(l.Width))
-		}
-	}
-	for _, s := range c.Short {
-		fmt.Fprintf(w, "Short: %d x %s %s\n", s.Count, s.Blank, s.Say)
-	}
-	printSaws(w, c, names)
-	boards := "boards"
-	if len(c.Boards) == 1 {
-		boards = "board"
-	}
-	fmt.Fprintf(w, "%d %s, %s mm² opened, price %s. %s\n", len(c.Boards), boards, c.Wood.SquareMillimetres().Round(0), c.Money, c.Sentence)
-}
-
-// printSaws lists the cuts in order, those of one set-up together.
-func printSaws(w io.Writer, c plan.Cuts, names map[plan.ID]boardName) {
-	type line struct {
-		board boardName
-		saw   plan.Saw
-	}
-	var all []line
-	for _, cb := range c.Boards {
-		for _, s := range cb.Saws {
-			all = append(all, line{names[cb.Board], s})
-		}
-	}
-	slices.SortStableFunc(all, func(a, b line) int { return a.saw.Group - b.saw.Group })
-	for i, l := range all {
-		if i == 0 || all[i-1].saw.Group != l.saw.Group {
-			machine, at := "crosscut", "to a mark"
-			if l.saw.Rip {
-				machine = "rip"
-			}
-			if l.saw.Stop > 0 {
-				at = "stop or fence at " + measure.Exact(l.saw.Stop)
-			}
-			fmt.Fprintf(w, "Set-up %d: %s, %s\n", l.saw.Group, machine, at)
-		}
-		frees := ""
-		if l.saw.Mark != "" {
-			frees = ", frees " + l.saw.Mark
-		}
-		fmt.Fprintf(w, "  %s (%d) at %s%s\n", l.board.mark, l.board.copy, measure.Exact(l.saw.At), frees)
-	}
 }

@@ -317,8 +317,9 @@ func (a *ascent) step(plan *Plan) {
 	a.steps++
 	d := a.dual
 	d.Pi = make([]int64, len(a.pi))
+	most := mostPrice(sum(a.m.Demand))
 	for i, p := range a.pi {
-		d.Pi[i] = int64(max(p, 0))
+		d.Pi[i] = int64(min(max(p, 0), most))
 		if a.m.Short != nil {
 			d.Pi[i] = min(d.Pi[i], a.m.Short[i]<<a.scale)
 		}

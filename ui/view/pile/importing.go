@@ -29,7 +29,7 @@ func (r *Room) previewBoards(file io.Reader, name string) {
 // readBoards reads a file and tries it on the pile, which tells the marks its
 // boards would be chalked with.
 func (r *Room) readBoards(file io.Reader) (desk.Import, error) {
-	list, err := plan.ReadBoards(file)
+	list, err := plan.ReadBoards(file, measure.Inches)
 	if err != nil {
 		return desk.Import{}, err
 	}
