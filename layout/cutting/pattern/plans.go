@@ -26,7 +26,7 @@ type plans struct {
 // search looks for a better plan in the ways there are, by turns.
 func (p *plans) search() {
 	p.turn++
-	if p.packer != nil && !p.packer.none && p.turn%4 != 0 {
+	if p.packer != nil && !p.packer.none && p.turn%8 != 0 {
 		p.take(p.packer.try(p.ub))
 		return
 	}

@@ -239,51 +239,47 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	var sel *selection // instead of the tree, where boards are dear to price
 	tc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
 	t := newTree(ms.clone(tc, m.Oracle()), ub, rand.New(rand.NewPCG(lim.Seed, 2)))
+	if !m.lines(o) {
+		sel = newSelection(t.ms.clone(tc, t.ms.oracle), ub)
+	}
+	split := sel == nil || m.splits(o) // the tree may close what a selection leaves
+	proved := func() int64 {           // by the first worker
+		b := max(t.bound(), paired)
+		if sel != nil {
+			b = max(b, sel.bound())
+		}
+		return b
+	}
 	tc.meet = func() {
-		s.post(0, t.plan, t.bound())
+		s.post(0, t.plan, proved())
 		s.meet(false)
 		if s.best < t.ub {
 			t.ub, t.plan = s.best, s.plan
+			if sel != nil {
+				sel.ub = t.ub
+			}
 		}
 		stop(tc)
-	}
-	if !m.lines(o) {
-		sel = newSelection(t.ms, ub)
-	}
-	proved := func() int64 { // by the first worker
-		if sel != nil {
-			return max(sel.bound(), paired)
-		}
-		return max(t.bound(), paired)
 	}
 	go func() { // the tree
 		defer wg.Done()
 		defer s.meet(true)
 		if sel != nil {
-			tc.meet = func() {
-				s.post(0, t.plan, sel.bound())
-				s.meet(false)
-				if s.best < t.ub {
-					t.ub, t.plan = s.best, s.plan
-					sel.ub = t.ub
-				}
-				stop(tc)
-			}
 			for !sel.done() && !sel.full() && !tc.cancelled() {
 				sel.step()
 			}
-			s.post(0, t.plan, sel.bound())
+			s.post(0, t.plan, proved())
 			if sel.bound() >= t.ub {
 				s.end()
 				return
 			}
 			s.offer(sel)
 		}
-		for sel == nil && !t.done() && !tc.cancelled() {
+		for split && !t.done() && !tc.cancelled() {
 			t.step()
 		}
 		s.post(0, t.plan, proved())
-		if sel == nil && t.done() && t.bound() >= t.ub {
+		if split && t.done() && t.bound() >= t.ub {
 			s.end()
 			return
 		}
@@ -365,11 +361,13 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	s.exchange()
 	best = s.plan
 	res.Nodes = t.nodes
+	if sel != nil {
+		res.Nodes += sel.nodes
+	}
 	res.Bound = max(res.Bound, min(proved(), s.best))
 	res.Work = tc.work + pc.work
 	switch {
-	case sel != nil:
-		res.Nodes += sel.nodes
+	case sel != nil && sel.bound() >= max(t.bound(), paired):
 		res.Proof = sel.proof()
 	case paired > t.bound(): // of BinPack models only: the cases over pairs are not kept
 		res.Whole = res.Bound <= res.RootBound
@@ -381,6 +379,18 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 	out := finish()
 	report(out.Bound)
 	return out
+}
+
+// splits reports whether a tree can split more than which boards to open:
+// counts on lines, or how many of boards alike.
+func (m *Model) splits(o Oracle) bool {
+	c, _ := o.(Counter)
+	for g := range m.Groups {
+		if m.Groups[g].Supply > 1 || c != nil && c.Line(g) {
+			return true
+		}
+	}
+	return false
 }
 
 func sum(a []int) int {
