@@ -147,7 +147,7 @@ func TestAHugeFileIsRefusedWithoutReadingItAll(t *testing.T) {
 	if r.given > 10<<20 {
 		t.Errorf("%d bytes were read", r.given)
 	}
-	if _, err := plan.ReadBoards(&endless{head: `"length`, line: "width\n"}, measure.Inches); err == nil || !strings.Contains(err.Error(), "larger than 64 MB") {
+	if _, err := plan.ReadBoards(&endless{head: `"length`, line: "width\n"}, measure.Inches); err == nil || !strings.Contains(err.Error(), "longer than 1 MB") {
 		t.Errorf("an endless field: %v", err)
 	}
 }

@@ -58,6 +58,28 @@ func TestABadExpensesFileNamesEveryBadRow(t *testing.T) {
 	}
 }
 
+// A row of ten million fields would take a gigabyte; rows within quotation marks
+// are no way round.
+func TestARowOfAnyLengthIsRefusedEarly(t *testing.T) {
+	p := shopOfTwo(t)
+	for name, file := range map[string]*endless{
+		"fields":        {head: "date,amount\n2026-02-03", line: ",1"},
+		"fields quoted": {head: "date,amount\n2026-02-03", line: ",\"\n\""},
+		"headings":      {head: "date", line: ",x"},
+		"a quotation":   {head: "date,amount\n\"", line: "x\n"},
+	} {
+		if list, err := p.ReadExpenses(file); err == nil || list != nil || !strings.Contains(err.Error(), "a row is longer than 1 MB") {
+			t.Errorf("%s without end: %v, %v", name, list, err)
+		}
+		if file.given > 3<<20 {
+			t.Errorf("%s without end: %d bytes were read", name, file.given)
+		}
+	}
+	if _, err := p.ReadExpenses(&endless{head: "date,amount\n", line: "\n"}); err == nil || !strings.Contains(err.Error(), "larger than 64 MB") {
+		t.Errorf("blank lines without end: %v", err)
+	}
+}
+
 func FuzzReadExpenses(f *testing.F) {
 	f.Add([]byte("date,amount,share\n2026-02-03,5,33 %\n"))
 	f.Add([]byte("date,what,amount,piece,currency\n2026-02-03,x,1 000,Stool,EUR\n"))

@@ -235,12 +235,22 @@ type tableReader struct {
 // maxCSV is the size of the largest file read, in bytes.
 const maxCSV = 64 << 20
 
-var errCSVSize = errors.New("the file is larger than 64 MB")
+// maxCSVRow is the length of the longest row, in bytes: of ten million fields each
+// would take far more memory than its letters.
+const maxCSVRow = 1 << 20
 
-// atMost fails with errCSVSize where a reader gives more than left bytes.
+var (
+	errCSVSize = errors.New("the file is larger than 64 MB")
+	errCSVRow  = errors.New("a row is longer than 1 MB")
+)
+
+// atMost fails with errCSVSize where a reader gives more than left bytes, and with
+// errCSVRow where a row is too long.
 type atMost struct {
-	r    io.Reader
-	left int
+	r      io.Reader
+	left   int
+	row    int  // bytes of the row so far
+	quoted bool // it stands within quotation marks, where a line end ends no row
 }
 
 func (a *atMost) Read(p []byte) (int, error) {
@@ -248,11 +258,22 @@ func (a *atMost) Read(p []byte) (int, error) {
 	if a.left -= n; a.left < 0 {
 		return 0, errCSVSize
 	}
+	for _, c := range p[:max(n, 0)] {
+		switch a.row++; {
+		case c == '"':
+			a.quoted = !a.quoted
+		case c == '\n' && !a.quoted:
+			a.row = 0
+		}
+		if a.row > maxCSVRow {
+			return 0, errCSVRow
+		}
+	}
 	return n, err
 }
 
 func readTable(r io.Reader, what string, need, may []string) (*tableReader, error) {
-	in := bufio.NewReader(&atMost{r, maxCSV})
+	in := bufio.NewReader(&atMost{r: r, left: maxCSV})
 	if mark, err := in.Peek(3); err == nil && string(mark) == "\ufeff" {
 		in.Discard(3)
 	}
