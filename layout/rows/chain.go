@@ -27,7 +27,7 @@ import (
 // hubs. Steps and staggers are left out of the bound and kept by the rows laid.
 type chains struct {
 	s      *scaled
-	strips []int         // that save, by falling saving
+	strips []int         // that save, by rising saving
 	saving []int64       // of strips, for a unit of length
 	length []int64       // of strips, in grains
 	fills  []int         // strips that save nothing, the cheapest first
@@ -43,16 +43,17 @@ type chains struct {
 	room    int64 // for whole strips in a row that hangs together with others
 	abreast int64 // whole strips that fit in it
 	cuts    int64 // most cuts that one strip takes
+	short   int64 // length of the shortest strip, in grains
+	usesOf  [][]use
+	tables  []*table
+	opens   map[int64][][][3]int64
 	tight   int64 // how much one more is too long at least
-
-	sacks map[[2]int64]*sack
 }
 
-// chain is a set of strips (indexes into chains.strips) that hang together in
-// a number of rows.
+// chain is a set of strips (indexes into chains.strips, rising) that hang together
+// in a number of rows.
 type chain struct {
 	strips []int
-	hubs   []bool
 	rows   int64
 	cost   int64 // at least
 }
@@ -68,7 +69,7 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 	}
 	t := floor - s.cleanup2
 	order := s.byCost(floor)
-	c := &chains{s: s, rows: int64(s.job.Rows), work: work, loss: map[int]int64{}, sacks: map[[2]int64]*sack{}}
+	c := &chains{s: s, rows: int64(s.job.Rows), work: work, loss: map[int]int64{}}
 	need, fill := c.rows*s.panel, int64(0)
 	for _, i := range order {
 		if need <= 0 {
@@ -91,6 +92,8 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 		c.grain, c.coin = gcd(c.grain, s.length[i]), gcd(c.coin, save)
 		c.base -= save * s.length[i]
 	}
+	slices.Reverse(c.strips)
+	slices.Reverse(c.saving)
 	if len(c.strips) == 0 {
 		return c
 	}
@@ -109,6 +112,7 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 	short := slices.Clone(c.length)
 	slices.Sort(short)
 	c.cuts = (short[len(short)-1]*c.grain+s.cut)/(s.piece+s.cut) - 1
+	c.short = short[0]
 	var sum int64
 	for _, l := range short {
 		if sum += l * c.grain; sum > c.room {
@@ -116,6 +120,13 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 			break
 		}
 		c.abreast++
+	}
+	for i := range c.strips {
+		if over := c.over(i); over > 0 {
+			c.usesOf = append(c.usesOf, []use{{asHub, 1, c.length[i]}, {shortened, 0, c.length[i] - over}})
+			continue
+		}
+		c.usesOf = append(c.usesOf, []use{{asItIs, 0, c.length[i]}})
 	}
 	return c
 }

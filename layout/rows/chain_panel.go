@@ -6,14 +6,15 @@ import (
 	"slices"
 )
 
-// Bounds of the search for chains: rounds of generating at the root and in a
-// dive, and how often rows are put in order anew.
+// Bounds of the search for chains: how often rows are put in order anew, how often
+// a choice of chains is laid, how far above the bound choices are looked for, and
+// how many of the cheapest chains a first choice is made from.
 const (
-	rootRounds = 400
-	diveRounds = 30
-	orderTries = 4000
-	panelTries = 12
-	mostIdle   = 300
+	orderTries   = 4000
+	panelTries   = 12
+	targets      = 4
+	diveSet      = 500
+	leftForBeams = 50_000 // work
 )
 
 // chain searches the floors where strips differ only through the panel by chains:
@@ -30,64 +31,115 @@ func (c *composer) chain() {
 		if ch == nil {
 			return
 		}
-		x := ch.search(c.ctx, int64(c.limit)*3/4)
-		all := make([]bool, len(ch.strips))
-		for i := range all {
-			all[i] = true
-		}
-		if len(all) == 0 {
+		if len(ch.strips) == 0 {
 			continue
 		}
-		x.relax(all, ch.rows, func(int) bool { return true }, rootRounds, true)
-		if x.bound >= 0 {
-			if least := c.s.wood(ch.base + x.bound*ch.coin); least.GreaterThan(f.least) {
-				f.least = least
+		x := ch.search(c.ctx, int64(c.limit-max(c.limit/8, min(c.limit/4, leftForBeams))))
+		sharpen := func() {
+			if x.bound >= 0 {
+				if least := c.s.wood(ch.base + x.bound*ch.coin); least.GreaterThan(f.least) {
+					f.least = least
+				}
 			}
 		}
-		x.panels(all, func(rows [][]cutPiece) bool {
+		all := x.limit
+		x.limit = work + (all-work)/2
+		m := x.relax(true)
+		x.limit = all
+		sharpen()
+		x.panels(m.set, func(rows [][]cutPiece) bool {
+			sharpen()
 			d := c.s.newSearcher(c.ctx, f.floor, nil, 2)
 			c.offer(measureUp(c.job, d.arrangement(rows)))
 			return c.best != nil && c.best.Planed.Sub(f.least).LessThan(oneCubicMillimetre)
 		})
+		sharpen()
 	}
 	c.sortFloors()
 }
 
-// panels finds partitions, ever better ones, and offers the rows of each; it ends
-// when offer says that is enough, or when nothing gets better.
-func (x *chainSearch) panels(all []bool, offer func([][]cutPiece) bool) {
-	taken, cost := x.dive(all, x.rows, diveRounds)
-	p := partition{taken, cost}
-	r := rand.New(rand.NewPCG(1, uint64(len(all))))
-	laid, tries, idle := int64(-1), 0, 0 // cost of the last panel offered
-	for len(p.taken) > 0 {
-		if p.cost != laid && tries < panelTries {
-			tries++
-			if rows := x.panel(p, r); rows != nil {
-				if offer(rows) {
-					return
-				}
-				laid, tries = p.cost, 0
+// panels offers the rows of choices of chains: first of one that costs no more than
+// the bound, which rises where there is none, then of ever better ones. It ends
+// when offer says that is enough. known are chains generated before.
+func (x *chainSearch) panels(known []chain, offer func([][]cutPiece) bool) {
+	if x.proof.strip == nil {
+		return
+	}
+	r := rand.New(rand.NewPCG(1, uint64(len(x.strips))))
+	best := never
+	use := func(taken []chain) bool {
+		for range panelTries {
+			rows, cost := x.panel(taken, r)
+			if rows == nil {
+				continue
 			}
+			if cost < best {
+				best = cost
+				if offer(rows) {
+					return true
+				}
+			}
+			break
 		}
-		if x.over() || idle > mostIdle || laid >= 0 && p.cost <= x.bound {
+		return false
+	}
+	target := x.stepUp(x.proof.sum)
+	for range targets {
+		set, ok := x.worth(target)
+		if !ok {
+			break
+		}
+		done, none := x.choose(set, target, treeNodes, use)
+		if done {
 			return
 		}
-		q := x.better(p, r)
-		if idle++; q.cost < p.cost {
-			idle, tries = 0, 0
+		if !none {
+			break
 		}
-		p = q
+		target += x.step
+		x.bound = max(x.bound, target)
+	}
+	set, _ := x.worth(x.stepUp(x.proof.sum) + x.step)
+	set = append(set[:min(len(set), diveSet)], known...)
+	p := x.dive(set)
+	for idle := 0; idle < mendIdle && !x.spent(); idle++ {
+		q, ok := x.mend(p, r)
+		if !ok {
+			continue
+		}
+		p, idle = q, 0
+		if p.cost < best && use(p.taken) {
+			return
+		}
 	}
 }
 
-// panel lays the chains of a partition side by side: it finds the fill and puts
-// the rows in an order that keeps stagger and steps. nil where it finds none.
-func (x *chainSearch) panel(p partition, r *rand.Rand) [][]cutPiece {
+// worth lists chains that a choice at no more than a target cost may have; ok is
+// false when there may be more.
+func (x *chainSearch) worth(target int64) (set []chain, ok bool) {
+	most := target<<scaleBits - x.proof.sum
+	found, ok := x.pricer(x.proof, 0, x.near, nearHubs).upTo(most, worthNodes)
+	if ok && x.near < x.total && x.complete {
+		var far []priced
+		far, ok = x.pricer(x.proof, x.near, x.total, farHubs).upTo(most, farNodes)
+		found = append(found, far...)
+	}
+	set = someOf(found, chainsSet, chainsSet)
+	return set, ok && x.complete && len(set) == len(found)
+}
+
+// panel lays chains side by side: it finds the fill and puts the rows in an order
+// that keeps stagger and steps, and tells what they cost. nil where it finds none.
+func (x *chainSearch) panel(taken []chain, r *rand.Rand) ([][]cutPiece, int64) {
 	var rows [][]cutPiece
 	var fill []int64
-	for _, j := range p.taken {
-		l := x.lay(j)
+	var cost int64
+	for k := range taken {
+		l := x.lay(&taken[k])
+		if l == nil {
+			return nil, 0
+		}
+		cost += taken[k].cost
 		for i, row := range l.rows {
 			rows, fill = append(rows, slices.Clip(row)), append(fill, l.fill[i])
 		}
@@ -95,58 +147,116 @@ func (x *chainSearch) panel(p partition, r *rand.Rand) [][]cutPiece {
 	for len(rows) < int(x.rows) {
 		rows, fill = append(rows, nil), append(fill, x.s.panel)
 	}
-	if len(rows) > int(x.rows) || !x.fillRows(rows, fill) {
-		return nil
+	if len(rows) > int(x.rows) {
+		return nil, 0
 	}
-	return x.s.inOrder(rows, r)
+	extra := x.fillRows(rows, fill, r)
+	if extra < 0 {
+		return nil, 0
+	}
+	return x.s.inOrder(rows, r), cost + extra
 }
 
-// fillRows gives every row its fill from the strips that save nothing, the
-// cheapest first: in one piece where it can be, else in two.
-func (x *chainSearch) fillRows(rows [][]cutPiece, fill []int64) bool {
+// fillTries is how often rows are filled anew, each time in another order.
+const fillTries = 60
+
+// fillRows gives every row its fill from the strips that save nothing, and where
+// they do not do, from dearer ones. It tells what the dearer ones cost, in coins;
+// negative where the fill does not come out.
+func (x *chainSearch) fillRows(rows [][]cutPiece, fill []int64, r *rand.Rand) int64 {
+	var best [][]cutPiece
+	least := int64(-1)
+	order := make([]int, len(rows))
+	for try := range fillTries {
+		for i := range order {
+			order[i] = i
+		}
+		weight := slices.Clone(fill)
+		for i := range weight {
+			if try > 0 {
+				weight[i] = weight[i] * (70 + r.Int64N(61)) / 100
+			}
+		}
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(weight[b], weight[a]) })
+		with, cost := x.fillInOrder(rows, fill, order)
+		if cost >= 0 && (least < 0 || cost < least) {
+			best, least = with, cost
+		}
+		if least == 0 {
+			break
+		}
+	}
+	copy(rows, best)
+	return least
+}
+
+// fillInOrder fills the rows in this order, each in one piece where it can be,
+// else in two, from the strip that is left shortest.
+func (x *chainSearch) fillInOrder(rows [][]cutPiece, fill []int64, order []int) ([][]cutPiece, int64) {
 	s := x.s
 	left := slices.Clone(s.length)
-	row := make([]int, len(rows))
-	for i := range row {
-		row[i] = i
-	}
-	slices.SortStableFunc(row, func(a, b int) int { return cmp.Compare(fill[b], fill[a]) })
+	with := slices.Clone(rows)
+	var cost int64
 	take := func(r, strip int, n int64) {
-		rows[r] = append(rows[r], cutPiece{strip, n})
+		with[r] = append(slices.Clip(with[r]), cutPiece{strip, n})
 		left[strip] -= n + s.cut
-		fill[r] -= n
+		cost -= x.loss[strip] * n / x.coin
+	}
+	for _, r := range order {
+		if fill[r] == 0 {
+			continue
+		}
+		if !x.fillOne(r, fill[r], left, take) {
+			return nil, -1
+		}
+	}
+	return with, cost
+}
+
+// fillOne fills one row from the cheapest class of strips that does.
+func (x *chainSearch) fillOne(r int, want int64, left []int64, take func(r, strip int, n int64)) bool {
+	s := x.s
+	fit := func(among []int, n int64, but int) (strip int) {
+		strip = -1
+		for _, i := range among {
+			if i != but && left[i] >= n && (strip < 0 || left[i] < left[strip]) {
+				strip = i
+			}
+		}
+		return strip
 	}
 	for from := 0; from < len(x.fills); {
 		to := from // strips of one loss
 		for to < len(x.fills) && x.loss[x.fills[to]] == x.loss[x.fills[from]] {
 			to++
 		}
-		class := x.fills[from:to]
-		from = to
-		for _, r := range row {
-			for fill[r] > 0 {
-				best, longest := -1, -1
-				for _, i := range class {
-					if left[i] >= fill[r] && (best < 0 || left[i] < left[best]) {
-						best = i
-					}
-					if longest < 0 || left[i] > left[longest] {
-						longest = i
-					}
-				}
-				if best >= 0 {
-					take(r, best, fill[r])
-					break
-				}
-				part := min(left[longest], fill[r]-s.piece)
-				if part < s.piece || len(rows[r]) > 2 {
-					break
-				}
-				take(r, longest, part)
+		if i := fit(x.fills[from:to], want, -1); i >= 0 {
+			take(r, i, want)
+			return true
+		}
+		best, other, part := -1, -1, int64(0)
+		var least int64
+		for _, i := range x.fills[:to] {
+			n := min(left[i], want-s.piece)
+			if n < s.piece {
+				continue
+			}
+			k := fit(x.fills[:to], want-n, i)
+			if k < 0 {
+				continue
+			}
+			if v := left[i] + left[k]; best < 0 || v < least {
+				best, other, part, least = i, k, n, v
 			}
 		}
+		if best >= 0 {
+			take(r, best, part)
+			take(r, other, want-part)
+			return true
+		}
+		from = to
 	}
-	return slices.Max(fill) == 0
+	return false
 }
 
 // inOrder puts rows, each turned as need be, in an order that keeps stagger and

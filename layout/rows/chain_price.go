@@ -2,172 +2,372 @@ package rows
 
 import (
 	"cmp"
-	"math"
 	"slices"
 )
 
-// Values of the knapsack: none (and whatever stems from none), and the fraction of
-// prices, which are whole multiples of 2^-scaleBits.
+// scaleBits is the fraction of prices, which are whole multiples of 2^-scaleBits.
+const scaleBits = 16
+
+// A pricer looks for the chains that cost least for given prices of strips and of
+// rows. A set is built from its strip of least saving on, by rising saving. What
+// the rest of it can give at best, for every length and every strip that may come
+// next, is in tables filled backwards (a knapsack). They leave out that hubs pay
+// for themselves beyond the rows' cuts, and price whole strips instead of counting
+// how many fit in the rows; there is a table for each of a few such prices. Sets
+// that no table rules out are weighed by all the rules.
+type pricer struct {
+	*chains
+	prices
+	most     int64 // chains of no greater reduced cost are looked for
+	nodes    int   // left to be tried
+	from, to int64 // lengths of the sets looked for, in grains
+	hubs     int   // long hubs that are told apart
+
+	tables []*table
+	low    int64 // saving of the set's first strip
+	set    []int
+	ways   []way
+	found  []priced
+	bestOf map[int]int64 // by the first strip of each class: what all tables allow
+}
+
+// prices of strips and of rows, in fractions of a coin; that of rows is not above
+// zero.
+type prices struct {
+	strip  []int64
+	perRow int64
+	sum    int64 // what all strips and rows are worth
+}
+
+// table holds the least that the rest of a set costs, by the strip next in turn,
+// the long hubs so far and the length so far.
+type table struct {
+	perWhole int64
+	least    []int64
+}
+
+// wholePrices are what a whole strip costs in the tables, in halves of a cut at
+// the least saving; rows give it back for the whole strips that fit in them.
+var wholePrices = [...]int64{0, 2, 1, 4}
+
+type tableCosts [len(wholePrices)]int64
+
+// way is how a strip longer than a piece beside another may be is used.
+type way uint8
+
 const (
-	noSet     = math.MinInt64 / 4
-	scaleBits = 16
-	mostHubs  = 2 // hubs that are told apart; further ones pay the least saving
+	asItIs way = iota // no longer than that
+	asHub             // cut
+	shortened
 )
 
-// How the best set of a cell came about: by a strip whole or as a hub, from a set
-// with or without one of the class at hand.
-const (
-	fromWith    = 1 << iota
-	fromWithout // one of these two where there is a strip
-	asHub
-	fewerHubs // one hub less before
-)
-
-// plane is the best sets of strips by total length, for a number of hubs and of
-// whole strips.
-type plane struct {
-	value    []int64
-	low, top int64 // of the lengths that occur; low > top = none
+type priced struct {
+	chain
+	reduced int64
 }
 
-// sack is the knapsack of one search for chains.
-type sack struct {
-	c             *chains
-	size          int64 // longest set, in grains
-	whole         int64 // most whole strips told apart; 0 = none are
-	perWhole      int64 // price of a whole strip
-	without, with []plane
-	how           [][]uint8 // by strip, then plane and length
-	merged        [][]bool  // by class: the set has one of the class
-	class         []int     // of strips
-	first         []int     // strip of each class
+// pricer gives one for sets longer than from and up to to, in grains.
+func (c *chains) pricer(p prices, from, to int64, hubs int) *pricer {
+	q := &pricer{chains: c, prices: p, from: from, to: to, hubs: hubs, bestOf: map[int]int64{}}
+	for len(c.tables) < len(wholePrices) {
+		c.tables = append(c.tables, &table{})
+	}
+	at := wholePrices[:]
+	if from == 0 {
+		at = wholePrices[:2]
+	}
+	size := (len(c.strips) + 1) * (hubs + 1) * int(to+1)
+	for i, w := range at {
+		t := c.tables[i]
+		t.perWhole = w * c.s.cut * (c.saving[0] << scaleBits) / 2
+		t.least = slices.Grow(t.least[:0], size)[:size]
+		q.tables = append(q.tables, t)
+	}
+	return q
 }
 
-// knapsack gives the sack for sets up to reach grains, empty.
-func (c *chains) knapsack(reach, whole int64) *sack {
-	id := [2]int64{min(c.total, reach), whole}
-	k := c.sacks[id]
-	n := int((mostHubs + 1) * (whole + 1))
-	if k == nil {
-		k = &sack{c: c, size: id[0], whole: whole}
-		for range n {
-			k.without = append(k.without, plane{value: make([]int64, k.size+1)})
-			k.with = append(k.with, plane{value: make([]int64, k.size+1)})
+// cheapest finds the chains of reduced cost up to part hundredths of the least that
+// the tables do not rule out, and that least, in fractions of a coin. ok is false
+// when there were too many to try.
+func (p *pricer) cheapest(part int64, nodes int) (found []priced, least int64, ok bool) {
+	for a := 0; a < len(p.strips); a = p.classEnd(a) {
+		p.fill(a)
+		best := never
+		for i := a; i < p.classEnd(a); i++ {
+			best = min(best, p.bestFrom(i))
 		}
-		for i := range c.strips {
-			k.how = append(k.how, make([]uint8, n*int(k.size+1)))
-			if i == 0 || c.saving[i] != c.saving[i-1] {
-				k.first = append(k.first, i)
-				k.merged = append(k.merged, make([]bool, n*int(k.size+1)))
+		p.bestOf[a] = best
+		least = min(least, best)
+	}
+	found, ok = p.upTo(min(least*part/100, -1), nodes)
+	return found, least, ok
+}
+
+// upTo finds the chains of reduced cost up to most.
+func (p *pricer) upTo(most int64, nodes int) (found []priced, ok bool) {
+	p.most, p.nodes, p.found = most, nodes, nil
+	for a := 0; a < len(p.strips); a = p.classEnd(a) {
+		if best, known := p.bestOf[a]; known && best > most {
+			continue
+		}
+		p.fill(a)
+		for i := a; i < p.classEnd(a); i++ {
+			p.add(i, 0, 0, tableCosts{})
+		}
+	}
+	*p.work += int64(nodes-p.nodes) / 96
+	return once(p.found), p.nodes > 0
+}
+
+// classEnd is the first strip after i of another saving.
+func (c *chains) classEnd(i int) int {
+	b := i
+	for b < len(c.saving) && c.saving[b] == c.saving[i] {
+		b++
+	}
+	return b
+}
+
+func (p *pricer) plane(t *table, next, hubs int) []int64 {
+	size := int(p.to + 1)
+	return t.least[(next*(p.hubs+1)+min(hubs, p.hubs))*size:][:size]
+}
+
+// bestFrom is the least that all tables allow for sets whose first strip is i.
+func (p *pricer) bestFrom(i int) int64 {
+	best := int64(-never)
+	for _, t := range p.tables {
+		least := never
+		for _, u := range p.usesOf[i] {
+			if u.length <= p.to {
+				least = min(least, p.plane(t, i+1, u.hubs)[u.length]+u.cost(p, t, i))
 			}
-			k.class = append(k.class, len(k.first)-1)
 		}
-		c.sacks[id] = k
+		best = max(best, least)
 	}
-	for _, list := range [][]plane{k.without, k.with} {
-		for i := range list {
-			p := &list[i]
-			p.low, p.top = k.size+1, -1
-			for t := range p.value {
-				p.value[t] = noSet
-			}
-		}
-	}
-	for i := range k.how {
-		clear(k.how[i])
-	}
-	for i := range k.merged {
-		clear(k.merged[i])
-	}
-	k.without[0].value[0], k.without[0].low, k.without[0].top = 0, 0, 0
-	return k
+	return best
 }
 
-func (k *sack) at(hubs, whole int64) int { return int(hubs*(k.whole+1) + whole) }
-
-// pull makes better sets of plane to by adding a strip to those of plane from.
-func (k *sack) pull(strip, to int, from *plane, length, value int64, code uint8) {
-	if from.low > from.top {
-		return
-	}
-	lo, hi := from.low+length, min(from.top+length, k.size)
-	if lo > hi {
-		return
-	}
-	*k.c.work += (hi-lo)/256 + 1
-	dst, src := k.with[to].value[lo:hi+1], from.value[lo-length:hi-length+1]
-	how := k.how[strip][int64(to)*(k.size+1)+lo:][:len(dst)]
-	src = src[:len(dst)]
-	for t := len(dst) - 1; t >= 0; t-- {
-		if x := src[t] + value; x > dst[t] {
-			dst[t], how[t] = x, code
-		}
-	}
-	p := &k.with[to]
-	p.low, p.top = min(p.low, lo), max(p.top, hi)
+// use is one way a strip may be used: what it adds to hubs and length.
+type use struct {
+	way
+	hubs   int
+	length int64
 }
 
-// add offers a strip to every set, whole or as a hub. Planes are taken from the
-// fullest down, so that none holds the strip twice.
-func (k *sack) add(i int, price int64) {
-	c := k.c
-	over := c.over(i) // a strip too long to be whole beside others
-	whole, used := price-c.saving[i]*over*c.grain<<scaleBits-k.perWhole, c.length[i]-over
-	hub := price - c.saving[i]*c.s.cut<<scaleBits
-	for h := int64(mostHubs); h >= 0; h-- {
-		for w := k.whole; w >= 0; w-- {
-			to := k.at(h, w)
-			for pass, from := range [][]plane{k.with, k.without} {
-				source := uint8(fromWith)
-				if pass == 1 {
-					source = fromWithout
+// cost is what the use of strip i costs in a table.
+func (u use) cost(p *pricer, t *table, i int) int64 {
+	hub := (p.saving[i] - p.low) * p.s.cut << scaleBits
+	switch u.way {
+	case asHub:
+		return hub - p.strip[i]
+	case shortened:
+		return p.saving[i]*p.over(i)*p.grain<<scaleBits + t.perWhole - p.strip[i]
+	}
+	return min(t.perWhole, hub) - p.strip[i]
+}
+
+// fill fills the tables for sets whose first strip is of the class that begins with
+// strip a.
+func (p *pricer) fill(a int) {
+	p.low = p.saving[a]
+	n := len(p.strips)
+	p.end()
+	for _, t := range p.tables {
+		for k := n - 1; k >= a; k-- {
+			for h := range p.hubs + 1 {
+				now, next := p.plane(t, k, h), p.plane(t, k+1, h)
+				for i, u := range p.usesOf[k] {
+					n := max(p.to+1-u.length, 0) // with the strip no set is longer
+					from, cost := p.plane(t, k+1, h+u.hubs), u.cost(p, t, k)
+					if i == 0 {
+						copy(now[n:], next[n:])
+					} else {
+						next = now
+					}
+					to, from, next := now[:n], from[p.to+1-n:][:n], next[:n]
+					for l := range to {
+						to[l] = min(next[l], from[l]+cost)
+					}
 				}
-				// Sets that stay in their plane go first.
-				switch {
-				case h == mostHubs && k.whole == 0:
-					k.pullBoth(i, to, &from[to], c.length[i], price-k.perWhole, used, whole, source)
-				case h == mostHubs:
-					k.pull(i, to, &from[to], c.length[i], price, source|asHub)
-				case k.whole == 0:
-					k.pull(i, to, &from[to], used, whole, source)
+			}
+		}
+	}
+	*p.work += int64(len(p.tables)*(n-a+2)*(p.hubs+1)) * p.to / 768
+}
+
+// end fills in what rows cost at least for a set so long, cuts included.
+func (p *pricer) end() {
+	n := len(p.strips)
+	opens := p.opensTo(p.to, p.hubs)
+	row := p.s.panel - p.s.piece - p.s.cut*p.cuts
+	few := row > 0 && -p.perRow <= p.low*row<<scaleBits // fewer rows lose more than they are worth
+	for _, t := range p.tables {
+		// Whole strips beyond those that fit leave so much unused that no price of
+		// theirs comes up to it, or else are all given back.
+		fair := t.perWhole*(p.to/p.short) <= p.low*(p.tight/2)<<scaleBits
+		for h := range p.hubs + 1 {
+			end := p.plane(t, n, h)
+			for l := range end {
+				end[l] = never
+				if int64(l) <= p.from {
+					continue
 				}
-				if w > 0 {
-					k.pull(i, to, &from[k.at(h, w-1)], used, whole, source)
+				most := p.mostRows(int64(l))
+				first := int64(1)
+				if few {
+					first = most - 2
 				}
-				if h > 0 {
-					k.pull(i, to, &from[k.at(h-1, w)], c.length[i], hub, source|asHub|fewerHubs)
+				for r := max(first, min(int64(h), 1)+1); r <= most; r++ {
+					var open int64
+					if back := most - r; back < 3 {
+						open = opens[h][l][back]
+					} else {
+						open = p.unused(int64(l)*p.grain, r, max(r-1, int64(h)))
+					}
+					whole := p.abreast * r
+					if r == 1 || open > p.tight/2 || !fair {
+						whole = int64(l) / p.short
+					}
+					end[l] = min(end[l], p.low*open<<scaleBits-p.perRow*r-t.perWhole*whole)
 				}
 			}
 		}
 	}
 }
 
-// pullBoth pulls a strip as a further hub and whole, in one go so that no set
-// gets both.
-func (k *sack) pullBoth(strip, to int, from *plane, hubLength, hub, length, whole int64, source uint8) {
-	if from.low > from.top {
-		return
+// opensTo is what sets of every length up to to leave unused at least, by long hubs
+// and by how many rows fewer than the most there are.
+func (c *chains) opensTo(to int64, hubs int) [][][3]int64 {
+	if c.opens == nil {
+		c.opens = map[int64][][][3]int64{}
 	}
-	lo, hi := from.low+min(hubLength, length), min(from.top+max(hubLength, length), k.size)
-	if lo > hi {
-		return
-	}
-	*k.c.work += (hi-lo)/128 + 1
-	p := &k.with[to]
-	how := k.how[strip][int64(to)*(k.size+1):]
-	for t := hi; t >= lo; t-- {
-		if t >= hubLength {
-			if x := from.value[t-hubLength] + hub; x > p.value[t] {
-				p.value[t], how[t] = x, source|asHub
+	o := c.opens[to]
+	if len(o) <= hubs {
+		o = make([][][3]int64, hubs+1)
+		for h := range o {
+			o[h] = make([][3]int64, to+1)
+			for l := range o[h] {
+				most := c.mostRows(int64(l))
+				for back := range int64(3) {
+					if r := most - back; r > 0 {
+						o[h][l][back] = c.unused(int64(l)*c.grain, r, max(r-1, int64(h)))
+					}
+				}
 			}
 		}
-		if t >= length {
-			if x := from.value[t-length] + whole; x > p.value[t] {
-				p.value[t], how[t] = x, source
-			}
+		c.opens[to] = o
+	}
+	return o
+}
+
+// mostRows is how many rows a set so long (in grains) can need: in more it loses
+// more. In fewer than fewestRows it loses more than any row is worth.
+func (c *chains) mostRows(length int64) int64 { return length*c.grain/(c.s.panel+c.s.cut) + 2 }
+
+func (p *pricer) fewestRows(most int64) int64 {
+	row := p.s.panel - p.s.piece - p.s.cut*p.cuts
+	if row <= 0 || -p.perRow > p.low*row<<scaleBits {
+		return 1
+	}
+	return most - 2
+}
+
+// add adds strip i to the set, with so many long hubs, so long and of such costs in
+// the tables before, and goes on with all strips that may follow.
+func (p *pricer) add(i, hubs int, length int64, costs tableCosts) {
+	for _, u := range p.usesOf[i] {
+		l, h := length+u.length, hubs+u.hubs
+		if l > p.to || p.nodes <= 0 {
+			continue
+		}
+		c := costs
+		for k, t := range p.tables {
+			c[k] += u.cost(p, t, i)
+		}
+		if !p.may(i+1, h, l, &c) {
+			continue
+		}
+		p.nodes--
+		p.set, p.ways = append(p.set, i), append(p.ways, u.way)
+		if p.may(len(p.strips), h, l, &c) {
+			p.weigh(l)
+		}
+		for k := i + 1; k < len(p.strips) && p.may(k, h, l, &c); k++ {
+			p.add(k, h, l, c)
+		}
+		p.set, p.ways = p.set[:len(p.set)-1], p.ways[:len(p.ways)-1]
+	}
+}
+
+// may is false when some table rules out every set that goes on with strip next or
+// a later one.
+func (p *pricer) may(next, hubs int, length int64, costs *tableCosts) bool {
+	for k, t := range p.tables {
+		if costs[k]+p.plane(t, next, hubs)[length] > p.most {
+			return false
 		}
 	}
-	p.low, p.top = min(p.low, lo), max(p.top, hi)
+	return true
+}
+
+// weigh keeps the set with every number of rows for which it costs little enough.
+func (p *pricer) weigh(length int64) {
+	var price int64
+	for _, k := range p.set {
+		price += p.strip[k]
+	}
+	most := p.mostRows(length)
+	for r := max(1, p.fewestRows(most)); r <= most; r++ {
+		cost := p.least(length*p.grain, r)
+		if cost == never {
+			continue
+		}
+		if reduced := cost<<scaleBits - price - p.perRow*r; reduced <= p.most {
+			p.found = append(p.found, priced{chain{slices.Clone(p.set), r, cost}, reduced})
+		}
+	}
+}
+
+// least is what the set costs at least in r rows, with its long strips used the
+// way they are; total is its length without what these are shortened by.
+func (p *pricer) least(total, r int64) int64 {
+	var cost, hubs int64
+	for i, k := range p.set {
+		switch p.ways[i] {
+		case asHub:
+			cost += p.saving[k] * p.s.cut
+			hubs++
+		case shortened:
+			cost += p.saving[k] * p.over(k) * p.grain
+		}
+	}
+	if r == 1 {
+		if hubs > 0 {
+			return never
+		}
+		return cost + p.low*p.unused(total, 1, 0)
+	}
+	least := never
+	weigh := func() {
+		if hubs == 0 || hubs*p.cuts < r-1 {
+			return
+		}
+		open := p.unused(total, r, max(r-1, hubs)) - hubs*p.s.cut
+		if int64(len(p.set))-hubs > p.abreast*r {
+			open = max(open, max(r-1-hubs, 0)*p.s.cut+p.tight)
+		}
+		least = min(least, cost+p.low*max(open, 0))
+	}
+	weigh()
+	for i, k := range p.set { // more hubs, those of least saving first
+		if p.ways[i] == asItIs {
+			cost += p.saving[k] * p.s.cut
+			hubs++
+			weigh()
+		}
+	}
+	return least
 }
 
 // over is what a whole strip leaves unused at least, in grains: beside another
@@ -180,150 +380,36 @@ func (c *chains) over(i int) int64 {
 	return max(long-c.room, 0) / c.grain
 }
 
-// cheapest finds the chains of least reduced cost for prices of strips (free[k]
-// false: not to be used) and of rows, both in fractions of a coin, among chains up
-// to reach grains long: the least there is, and up to top chains below zero.
-func (c *chains) cheapest(price []int64, perRow int64, free []bool, reach int64, top int) (least int64, found []chain) {
-	k := c.knapsack(reach, c.abreast*(reach*c.grain/c.s.panel+2)+1)
-	k.perWhole = 0
-	return k.cheapest(price, perRow, free, 0, top)
+// once keeps every set of strips and number of rows once, at its least cost.
+func once(found []priced) []priced {
+	slices.SortFunc(found, func(a, b priced) int {
+		return cmp.Or(slices.Compare(a.strips, b.strips), cmp.Compare(a.rows, b.rows), cmp.Compare(a.cost, b.cost))
+	})
+	return slices.CompactFunc(found, func(a, b priced) bool {
+		return a.rows == b.rows && slices.Equal(a.strips, b.strips)
+	})
 }
 
-// leastLong bounds the reduced cost of chains longer than from grains. Their whole
-// strips are not counted but priced: each costs so much, which every row gives back
-// for those that fit in it.
-func (c *chains) leastLong(price []int64, perRow int64, free []bool, from int64) int64 {
-	k := c.knapsack(c.total, 0)
-	least := int64(noSet)
-	for try := range int64(6) {
-		k = c.knapsack(c.total, 0)
-		k.perWhole = -perRow * try / 4
-		v, _ := k.cheapest(price, perRow-k.perWhole*c.abreast, free, from, 0)
-		least = max(least, v)
-	}
-	return least
-}
-
-type candidate struct {
-	reduced    int64
-	plane      int
-	length     int64
-	class      int
-	rows, cost int64
-}
-
-func (k *sack) cheapest(price []int64, perRow int64, free []bool, from int64, top int) (least int64, found []chain) {
-	c := k.c
-	var best []candidate // of each length
-	if top > 0 {
-		best = make([]candidate, k.size+1)
-	}
-	for class, a := range k.first {
-		b := a
-		for ; b < len(c.strips) && c.saving[b] == c.saving[a]; b++ {
-			if free[b] {
-				k.add(b, price[b])
-			}
+// someOf takes up to count of the chains found, the cheapest first, no strip too
+// often.
+func someOf(found []priced, count, most int) []chain {
+	slices.SortStableFunc(found, func(a, b priced) int { return cmp.Compare(a.reduced, b.reduced) })
+	var out []chain
+	often := map[int]int{}
+	for _, f := range found {
+		worn := true
+		for _, k := range f.strips {
+			worn = worn && often[k] >= most
 		}
-		save := c.saving[a]
-		for h := int64(0); h <= mostHubs; h++ {
-			for w := int64(0); w <= k.whole; w++ {
-				at := k.at(h, w)
-				p, q := &k.with[at], &k.without[at]
-				merged := k.merged[class][int64(at)*(k.size+1):]
-				for t := p.low; t <= p.top; t++ {
-					v := p.value[t]
-					p.value[t] = noSet
-					if v < noSet/2 {
-						continue
-					}
-					if v > q.value[t] {
-						q.value[t], merged[t] = v, true
-					}
-					if from > 0 && t <= from {
-						continue
-					}
-					total := t * c.grain
-					first := max(1, total/(c.s.panel+c.s.cut))
-					for r := first; r <= first+3; r++ {
-						if r == first+3 {
-							if r = 1; first == 1 {
-								break
-							}
-						}
-						if (r > 1) == (h > 0) && (h == mostHubs || h*c.cuts >= r-1) {
-							open := c.unused(total, r, max(r-1, h)) - h*c.s.cut
-							if r > 1 && w > c.abreast*r {
-								open = max(open, max(r-1-h, 0)*c.s.cut+c.tight)
-							}
-							cost := save * max(open, 0)
-							reduced := cost<<scaleBits - v - perRow*r
-							least = min(least, reduced)
-							if top > 0 && reduced < best[t].reduced {
-								best[t] = candidate{reduced, at, t, class, r, cost}
-							}
-						}
-						if r == 1 && first > 1 {
-							break
-						}
-					}
-				}
-				q.low, q.top = min(q.low, p.low), max(q.top, p.top)
-				p.low, p.top = k.size+1, -1
-			}
+		if worn {
+			continue
+		}
+		for _, k := range f.strips {
+			often[k]++
+		}
+		if out = append(out, f.chain); len(out) == count {
+			break
 		}
 	}
-	best = slices.DeleteFunc(best, func(x candidate) bool { return x.reduced == 0 })
-	slices.SortStableFunc(best, func(a, b candidate) int { return cmp.Compare(a.reduced, b.reduced) })
-	for _, x := range best[:min(top, len(best))] {
-		found = append(found, k.read(x))
-	}
-	return least, found
-}
-
-// read follows the ways back to the strips of a set and adds what they cost.
-func (k *sack) read(x candidate) chain {
-	c := k.c
-	q := chain{rows: x.rows, cost: x.cost}
-	at, t, class := x.plane, x.length, x.class
-	hubs := map[int]bool{}
-	for t > 0 {
-		// in the sets with a strip of the class at hand, after its last strip
-		last := len(c.strips) - 1
-		if class+1 < len(k.first) {
-			last = k.first[class+1] - 1
-		}
-		for b := last; b >= k.first[class]; b-- {
-			how := k.how[b][int64(at)*(k.size+1)+t]
-			if how == 0 {
-				continue
-			}
-			q.strips = append(q.strips, b)
-			if how&asHub != 0 {
-				hubs[b] = true
-				t -= c.length[b]
-				if how&fewerHubs != 0 {
-					at -= int(k.whole + 1)
-					q.cost += c.saving[b] * c.s.cut
-				}
-			} else {
-				over := c.over(b)
-				t -= c.length[b] - over
-				q.cost += c.saving[b] * over * c.grain
-				if k.whole > 0 {
-					at--
-				}
-			}
-			if how&fromWithout != 0 {
-				break
-			}
-		}
-		for class--; class >= 0 && !k.merged[class][int64(at)*(k.size+1)+t]; class-- {
-		}
-	}
-	slices.Sort(q.strips)
-	for _, b := range q.strips {
-		q.hubs = append(q.hubs, hubs[b])
-	}
-	return q
+	return out
 }

@@ -3,8 +3,6 @@ package rows
 import (
 	"context"
 	"math"
-	"math/rand/v2"
-	"slices"
 
 	"pilewright/layout/cutting/simplex"
 )
@@ -13,233 +11,164 @@ import (
 type chainSearch struct {
 	*chains
 	ctx   context.Context
-	limit int64 // of work
-	pool  []chain
-	laid  map[int]*laidChain // of pool chains that were tried; nil = can't be laid at their cost
-	bound int64              // no partition costs less; -1 = none known
+	limit int64                 // of work
+	laid  map[string]*laidChain // by strips, rows and cost; nil = not found
+	bound int64                 // no partition costs less; -1 = none known
+	proof prices                // of the relaxation
+	near  int64                 // length of chains looked for first, in grains
+
+	complete bool // the prices bound all chains; else only those up to near
 }
 
 func (c *chains) search(ctx context.Context, limit int64) *chainSearch {
-	return &chainSearch{chains: c, ctx: ctx, limit: limit, laid: map[int]*laidChain{}, bound: -1}
+	return &chainSearch{chains: c, ctx: ctx, limit: limit, bound: -1, laid: map[string]*laidChain{}}
 }
 
-func (x *chainSearch) over() bool { return x.ctx.Err() != nil || *x.work > x.limit }
+func (x *chainSearch) spent() bool { return x.ctx.Err() != nil || *x.work > x.limit }
 
-// Chains generated a round, and the length, in panels, of those looked for first.
+// Bounds of generating chains.
 const (
-	chainsARound = 40
-	firstReach   = 4
+	chainsARound = 80
+	roundNodes   = 3_000
+	proofNodes   = 3_000_000
+	nearRows     = 4 // chains of up to so many rows are looked for first
+	nearHubs     = 3
+	farHubs      = 1
+	farNodes     = 100_000 // sets of long chains tried
+	worthNodes   = 200_000
 )
 
-// relax solves the linear relaxation over the free strips and so many rows by
-// generating chains; usable tells which of the pool may take part. It gives the
-// value of each chain of the pool. exact goes on until the bound is proved.
-func (x *chainSearch) relax(free []bool, rows int64, usable func(int) bool, rounds int, exact bool) map[int]float64 {
-	at := make([]int32, len(x.strips))
-	var rhs, cost []float64
-	for k, f := range free {
-		at[k] = -1
-		if f {
-			at[k] = int32(len(rhs))
-			rhs, cost = append(rhs, 1), append(cost, float64(x.whole(k)))
-		}
-	}
-	n := len(rhs)
-	rhs, cost = append(rhs, float64(rows)), append(cost, 0)
-	lp := simplex.New(rhs, cost, 1)
-	var column []int // of the pool, by column
-	add := func(j int) {
-		q := &x.pool[j]
-		col := simplex.Column{Cost: float64(x.costs(j, exact))}
-		for _, k := range q.strips {
-			if at[k] < 0 {
-				return
-			}
-			col.Rows, col.Vals = append(col.Rows, at[k]), append(col.Vals, 1)
-		}
-		if q.rows > rows || !usable(j) {
-			return
-		}
-		col.Rows, col.Vals = append(col.Rows, int32(n)), append(col.Vals, float64(q.rows))
-		lp.Add(col)
-		column = append(column, j)
-	}
-	for j := range x.pool {
-		add(j)
-	}
-	price := make([]int64, len(x.strips))
-	near := min(firstReach*x.s.panel/x.grain, x.total)
-	for round := 0; ; round++ {
-		before := *lp.Work
-		lp.Primal(20_000)
-		*x.work += (*lp.Work - before) / 256
-		if round >= rounds || x.over() {
-			break
-		}
-		y := lp.Duals()
-		for k := range price {
-			price[k] = 0
-			if at[k] >= 0 {
-				price[k] = min(int64(math.Floor(y[at[k]]*(1<<scaleBits))), x.whole(k)<<scaleBits)
-			}
-		}
-		perRow := min(int64(math.Floor(y[n]*(1<<scaleBits))), 0)
-		least, found := x.cheapest(price, perRow, free, near, chainsARound)
-		if least > -(1 << (scaleBits - 10)) { // none shorter: look at the long ones
-			if !exact {
-				break
-			}
-			if near < x.total {
-				x.prove(price, perRow, least, x.leastLong(price, perRow, free, near), free, rows)
-			} else {
-				x.prove(price, perRow, least, 0, free, rows)
-			}
-			break
-		}
-		for _, q := range found {
-			x.pool = append(x.pool, q)
-			add(len(x.pool) - 1)
-		}
-	}
-	out := map[int]float64{}
-	values := lp.Values()
-	for i, j := range lp.Basis() {
-		if int(j) > n && values[i] > 1e-7 {
-			out[column[int(j)-n-1]] = values[i]
-		}
-	}
-	return out
+// master is the linear relaxation of the partition: one row for each strip, which
+// may be left out at its whole saving, and one for the rows of the panel.
+type master struct {
+	*simplex.LP
+	x   *chainSearch
+	set []chain // by column, after the unit columns
 }
 
-// prove turns prices into a bound, in whole numbers throughout: no chain costs
-// less than its strips and rows are worth and the least reduced cost, and there
-// are no more chains than rows, and long ones take many. Only prices for all
-// strips bound the whole.
-func (x *chainSearch) prove(price []int64, perRow, least, long int64, free []bool, rows int64) {
-	if rows != x.rows || slices.Contains(free, false) {
-		return
+func (x *chainSearch) master() *master {
+	n := len(x.strips)
+	rhs, cost := make([]float64, n+1), make([]float64, n+1)
+	for k := range n {
+		rhs[k], cost[k] = 1, float64(x.whole(k))
 	}
-	sum := perRow*rows + least*rows + long*(x.total/(firstReach*x.s.panel/x.grain))
-	for _, v := range price {
-		sum += v
-	}
-	step := x.step << scaleBits
-	x.bound = max(x.bound, (sum+step-1)/step*x.step)
+	rhs[n] = float64(x.rows)
+	return &master{LP: simplex.New(rhs, cost, 1), x: x}
 }
 
-// dive builds a partition of the free strips: the chains of most value in the
-// relaxation are taken, what is left is solved again. The result indexes the pool.
-func (x *chainSearch) dive(free []bool, rows int64, rounds int) (taken []int, cost int64) {
-	free = slices.Clone(free)
-	for !x.over() {
-		value := x.relax(free, rows, x.layable, rounds, false)
-		took := false
-		for {
-			best := -1
-			for j, v := range value {
-				if best < 0 || v > value[best] || v == value[best] && j < best {
-					best = j
-				}
-			}
-			if best < 0 || took && value[best] < 0.999 {
-				break
-			}
-			delete(value, best)
-			q := &x.pool[best]
-			fits := q.rows <= rows
-			for _, k := range q.strips {
-				fits = fits && free[k]
-			}
-			if !fits || x.lay(best) == nil {
-				continue
-			}
-			for _, k := range q.strips {
-				free[k] = false
-			}
-			rows -= q.rows
-			cost += x.lay(best).cost
-			taken, took = append(taken, best), true
+func (m *master) add(q chain) {
+	col := simplex.Column{Cost: float64(q.cost)}
+	for _, k := range q.strips {
+		col.Rows, col.Vals = append(col.Rows, int32(k)), append(col.Vals, 1)
+	}
+	col.Rows, col.Vals = append(col.Rows, int32(len(m.x.strips))), append(col.Vals, float64(q.rows))
+	m.Add(col)
+	m.set = append(m.set, q)
+}
+
+// solve solves the relaxation as it stands and gives prices, rounded down.
+func (m *master) solve() prices {
+	before := *m.Work
+	m.Primal(20_000)
+	*m.x.work += (*m.Work - before) / 384
+	n := len(m.x.strips)
+	y := m.Duals()
+	p := prices{strip: make([]int64, n)}
+	for k := range n {
+		p.strip[k] = min(int64(math.Floor(y[k]*(1<<scaleBits))), m.x.whole(k)<<scaleBits)
+		p.sum += p.strip[k]
+	}
+	p.perRow = min(int64(math.Floor(y[n]*(1<<scaleBits))), 0)
+	p.sum += p.perRow * m.x.rows
+	return p
+}
+
+// relax solves the linear relaxation by generating chains, those longer than near
+// only if far is set. Where it comes to an end it proves a bound, in whole numbers
+// throughout.
+func (x *chainSearch) relax(far bool) *master {
+	m := x.master()
+	n := len(x.strips)
+	ceiling := 2 * max(x.s.cut, 1) * x.saving[n-1]
+	x.near = min(x.total, nearRows*x.s.panel/x.grain)
+	for k := range n {
+		over := x.chains.over(k)
+		m.add(chain{[]int{k}, 1, x.saving[k] * over * x.grain})
+	}
+	capped := func() {
+		for k := range n {
+			m.SetCost(k, float64(min(x.whole(k), ceiling)))
 		}
-		if !took {
-			break
+		m.Refresh()
+	}
+	capped()
+	for !x.spent() {
+		p := m.solve()
+		x.proof = p
+		price := x.pricer(p, 0, x.near, nearHubs)
+		found, least, ok := price.cheapest(60, roundNodes)
+		if len(found) == 0 && least < 0 {
+			found, ok = price.upTo(-1, proofNodes)
 		}
-	}
-	for k, f := range free {
-		if f {
-			cost += x.whole(k)
+		long := true // longer chains are bound by the prices
+		if far && len(found) == 0 && ok && x.total > x.near {
+			over := x.pricer(p, x.near, x.total, farHubs)
+			var least int64
+			if found, least, _ = over.cheapest(60, roundNodes); len(found) == 0 && least < 0 {
+				found, long = over.upTo(-1, farNodes)
+			}
 		}
-	}
-	return taken, cost
-}
-
-// costs is what a chain costs: as it was laid where it has been, but for a bound
-// what it costs at least.
-func (x *chainSearch) costs(j int, bound bool) int64 {
-	if l := x.laid[j]; l != nil && !bound {
-		return l.cost
-	}
-	return x.pool[j].cost
-}
-
-// layable is false for chains known not to come out at their cost.
-func (x *chainSearch) layable(j int) bool {
-	l, tried := x.laid[j]
-	return !tried || l != nil
-}
-
-func (x *chainSearch) lay(j int) *laidChain {
-	l, tried := x.laid[j]
-	if !tried {
-		l = x.layOut(&x.pool[j])
-		x.laid[j] = l
-	}
-	return l
-}
-
-// partition is a choice of chains, by their places in the pool.
-type partition struct {
-	taken []int
-	cost  int64
-}
-
-// better parts a few chains of a partition anew, the worst among them; it never
-// gets dearer.
-func (x *chainSearch) better(p partition, r *rand.Rand) partition {
-	n := len(p.taken)
-	out := make([]bool, n)
-	worst := 0
-	for i, j := range p.taken {
-		if x.lay(j).cost > x.lay(p.taken[worst]).cost {
-			worst = i
-		}
-	}
-	if r.IntN(4) == 0 {
-		worst = r.IntN(n)
-	}
-	out[worst] = true
-	for range 3 + r.IntN(4) {
-		out[r.IntN(n)] = true
-	}
-	free := make([]bool, len(x.strips))
-	for k := range free {
-		free[k] = true
-	}
-	kept := partition{}
-	rows := x.rows
-	for i, j := range p.taken {
-		if out[i] {
+		if len(found) > 0 {
+			for _, q := range someOf(found, chainsARound, 6) {
+				m.add(q)
+			}
 			continue
 		}
-		q := &x.pool[j]
-		kept.taken, kept.cost = append(kept.taken, j), kept.cost+x.lay(j).cost
-		rows -= q.rows
-		for _, k := range q.strips {
-			free[k] = false
+		if !ok {
+			break
 		}
+		out := false // a strip is left out that costs more than it is said to
+		for k := range n {
+			out = out || m.Basic(k) && x.whole(k) > ceiling
+		}
+		if out && ceiling < never/8 {
+			values, basis := m.Values(), m.Basis()
+			out = false
+			for i, j := range basis {
+				out = out || int(j) < n && values[i] > 1e-6 && x.whole(int(j)) > ceiling
+			}
+		}
+		if !out {
+			x.complete = long && (far || x.total <= x.near)
+			sum := p.sum
+			if !x.complete && far {
+				sum -= x.longWorth(p)
+			}
+			x.bound = x.stepUp(sum)
+			break
+		}
+		ceiling *= 8
+		capped()
 	}
-	taken, cost := x.dive(free, rows, 12)
-	if kept.cost+cost > p.cost {
-		return p
+	return m
+}
+
+// stepUp is the least cost, in coins, that is no less than a sum of prices: what is
+// left unused comes in steps.
+func (x *chainSearch) stepUp(sum int64) int64 {
+	step := x.step << scaleBits
+	return (sum + step - 1) / step * x.step
+}
+
+// longWorth is the most that chains longer than those looked for first can be worth
+// beyond their prices: what they are for their length, at the length of all strips.
+func (x *chainSearch) longWorth(p prices) int64 {
+	var most int64
+	for from := x.near; from < x.total; {
+		to := min(from+from/4, x.total)
+		_, least, _ := x.pricer(p, from, to, farHubs).cheapest(100, 0)
+		most = max(most, (-least*x.total+from)/(from+1))
+		from = to
 	}
-	return partition{append(kept.taken, taken...), kept.cost + cost}
+	return most
 }
