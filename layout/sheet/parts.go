@@ -8,6 +8,8 @@ import (
 	"pilewright/layout/drawing/pdf"
 	"pilewright/layout/figure"
 	"pilewright/plan"
+	"pilewright/plan/joinery"
+	"pilewright/plan/measure"
 )
 
 // mostFeatures bounds the list of joints by copy: longer ones would not be read.
@@ -44,7 +46,7 @@ func (b *book) parts() {
 			continue
 		}
 		var lines []string
-		for _, l := range []string{strings.Join(g.View.Notes, "; "), g.Joints[0].Rule.Note} {
+		for _, l := range append([]string{strings.Join(g.View.Notes, "; "), g.Joints[0].Rule.Note}, b.jointSays(g)...) {
 			if l != "" {
 				lines = append(lines, upper(l))
 			}
@@ -170,5 +172,24 @@ func (b *book) jointGroup(g figure.JointGroup, first bool) {
 		if n := g.Joints[0].Rule.Note; n != "" {
 			d.Document.Note(n)
 		}
+		for _, text := range d.jointSays(g) {
+			d.Document.Note(text)
+		}
 	})
+}
+
+// jointSays gives what was found of the first joint of a group, the others being
+// made like it: the screw to take, what is thin, what moves. It is wanted where the
+// joint is cut.
+func (b *book) jointSays(g figure.JointGroup) []string {
+	var out []string
+	for _, f := range g.Joints[0].Result.Findings {
+		t := joinery.Explain(f, func(l measure.Length) string { return length(b.p.Project, l) })
+		text := b.p.Words.Say(t.What)
+		if t.Do != "" {
+			text += " " + b.p.Words.Say(t.Do)
+		}
+		out = append(out, text)
+	}
+	return out
 }
