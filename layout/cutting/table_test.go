@@ -42,7 +42,7 @@ func TestFlatTable(t *testing.T) {
 	if os.Getenv("PILEWRIGHT_FULL") == "" {
 		t.Skip("set PILEWRIGHT_FULL to print the table")
 	}
-	sum, n := 0.0, 0
+	sum, n, good := 0.0, 0, 0
 	for _, seed := range flatSeeds() {
 		p := shop(seed, 30, 60)
 		p.Aims = []Aim{AimWood}
@@ -63,11 +63,13 @@ func TestFlatTable(t *testing.T) {
 		}
 		l := s.Levels[1]
 		gap := float64(l.Value-l.Bound) / float64(l.Value) * 100
-		sum, n = sum+gap, n+1
+		if sum, n = sum+gap, n+1; gap <= 1 {
+			good++
+		}
 		fmt.Printf("seed %d: %d boards, wood %d, bound %d, gap %.2f %%, first plan %.3f s, %d nodes, %.1f s, %s\n",
 			seed, len(s.Boards), l.Value, l.Bound, gap, first, s.Nodes, (cpu()-start)/2, strings.TrimSpace(fmt.Sprint(s.Short)))
 	}
-	fmt.Printf("average gap %.2f %%\n", sum/float64(n))
+	fmt.Printf("average gap %.2f %%, at most 1 %% on %d of %d\n", sum/float64(n), good, n)
 }
 
 // flatSeeds are the piles of the table: PILEWRIGHT_SEEDS lists others.
@@ -79,7 +81,7 @@ func flatSeeds() []uint64 {
 		}
 	}
 	if out == nil {
-		out = []uint64{0, 1, 2, 3, 4, 5}
+		out = []uint64{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11}
 	}
 	return out
 }
