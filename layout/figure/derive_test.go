@@ -25,11 +25,15 @@ func benchmarkDerive(b *testing.B, n int) {
 			cancel()
 			return plan.Cuts{}, nil
 		}
+		tools.Check = func(plan.CutJob, plan.Cuts) []string { return nil }
 		made, err := plan.Make(ctx, p, tools, nil)
 		cancel()
 		b.StartTimer()
-		if err != nil || len(made.Frame.Build.Sequence.Stages) == 0 || !made.Frame.Fit.OK() || len(made.Copies) < n-4 {
-			b.Fatal(err, len(made.Copies), made.Frame.Build.Blocked)
+		if err != nil {
+			b.Fatal(err)
+		}
+		if len(made.Frame.Build.Sequence.Stages) == 0 || !made.Frame.Fit.OK() || len(made.Copies) < n-4 {
+			b.Fatal(len(made.Copies), made.Frame.Build.Blocked)
 		}
 		draw := []func() *drawing.Picture{
 			func() *drawing.Picture { return figure.Views(made, 180, 160, false) },
