@@ -60,7 +60,7 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 	}
 	c := t.cuts(s, true)
 	if !job.First {
-		t.sayLack(ctx, &c)
+		t.sayLack(ctx, s.Short, &c)
 	}
 	return c, nil
 }

@@ -146,6 +146,39 @@ func TestAShortageIsToldWithItsCure(t *testing.T) {
 	}
 }
 
+// By hand: a board of 48 in holds two blanks of 20 in of its full width. Of three
+// thick and three thin ones one of each lacks; a board thick enough for the thick one
+// is too thick to be planed down for the thin one, so a board of each is wanted.
+func TestBlanksOfTwoThicknessesLackBoardsOfEach(t *testing.T) {
+	thick, thin := blank("1/solid", 3, 20*in, 4*in), blank("2/solid", 3, 20*in, 4*in)
+	thick.Name, thick.Thickness = "leg", in*5/4
+	thin.Name, thin.Thickness = "slat", in/2
+	b := board(1, "1", 48*in, 4*in)
+	b.Thickness = in / 2
+	thickBoard := board(2, "2", 48*in, 4*in)
+	thickBoard.Thickness = in * 5 / 4
+	job := plan.CutJob{Boards: []plan.Board{b, thickBoard}, Blanks: []plan.Blank{thick, thin}, CrosscutKerf: in / 8, RipKerf: in / 8, PlaneLimit: in / 4}
+	for _, late := range []bool{false, true} {
+		ctx, cancel := context.WithCancel(context.Background())
+		if late {
+			ctx, cancel = context.WithTimeout(context.Background(), 0)
+		}
+		c, err := layout.Cut(ctx, job, nil)
+		cancel()
+		if err != nil || len(c.Short) != 2 {
+			t.Fatalf("late %v: short %+v, %v", late, c.Short, err)
+		}
+		for i, want := range []string{"one more board of pine with 20\" clear, 4\" wide and 1 1/4\" thick", "one more board of pine with 20\" clear, 4\" wide and 1/2\" thick"} {
+			if !strings.Contains(c.Short[i].Say, want) {
+				t.Errorf("late %v: it says %q, without %q", late, c.Short[i].Say, want)
+			}
+		}
+		if strings.Contains(c.Short[0].Say+c.Short[1].Say, "proved") {
+			t.Errorf("more is proved than is: %+v", c.Short)
+		}
+	}
+}
+
 // By hand: strips of 1 1/2 and 2 in, 1/16 in lost at each joint, to a width of 8 in
 // from a 5 1/2 in board that holds two lengths of 20 in. A length holds 2 + 1 1/2 +
 // 1 1/2 in with two kerfs of 1/8 in (5 1/4 in), worth 4 13/16 in: two make 9 5/8 in.

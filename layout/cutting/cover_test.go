@@ -153,7 +153,7 @@ func TestAStripMayHaveAnyOfThePanelsWidths(t *testing.T) {
 func TestAShortPanelIsToldInBoards(t *testing.T) {
 	p := Problem{CrosscutKerf: 3 * mm, RipKerf: 3 * mm, Boards: []Board{{ID: "A", Length: 820 * mm, Width: 150 * mm}},
 		Items: []Item{{ID: "top", Length: 800 * mm, Cover: &Cover{Total: 300 * mm, Widths: []measure.Length{40 * mm, 70 * mm}}}}}
-	lack, err := Shortage(context.Background(), p, []measure.Length{800 * mm}, Options{})
+	lack, err := Shortage(context.Background(), p, nil, []measure.Length{800 * mm}, Options{})
 	if err != nil || len(lack.Extra) != 1 || lack.Extra[0].Count != 4 || !lack.Extra[0].Exact || lack.Extra[0].Width != 40*mm {
 		t.Errorf("%+v, %v", lack, err)
 	}

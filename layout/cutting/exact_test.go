@@ -304,7 +304,7 @@ func TestShortageNamesTheBoardsThatAreMissing(t *testing.T) {
 	p := Problem{CrosscutKerf: 3 * mm, RipKerf: 3 * mm, Boards: []Board{
 		{ID: "A", Length: 1000 * mm, Width: 95 * mm}, {ID: "B", Length: 700 * mm, Width: 95 * mm},
 	}, Items: []Item{{ID: "rail", Length: 650 * mm, Width: 90 * mm, Count: 5}}}
-	lack, err := Shortage(context.Background(), p, []measure.Length{650 * mm, 1303 * mm}, Options{})
+	lack, err := Shortage(context.Background(), p, nil, []measure.Length{650 * mm, 1303 * mm}, Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -317,7 +317,7 @@ func TestShortageNamesTheBoardsThatAreMissing(t *testing.T) {
 		t.Errorf("places %+v", lack.Places)
 	}
 	p.Items[0].Count = 2
-	if lack, _ = Shortage(context.Background(), p, nil, Options{}); len(lack.Extra) != 0 {
+	if lack, _ = Shortage(context.Background(), p, nil, nil, Options{}); len(lack.Extra) != 0 {
 		t.Errorf("nothing is short, but %+v", lack)
 	}
 }

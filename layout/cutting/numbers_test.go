@@ -98,7 +98,7 @@ func TestNumbers(t *testing.T) {
 		for seed := range uint64(30) {
 			p := overfull(seed)
 			start := cpu()
-			lack, err := Shortage(context.Background(), p, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
+			lack, err := Shortage(context.Background(), p, nil, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -41,12 +41,13 @@ var lackStandards = []measure.Length{900 * measure.Millimetre, 1200 * measure.Mi
 // lackStandardsFeet are the same where sizes are in inches.
 var lackStandardsFeet = []measure.Length{3 * measure.Foot, 4 * measure.Foot, 5 * measure.Foot, 6 * measure.Foot, 8 * measure.Foot, 10 * measure.Foot}
 
-// Shortage says how many boards of which clear length are missing. lengths are
-// the lengths on offer; nil means the longest blank and common standard lengths.
-// The boards added are as wide and thick as the largest blank asks. Prices and
+// Shortage says how many boards of which clear length are missing. short are the
+// items that lack, with their numbers: the boards added are as long, wide and thick
+// as the largest of them asks; nil means any item. lengths are the lengths on offer;
+// nil means the longest of those blanks and common standard lengths. Prices and
 // boards to be kept whole are not spared. A problem whose blanks can all be made
 // gives no Extra. Cancelling ctx leaves what was not yet answered out.
-func Shortage(ctx context.Context, p Problem, lengths []measure.Length, opt Options) (Lack, error) {
+func Shortage(ctx context.Context, p Problem, short []Shortfall, lengths []measure.Length, opt Options) (Lack, error) {
 	if err := p.Validate(); err != nil {
 		return Lack{}, err
 	}
@@ -58,8 +59,15 @@ func Shortage(ctx context.Context, p Problem, lengths []measure.Length, opt Opti
 	var longest, width, thick measure.Length
 	species, same := "", true
 	blanks := 0
-	for _, it := range p.Items {
+	for k, it := range p.Items {
 		n, w := it.Count, it.Width
+		at := slices.IndexFunc(short, func(s Shortfall) bool { return s.Item == k })
+		if short != nil && at < 0 {
+			continue
+		}
+		if at >= 0 {
+			n = short[at].Count
+		}
 		if c := it.Cover; c != nil { // strips of its narrowest width
 			w = slices.Min(c.Widths)
 			n = (c.need() + c.worth(w) - 1) / c.worth(w)

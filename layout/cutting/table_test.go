@@ -107,7 +107,7 @@ func TestShortageTable(t *testing.T) {
 	for seed := range uint64(8) {
 		p := overfull(seed)
 		start := cpu()
-		lack, err := Shortage(context.Background(), p, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
+		lack, err := Shortage(context.Background(), p, nil, []measure.Length{900 * mm, 1500 * mm, 2400 * mm}, Options{})
 		if err != nil {
 			t.Fatal(err)
 		}

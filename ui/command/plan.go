@@ -19,15 +19,26 @@ import (
 	"pilewright/ui/session"
 )
 
-// mostTime is how long a command searches for better cuts and their proof.
-const mostTime = 15 * time.Second
+// mostTime is how long a command plans, mostCutting how long of that it searches for
+// better cuts and their proof: what would cure a shortage is looked for after it.
+const (
+	mostTime    = 15 * time.Second
+	mostCutting = 9 * time.Second
+)
 
 // make1 plans a project of the shop file, for so long at most. Of an answer that
 // failed its check a report is left beside the file.
 func make1(ctx context.Context, shop string, p *plan.Project, env Env) (*plan.Plan, error) {
 	ctx, cancel := context.WithTimeout(ctx, mostTime)
 	defer cancel()
-	made, err := plan.Make(ctx, p, env.Tools(p), nil)
+	tools := env.Tools(p)
+	cut := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		ctx, cancel := context.WithTimeout(ctx, mostCutting)
+		defer cancel()
+		return cut(ctx, job, better)
+	}
+	made, err := plan.Make(ctx, p, tools, nil)
 	findings := session.Reported(shop, env.Now(), p, made, err)
 	switch {
 	case findings == nil:
