@@ -236,7 +236,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		}
 	}
 	paired := int64(0) // what a finished search over pairs of pieces has proved
-	var sel *selection // instead of the tree, where boards are dear to price
+	var sel *selection // before the tree, where boards are dear to price
 	tc := &clock{ctx: ctx, stopped: stopped, mark: quantum}
 	t := newTree(ms.clone(tc, m.Oracle()), ub, rand.New(rand.NewPCG(lim.Seed, 2)))
 	if !m.lines(o) {
