@@ -267,12 +267,9 @@ func (s *scaled) inOrder(rows [][]cutPiece, r *rand.Rand) [][]cutPiece {
 	var rowOf []int
 	for i, row := range rows {
 		arrange(row, func(w []cutPiece) {
-			for k := 1; k < len(w); k++ {
-				if step := s.thick[w[k].strip] - s.thick[w[k-1].strip]; step > s.step || -step > s.step {
-					return
-				}
+			if s.evenEnough(w) {
+				ways, rowOf = append(ways, slices.Clone(w)), append(rowOf, i)
 			}
-			ways, rowOf = append(ways, slices.Clone(w)), append(rowOf, i)
 		})
 	}
 	meets := make([][]bool, len(ways))
@@ -316,7 +313,7 @@ func (s *scaled) inOrder(rows [][]cutPiece, r *rand.Rand) [][]cutPiece {
 }
 
 // arrange calls use with every order of a row's pieces.
-func arrange(row []cutPiece, use func([]cutPiece)) {
+func arrange[P any](row []P, use func([]P)) {
 	w := slices.Clone(row)
 	var next func(int)
 	next = func(k int) {

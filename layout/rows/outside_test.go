@@ -4,6 +4,8 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math/rand/v2"
+	"os"
 	"testing"
 	"time"
 
@@ -43,6 +45,87 @@ func TestGoodStripsLieOutside(t *testing.T) {
 	if got := []string{p.Rows[0].Pieces[0].Strip, p.Rows[2].Pieces[0].Strip}; got[0] != "bad" || got[1] != "good" {
 		t.Errorf("outside lie %v, want the locked one and the good one", got)
 	}
+}
+
+// Of panels of few rows of stepped thickness, every order of the rows and of the
+// pieces in them is tried by the checker's rules: none has better rows outside than
+// the one given, and where that is claimed to be proved it is so.
+func TestOuterRowsAgainstEveryOrder(t *testing.T) {
+	r := rand.New(rand.NewPCG(6, 1))
+	made, claimed, moved := 0, 0, 0
+	count := 60
+	if os.Getenv("PILEWRIGHT_FULL") != "" {
+		count = 600
+	}
+	for k := range count {
+		j := Job{Length: 1000 * mm, Rows: 3 + min(r.IntN(2)+k%12/11, 2), EndCut: 3 * mm, MinPiece: 150 * mm, Stagger: 80 * mm, Step: mm, CleanUp: mm, OnEdge: r.IntN(2) == 0}
+		for i := range j.Rows * 2 {
+			s := Strip{ID: fmt.Sprint("s", i), Length: mm * measure.Length(500+10*r.IntN(60)), Width: 70 * mm, Thickness: 18*mm + mm/2*measure.Length(r.IntN(6)), Grade: r.IntN(4)}
+			if j.OnEdge {
+				s.Width, s.Thickness = s.Thickness, 20*mm
+			}
+			j.Strips = append(j.Strips, s)
+		}
+		p, err := Compose(context.Background(), j, Options{Work: 4000})
+		if err != nil {
+			continue
+		}
+		made++
+		best, most := plainnesses(j, p.Arrangement())
+		if p.OuterBest {
+			claimed++
+			if got := outerPlain(j, p.Arrangement()); got != best {
+				t.Fatalf("the outer rows are %d plain and said to be best, %d is possible: %+v", got, best, j)
+			}
+		}
+		if best < most {
+			moved++
+		}
+	}
+	t.Logf("%d panels, %d proved, order matters in %d", made, claimed, moved)
+	if made < 20 || claimed < made || moved == 0 {
+		t.Errorf("%d panels, %d proved, order matters in %d", made, claimed, moved)
+	}
+}
+
+func outerPlain(j Job, a [][]Placed) int64 {
+	grade, top := map[string]int{}, j.Strips[0].Grade
+	for _, s := range j.Strips {
+		grade[s.ID], top = s.Grade, max(top, s.Grade)
+	}
+	return plainness(a[0], grade, top) + plainness(a[len(a)-1], grade, top)
+}
+
+// everyOrder calls use with each order of the rows and of their pieces that keeps
+// the rules.
+func everyOrder(j Job, a [][]Placed, use func([][]Placed)) {
+	arrange(a, func(rows [][]Placed) {
+		out := make([][]Placed, len(rows))
+		var next func(int)
+		next = func(k int) {
+			if k == len(rows) {
+				if _, broken := Evaluate(j, out); len(broken) == 0 {
+					use(out)
+				}
+				return
+			}
+			arrange(rows[k], func(row []Placed) {
+				out[k] = append([]Placed(nil), row...)
+				next(k + 1)
+			})
+		}
+		next(0)
+	})
+}
+
+// plainnesses are the least and the most that the outer rows can be.
+func plainnesses(j Job, a [][]Placed) (least, most int64) {
+	least = never
+	everyOrder(j, a, func(b [][]Placed) {
+		v := outerPlain(j, b)
+		least, most = min(least, v), max(most, v)
+	})
+	return least, most
 }
 
 // outerGrades sums the grades of the two outer rows' first pieces.

@@ -67,7 +67,10 @@ type Panel struct {
 
 	Bound  decimal.Decimal // no composition of the same job planes away less
 	Status Status
-	Work   int // rows tried
+	// OuterBest is true when it is proved that no order of these rows, nor of the
+	// pieces in them, has better pieces in the two outer rows.
+	OuterBest bool
+	Work      int // rows tried
 }
 
 // Gap is how far Planed may be above the least possible, as a share of it.
