@@ -1,6 +1,7 @@
 package pattern
 
 import (
+	"math"
 	"math/rand/v2"
 	"sort"
 )
@@ -103,7 +104,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		plan.Uses = plan.Uses[:mark]
 		ms.resume(left, budget)
 	}
-	undo := 0
+	undo, failures := 0, 0
 	if (ub-ms.lb)/ms.step <= 2 { // coarse costs: one wrong choice is the gap
 		undo = 24
 		if len(ms.groups) <= 3 { // boards alike: any order of choices is as good
@@ -112,10 +113,41 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	} else if !ms.m.lines(ms.oracle) { // few, dear boards
 		undo = 8
 	}
+	slack := 0.0
+	if e := ms.excess(ms.lb); ms.lb+ms.step >= ub && e < 2*nearly {
+		slack = max(e, 0) * float64(ms.step)
+	}
+	allows := func() int64 {
+		share := float64(remaining) / float64(total)
+		return spent + ms.ceilLP(ms.lp.Objective()-slack*share/ms.norm)
+	}
+	// Where hardly any waste is allowed, a pattern with more ends the dive.
+	var size *Dual
+	room := int64(math.MaxInt64)
+	if ms.lb+ms.step >= ub {
+		size = ms.bySize()
+	}
+	waste := func(c *Column) int64 {
+		if size == nil {
+			return 0
+		}
+		w := ms.m.Groups[c.Group].Cost << size.Scale
+		for k, i := range c.Items {
+			w -= size.Pi[i] * int64(min(c.N[k], left[i]))
+		}
+		return w
+	}
 	for remaining > 0 {
 		if ms.clk.cancelled() {
 			return nil
 		}
+		if size != nil {
+			room = (ub-first.step-spent)<<size.Scale + int64(remaining)
+			for i, n := range left {
+				room -= size.Pi[i] * int64(n)
+			}
+		}
+		skipped := 0
 		idx, x := ms.values()
 		if !retry {
 			steps = append(steps, step{ms: ms, mark: len(plan.Uses)})
@@ -131,10 +163,21 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				continue
 			}
 			if whole := int(x[n] + 1e-4); whole >= 1 && c.times(left) >= 1 {
-				if take(c, min(whole, c.times(left))) {
+				n := min(whole, c.times(left))
+				if w := waste(c); w*int64(n) > room {
+					skipped++
+					continue
+				} else {
+					room -= w * int64(n)
+				}
+				if take(c, n) {
 					fixed = true
 					top.last = append(top.last, k)
 				}
+				continue
+			}
+			if waste(c) > room {
+				skipped++
 				continue
 			}
 			// A pattern that can only be used in part counts in part.
@@ -146,7 +189,8 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			s := x[n] * (1 + noise*(r.Float64()-0.5)) * float64(keep) / float64(all)
 			cs = append(cs, choice{k, x[n], s})
 		}
-		if !fixed {
+		dead := !fixed && len(cs) == 0 && skipped > 0
+		if !fixed && !dead {
 			if len(cs) == 0 {
 				break
 			}
@@ -155,6 +199,11 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			for n, c := range cs {
 				if n >= most || (n > 0 && c.score < 0.6) {
 					break
+				}
+				if w := waste(ms.pool[c.k]); n > 0 && w > room {
+					continue
+				} else {
+					room -= w
 				}
 				if take(ms.pool[c.k], 1) {
 					fixed = true
@@ -168,29 +217,45 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		if remaining == 0 {
 			break
 		}
-		if c := ms.rest(left, budget); c != nil {
-			ms = c
-		} else {
-			ms.lp.Refresh()
-			ms.lp.Dual(4000)
+		if !dead {
+			if c := ms.rest(left, budget); c != nil {
+				ms = c
+			} else {
+				ms.lp.Refresh()
+				ms.lp.Dual(4000)
+			}
+			ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
+			ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
+			if ms.clk.cancelled() {
+				return nil
+			}
+			if ms.lb < ub-spent && allows() >= ub {
+				ms.generate(ub-spent, 60, false, false) // the LP value is not yet the bound's equal
+			}
+			if ms.clk.cancelled() {
+				return nil
+			}
+			if ms.lb < ub-spent && allows() < ub {
+				continue
+			}
 		}
-		ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
-		ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
-		if ms.clk.cancelled() {
-			return nil
-		}
-		if ms.lb < ub-spent && spent+ms.ceilLP(ms.lp.Objective()) >= ub {
-			ms.generate(ub-spent, 60, false, false) // the LP value is not yet the bound's equal
-		}
-		if ms.clk.cancelled() {
-			return nil
-		}
-		if ms.lb < ub-spent && spent+ms.ceilLP(ms.lp.Objective()) < ub {
-			continue
+		if dead { // nothing here to choose
+			top.fails = 2
 		}
 		// This choice cannot lead to a better plan: take it back, bar its
 		// patterns and choose again; after a few failures at one depth, go
 		// back one choice more.
+		// Where one place fails time and again the wrong choice was made long
+		// before.
+		if failures++; size != nil && failures%stubborn == 0 {
+			back := remaining + remaining*failures/(2*stubborn)
+			for len(steps) > 1 && remaining < back {
+				ms = steps[len(steps)-1].ms
+				giveBack(steps[len(steps)-1].mark)
+				steps = steps[:len(steps)-1]
+			}
+			steps[len(steps)-1].fails = 0
+		}
 		for failed := true; failed; {
 			for again := true; again; {
 				if undo--; undo < 0 || len(steps) == 0 {
@@ -246,6 +311,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 	plan.price(ms.m)
 	return plan
 }
+
+// stubborn is how often a dive fails before it goes back further.
+const stubborn = 10
 
 // manyRows is the number of rows from which a dive takes done rows out.
 const manyRows = 100

@@ -373,6 +373,16 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			return
 		}
 	}
+	var bySize *Dual
+	sized := int64(math.MinInt64)
+	if o, ok := ms.oracle.(*lineOracle); ok && smooth && o.maxCap[0] <= denseMax && !ms.clk.cancelled() {
+		if bySize = ms.bySize(); bySize != nil { // dear to price where no table is
+			if sized = ms.round(ms.bound(bySize)); sized >= ub {
+				ms.hold(bySize)
+				return
+			}
+		}
+	}
 	for round := 0; round < rounds; round++ {
 		if ms.lp.Primal(50000) == simplex.Stopped || ms.clk.poll() {
 			return
@@ -398,6 +408,17 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 		}
 		if !converge && ms.lb >= ms.ceilLP(ms.lp.Objective()) {
 			return
+		}
+		if low := max(ms.lb, sized); smooth && low+ms.step >= ub {
+			if e := ms.excess(low); e > -1e-4 && e < nearly {
+				if sized > ms.lb {
+					ms.hold(bySize)
+				}
+				return
+			}
+		}
+		if rows := ms.lp.Rows(); smooth && len(ms.groups) <= 3 && len(ms.pool) > 6*rows {
+			ms.slim(4 * rows)
 		}
 		cands = cands[:0]
 		s := math.Ldexp(ms.norm, int(ms.scale))
@@ -452,6 +473,48 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			return
 		}
 	}
+}
+
+// nearly is the share of a step by which the LP value may miss the bound when
+// dives begin: among boards alike the rest takes longer than all before.
+const nearly = 0.004
+
+// excess is by how many steps the LP value is above low; endless where boards
+// are many and each has its own price.
+func (ms *master) excess(low int64) float64 {
+	if len(ms.groups) > 3 {
+		return math.Inf(1)
+	}
+	return (ms.lp.Objective()*ms.norm + float64(ms.sunk()-low)) / float64(ms.step)
+}
+
+// bySize is prices in proportion to sizes, where boards are alike: what is
+// waste-free has no better ones, and needs no LP to find them.
+func (ms *master) bySize() *Dual {
+	o, ok := ms.oracle.(*lineOracle)
+	if !ok || ms.nb > 0 || ms.m.Short != nil || len(ms.groups) > 3 {
+		return nil
+	}
+	rate := math.Inf(1)
+	for _, g := range ms.groups {
+		length := 0
+		for _, s := range o.l.Segs[g] {
+			length += s
+		}
+		rate = math.Min(rate, float64(ms.m.Groups[g].Cost)/float64(max(length, 1)))
+	}
+	d := &Dual{Scale: ms.scale, Pi: make([]int64, len(ms.demand)), Rho: make([]int64, len(ms.m.Groups))}
+	for _, i := range ms.items {
+		d.Pi[i] = int64(math.Ldexp(rate*float64(o.l.Size[i]), int(ms.scale)))
+	}
+	return d
+}
+
+// hold makes d the prices of the bound.
+func (ms *master) hold(d *Dual) {
+	ms.top = ms.bound(d)
+	ms.lb, ms.best = max(ms.lb, ms.round(ms.top)), *d
+	copy(ms.bestV, ms.value)
 }
 
 // reduced is the reduced cost of a column in the state.

@@ -69,9 +69,9 @@ func (p *plans) round() {
 		return
 	}
 	// Fine costs are won board by board, coarse ones (a whole board more or
-	// less) by dives.
+	// less) and boards alike by dives.
 	cost := max(p.clk.work-before, quantum)
-	if (p.ub-p.low)/p.root.step > 2 {
+	if (p.ub-p.low)/p.root.step > 2 && len(p.root.groups) > 3 {
 		cost = 6 * max(cost, 100*quantum)
 		if !p.m.lines(p.oracle) {
 			cost /= 12 // recuts are no cheaper than dives

@@ -115,6 +115,9 @@ func (s *session) exchange() {
 	s.cond.Broadcast()
 }
 
+// firstWork is the work after which no further first plan is tried.
+const firstWork = 4_000_000_000
+
 // Solve searches for the cheapest plan. start, which may be nil, is a known
 // plan. Cancelling ctx ends it within milliseconds with the best found.
 func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress) Result {
@@ -174,7 +177,7 @@ func Solve(ctx context.Context, m *Model, lim Limits, start *Plan, tell Progress
 		passes = 2
 	}
 	for pass := 0; pass < passes && !clk.cancelled(); pass++ {
-		if best != nil && lim.Work > 0 && clk.work >= lim.Work {
+		if best != nil && (lim.Work > 0 && clk.work >= lim.Work || clk.work > firstWork) {
 			break
 		}
 		p := greedy(m, o, clk, m.Demand, supply, value, 0)

@@ -80,7 +80,7 @@ func (lp *LP) Keep(first int, keep func(j int) bool) []int {
 	lp.start[n] = at
 	lp.start, lp.rows, lp.vals = lp.start[:n+1], lp.rows[:at], lp.vals[:at]
 	lp.cost, lp.off, lp.pos = lp.cost[:n], lp.off[:n], lp.pos[:n]
-	lp.cand = lp.cand[:0]
+	lp.cand, lp.weight = lp.cand[:0], lp.weight[:0]
 	return kept
 }
 
@@ -102,5 +102,7 @@ func (lp *LP) Clone() *LP {
 	c.alpha = make([]float64, lp.m)
 	c.rho = make([]float64, lp.m)
 	c.rhs = make([]float64, lp.m)
+	c.dj = nil
+	c.weight = append([]float64(nil), lp.weight...)
 	return &c
 }

@@ -64,6 +64,7 @@ type LP struct {
 
 	alpha, rho []float64
 	rhs        []float64
+	dj, weight []float64 // see steep
 }
 
 // New returns an LP with one unit column a row, of the given costs.
@@ -249,6 +250,9 @@ func (lp *LP) Refresh() {
 // Primal makes the basis optimal. The basis must be primal feasible (Refresh
 // and Dual first when right-hand sides changed).
 func (lp *LP) Primal(maxPivots int) Status {
+	if lp.m > denseRows {
+		return lp.steep(maxPivots)
+	}
 	for n := 0; ; n++ {
 		if n >= maxPivots || (n&31 == 31 && lp.Stop != nil && lp.Stop()) {
 			return Stopped
@@ -261,21 +265,7 @@ func (lp *LP) Primal(maxPivots int) Status {
 			return Optimal
 		}
 		lp.ftran(q)
-		r := -1
-		best, bestPiv := math.Inf(1), 0.0
-		for i, a := range lp.alpha {
-			if a <= pivTol {
-				continue
-			}
-			x := lp.x[i]
-			if x < 0 {
-				x = 0
-			}
-			t := x / a
-			if t < best-1e-12 || (t < best+1e-12 && a > bestPiv) {
-				best, r, bestPiv = t, i, a
-			}
-		}
+		r := lp.leaving()
 		if r < 0 {
 			return Unbounded
 		}
@@ -284,6 +274,26 @@ func (lp *LP) Primal(maxPivots int) Status {
 		}
 		lp.pivot(r, q, dq)
 	}
+}
+
+// leaving is the row in which alpha meets zero first, -1 when none does.
+func (lp *LP) leaving() int {
+	r := -1
+	best, bestPiv := math.Inf(1), 0.0
+	for i, a := range lp.alpha {
+		if a <= pivTol {
+			continue
+		}
+		x := lp.x[i]
+		if x < 0 {
+			x = 0
+		}
+		t := x / a
+		if t < best-1e-12 || (t < best+1e-12 && a > bestPiv) {
+			best, r, bestPiv = t, i, a
+		}
+	}
+	return r
 }
 
 // entering returns the column of most negative reduced cost, from the
