@@ -25,8 +25,9 @@ type Progress struct {
 
 // Compose makes the panel. Its aims, one before the other: make it at all;
 // least wood planed away; fewest end joints; least wood taken from the strips;
-// good pieces in the outer rows. Only the second is proved (Panel.Bound); a
-// difference below one cubic millimetre counts as none.
+// good pieces in the outer rows. The second is proved where it can be
+// (Panel.Bound; a difference below one cubic millimetre counts as none), and of the
+// last that no other order of the rows found does better (Panel.OuterBest).
 //
 // Cancelled or at its work limit it returns the best panel found. When it finds
 // none the error is a *ShortError that says what is short and what would do.
