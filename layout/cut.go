@@ -59,6 +59,7 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 		}
 	}
 	c := t.cuts(s, true)
+	c.Final = c.Final || errors.Is(ctx.Err(), context.DeadlineExceeded) // nothing will follow
 	if !job.First {
 		t.sayLack(ctx, s.Short, &c)
 	}

@@ -1,6 +1,8 @@
 package plan
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -26,6 +28,11 @@ type curing struct {
 
 // cure words what every shortage of the final cuts is and what would put it right.
 func (m *making) cure() {
+	if errors.Is(m.ctx.Err(), context.DeadlineExceeded) { // late is better than never
+		ctx := m.ctx
+		m.ctx = context.WithoutCancel(ctx)
+		defer func() { m.ctx = ctx }()
+	}
 	c := &curing{m: m}
 	for i := range m.plan.Cuts.Short {
 		s := &m.plan.Cuts.Short[i]
