@@ -174,19 +174,6 @@ func (p *program) until(limit time.Duration, what string, holds func() bool) {
 	p.d.t.Fatalf("waited %v in vain that %s; the screen then: %s\n%s", limit, what, seen, p.log.String())
 }
 
-// rests waits until the screen has stayed as it is for a moment, and gives it.
-func (p *program) rests() screen {
-	p.d.t.Helper()
-	last, since := p.screen(), time.Now()
-	p.until(20*time.Second, "the screen rests", func() bool {
-		if now := p.screen(); changed(last, now, 0, 0, 1, 1) > 0 {
-			last, since = now, time.Now()
-		}
-		return time.Since(since) > 800*time.Millisecond
-	})
-	return last
-}
-
 // keepScreen keeps a picture of the screen for a person to look at.
 func (p *program) keepScreen() string {
 	f, err := os.CreateTemp("", "pilewright-screen-*.png")
