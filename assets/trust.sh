@@ -2,7 +2,7 @@
 # Runs what shows that nothing entered is lost and no wrong plan is shown: power
 # cuts, damage, faults of disk, share and clock, hostile input, load, privacy.
 # "bash assets/trust.sh" runs a share of each, about two minutes on two cores;
-# "bash assets/trust.sh all" runs the whole, about two hours, with every fuzz
+# "bash assets/trust.sh all" runs the whole, some two hours, with every fuzz
 # target for FUZZTIME (20s). What is installed by "bash assets/setup.sh tests" is
 # needed.
 set -uo pipefail
@@ -31,7 +31,7 @@ esac
 failed=0
 # run tests and shows how each package fared, what failed, and every figure.
 run() { # shellcheck disable=SC2086
-  go test $how "$@" 2>&1 | grep -vE '^(=== |(    )*--- (PASS|SKIP)|PASS$|\?)'
+  go test $how "$@" 2>&1 | grep --line-buffered -vE '^(=== |(    )*--- (PASS|SKIP)|PASS$|\?)'
   [ "${PIPESTATUS[0]}" -eq 0 ]
 }
 
