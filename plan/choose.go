@@ -35,6 +35,7 @@ const mostTrials = 48
 // each plan shown to the next better one. Only what is shown first depends on the
 // plan before: what is planned in the end follows from the project alone.
 func (m *making) cutBest() error {
+	m.goOnMixed()
 	plainest := m.plan.Ways
 	m.plan.Ways = likeBefore(plainest, m.tools.Before)
 	if m.tools.Before != nil {
@@ -105,7 +106,9 @@ func likeBefore(ways []PartWays, before *Plan) []PartWays {
 
 // tryWays changes one part's way at a time and keeps what is better: fewer blanks
 // missing, then less cost with the hours of gluing counted at the wished pay, so
-// that no rail is glued up to save a strip of wood, then less wood.
+// that no rail is glued up to save a strip of wood, then less wood. A panel of strips
+// of several widths is shown beside the others, and not taken in place of one of equal
+// rows that lacks nothing.
 func (m *making) tryWays() (changed bool, err error) {
 	trials := 0
 	m.plan.Ways = slices.Clone(m.plan.Ways) // a plan that was published keeps its own
@@ -118,8 +121,20 @@ func (m *making) tryWays() (changed bool, err error) {
 			first := here // here goes on to what is better
 			pw.Options[pw.Chosen].Trial = &first
 		}
-		for k := range pw.Options {
-			if k == pw.Chosen || !pw.Options[k].Fits || trials >= mostTrials || m.ctx.Err() != nil || m.enough && here.Missing == 0 {
+		for k := 0; ; k++ {
+			over := trials >= mostTrials || m.ctx.Err() != nil || m.enough && here.Missing == 0
+			if k == len(pw.Options) { // the last to be tried is made up here
+				if over || slices.ContainsFunc(pw.Options, func(o WayOption) bool { return o.Mixed }) {
+					break
+				}
+				trials++
+				o, ok := m.mixed(i)
+				if !ok {
+					break
+				}
+				pw.Options = append(pw.Options, o)
+			}
+			if k == pw.Chosen || !pw.Options[k].Fits || over {
 				continue
 			}
 			trials++
@@ -135,7 +150,11 @@ func (m *making) tryWays() (changed bool, err error) {
 			there.Thick = m.reaches(*pw)
 			tried := there
 			pw.Options[k].Trial = &tried
-			if m.ctx.Err() == nil && compareTrials(there, here) < 0 {
+			better := compareTrials(there, here) < 0
+			if equal := was < len(pw.Options) && pw.Options[was].Way == FlatPanel; equal && pw.Options[k].Mixed && here.Missing == 0 {
+				better = false // equal rows are ripped at one fence setting
+			}
+			if m.ctx.Err() == nil && better {
 				here, changed = there, true
 				continue
 			}

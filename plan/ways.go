@@ -16,6 +16,7 @@ type WayOption struct {
 	Rows   int            // rows or layers of one copy
 	Each   measure.Length // width a row gives, or thickness a layer or strip gives
 	Pieces int            // pieces end to end in one row
+	Mixed  bool           // rows of different widths, as the pile gives them
 	Gang   int            // copies glued as one length and parted when it is planed; one or none = each alone
 	Blanks []Blank
 	Fits   bool   // every blank has a board that is large enough

@@ -273,6 +273,9 @@ func (f *flat) best(gr *group, b *flatBoard, c *flatClass) int64 {
 	try(false, gr.w, func(p int) int64 { return f.r.endUse(gr, p) << f.keep }, 0)
 	try(true, gr.x1, func(p int) int64 { return f.r.sideUse(gr, p) << f.keep }, 0)
 	for k := range restSteps {
+		if f.ended = f.ended || f.r.ended(); f.ended {
+			return unknown
+		}
 		from, to := restStep(0, gr.w, k)
 		if u := f.r.sideUse(gr, from+1+f.r.kr); u > 0 {
 			try(false, to, nil, u<<f.keep)

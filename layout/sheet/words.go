@@ -152,6 +152,9 @@ func wayName(w *words.Language, o plan.WayOption) string {
 	case plan.Laminated:
 		return w.Format("%d layers glued face to face", o.Rows)
 	case plan.FlatPanel:
+		if o.Mixed {
+			return w.Format("%d rows of several widths glued edge to edge", o.Rows)
+		}
 		return w.Format("%d rows glued edge to edge", o.Rows)
 	case plan.OnEdge:
 		return w.Format("%d strips on edge, glued face to face", o.Rows)
