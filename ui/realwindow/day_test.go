@@ -75,11 +75,11 @@ func TestADayInTheWindowHoldsOnToNothing(t *testing.T) {
 type held struct{ memory, files, threads int }
 
 // rested is what a process holds once what the last edits started has ended and
-// its memory is given back: when that has stayed the same for two seconds, or
-// after ten.
+// its memory is given back: when that has stayed the same for eight seconds, or
+// after a minute.
 func rested(holds func() held) held {
 	last, since := holds(), time.Now()
-	for began := since; time.Since(began) < 10*time.Second && time.Since(since) < 2*time.Second; time.Sleep(100 * time.Millisecond) {
+	for began := since; time.Since(began) < time.Minute && time.Since(since) < 8*time.Second; time.Sleep(100 * time.Millisecond) {
 		if now := holds(); now.files != last.files || now.threads != last.threads || max(now.memory, last.memory)-min(now.memory, last.memory) > 1<<20 {
 			since = time.Now()
 			last = now
