@@ -83,6 +83,5 @@ func (p place) URI() fyne.URI { return p.at }
 
 func (place) Close() error { return nil }
 
-func (place) Write([]byte) (int, error) {
-	return 0, errors.New("a place is written to by its path")
-}
+// Write is not for a place: what lies there is written whole, by its path.
+func (place) Write([]byte) (int, error) { return 0, errors.ErrUnsupported }
