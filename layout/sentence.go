@@ -47,7 +47,12 @@ func levelSentence(l plan.Level, above bool) string {
 		case l.Value.IsZero():
 			return "Every blank is made."
 		case l.Proved:
+			if l.Value.Equal(decimal.NewFromInt(1)) {
+				return "One blank can't be made: proved, no plan makes more."
+			}
 			return fmt.Sprintf("%s blanks can't be made: proved, no plan makes more.", l.Value)
+		case l.Value.Equal(decimal.NewFromInt(1)):
+			return "One blank is missing; that every blank can be made is not ruled out."
 		}
 		return fmt.Sprintf("%s blanks are missing; at least %s are missing in any plan.", l.Value, l.Bound)
 	case plan.LevelMoney:
@@ -86,7 +91,7 @@ func levelSentence(l plan.Level, above bool) string {
 		case gap.GreaterThan(mostGap):
 			return upper(keep + "more useful leftovers are not ruled out.")
 		default:
-			return upper(keep + "at most " + gap.RoundCeil(2).String() + " % of the use that the cuts take from the pile could be saved.")
+			return upper(keep + "better leftovers could save at most " + gap.RoundCeil(2).String() + " % of the use that the cuts take from the pile.")
 		}
 	case plan.LevelSetups:
 		switch {
@@ -94,8 +99,7 @@ func levelSentence(l plan.Level, above bool) string {
 			return ""
 		case l.Proved:
 			return upper(fmt.Sprintf("%sno such plan does with fewer than %s set-ups of the saws (proved).", keep, l.Value))
-		}
-		if l.Bound.IsZero() {
+		case gapOf(l).GreaterThan(mostGap):
 			return ""
 		}
 		return fmt.Sprintf("%s set-ups of the saws; at least %s are needed.", l.Value, l.Bound)
@@ -105,8 +109,7 @@ func levelSentence(l plan.Level, above bool) string {
 			return ""
 		case l.Proved:
 			return upper(fmt.Sprintf("%sno such plan does with fewer than %s cuts (proved).", keep, l.Value))
-		}
-		if l.Bound.IsZero() {
+		case gapOf(l).GreaterThan(mostGap):
 			return ""
 		}
 		return fmt.Sprintf("%s cuts; at least %s are needed.", l.Value, l.Bound)
