@@ -127,3 +127,37 @@ func TestEqualBoardsMakeEqualRows(t *testing.T) {
 		t.Errorf("%+v", o)
 	}
 }
+
+// The demo's top has equal rows of its own accord, and strips of several widths
+// where the maker asks for them, for which fewer boards are opened.
+func TestAMakerMayAskForMixedStrips(t *testing.T) {
+	equal := made(t, demoProject(t))
+	at := slices.IndexFunc(equal.Ways, func(w plan.PartWays) bool { return slices.ContainsFunc(w.Options, func(o plan.WayOption) bool { return o.Mixed }) })
+	if at < 0 {
+		t.Fatal("no part may be made of mixed strips")
+	}
+	if o, _ := equal.Ways[at].Choice(); o.Mixed {
+		t.Error("mixed strips are taken unasked")
+	}
+	part := equal.Ways[at].Part
+	asked := made(t, demoProject(t).With(func(q *plan.Project) {
+		q.Parts = slices.Clone(q.Parts)
+		for i := range q.Parts {
+			if q.Parts[i].ID == part {
+				q.Parts[i].Way = plan.MixedPanel
+			}
+		}
+	}))
+	at = slices.IndexFunc(asked.Ways, func(w plan.PartWays) bool { return w.Part == part })
+	if o, _ := asked.Ways[at].Choice(); !o.Mixed || o.Way != plan.FlatPanel {
+		t.Errorf("asked for mixed strips, it is made %s of %d rows", o.Way, o.Rows)
+	}
+	if len(asked.Cuts.Short) > 0 || asked.Cuts.Wood.Cmp(equal.Cuts.Wood) >= 0 {
+		t.Errorf("mixed strips open %v and lack %v, equal rows open %v", asked.Cuts.Wood, asked.Cuts.Short, equal.Cuts.Wood)
+	}
+	for _, f := range asked.Findings {
+		if f.Severity == plan.Stop {
+			t.Errorf("%s: %s", f.Code, f.Text)
+		}
+	}
+}

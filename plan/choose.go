@@ -108,13 +108,15 @@ func likeBefore(ways []PartWays, before *Plan) []PartWays {
 // missing, then less cost with the hours of gluing counted at the wished pay, so
 // that no rail is glued up to save a strip of wood, then less wood. A panel of strips
 // of several widths is shown beside the others, and not taken in place of one of equal
-// rows that lacks nothing.
+// rows that lacks nothing unless the maker asked for it.
 func (m *making) tryWays() (changed bool, err error) {
 	trials := 0
 	m.plan.Ways = slices.Clone(m.plan.Ways) // a plan that was published keeps its own
 	for i := range m.plan.Ways {
 		pw := &m.plan.Ways[i]
 		pw.Options = slices.Clone(pw.Options)
+		sp, _ := m.plan.Part(pw.Part)
+		asked := sp.Way == MixedPanel
 		here := m.trial()
 		here.Thick = m.reaches(*pw)
 		if pw.Chosen < len(pw.Options) {
@@ -122,7 +124,7 @@ func (m *making) tryWays() (changed bool, err error) {
 			pw.Options[pw.Chosen].Trial = &first
 		}
 		for k := 0; ; k++ {
-			over := trials >= mostTrials || m.ctx.Err() != nil || m.enough && here.Missing == 0
+			over := m.ctx.Err() != nil || !asked && (trials >= mostTrials || m.enough && here.Missing == 0)
 			if k == len(pw.Options) { // the last to be tried is made up here
 				if over || slices.ContainsFunc(pw.Options, func(o WayOption) bool { return o.Mixed }) {
 					break
@@ -151,8 +153,13 @@ func (m *making) tryWays() (changed bool, err error) {
 			tried := there
 			pw.Options[k].Trial = &tried
 			better := compareTrials(there, here) < 0
-			if equal := was < len(pw.Options) && pw.Options[was].Way == FlatPanel; equal && pw.Options[k].Mixed && here.Missing == 0 {
-				better = false // equal rows are ripped at one fence setting
+			if equal := was < len(pw.Options) && pw.Options[was].Way == FlatPanel; equal && pw.Options[k].Mixed {
+				switch {
+				case asked:
+					better = there.Missing <= here.Missing
+				case here.Missing == 0:
+					better = false // equal rows are ripped at one fence setting
+				}
 			}
 			if m.ctx.Err() == nil && better {
 				here, changed = there, true

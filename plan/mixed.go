@@ -27,7 +27,7 @@ func (m *making) mixed(at int) (o WayOption, ok bool) {
 	sp, _ := m.plan.Part(pw.Part)
 	long := m.plan.Frame.LongestOf(sp)
 	copies, full := gang(shop, sp.N, long)
-	if ganged(sp.N, copies) != 1 || sp.W <= sp.T || pw.Locked && sp.Way != FlatPanel {
+	if ganged(sp.N, copies) != 1 || sp.W <= sp.T || pw.Locked && sp.Way != FlatPanel && sp.Way != MixedPanel {
 		return o, false
 	}
 	pile := shapeOf(p)

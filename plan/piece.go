@@ -83,10 +83,14 @@ const (
 	Laminated Way = "laminated" // layers glued face to face
 	FlatPanel Way = "flat"      // rows glued edge to edge
 	OnEdge    Way = "on-edge"   // strips stood on edge and glued face to face
+
+	// MixedPanel asks for a flat panel of strips as wide as the pile gives them. No
+	// option has this way: the one it asks for is a FlatPanel and Mixed.
+	MixedPanel Way = "mixed"
 )
 
-// Ways lists the ways in the order shown.
-var Ways = []Way{Solid, Laminated, FlatPanel, OnEdge}
+// Ways lists the ways a maker may ask for, in the order shown.
+var Ways = []Way{Solid, Laminated, FlatPanel, MixedPanel, OnEdge}
 
 // Role says what a part does, which decides the checks that apply to it.
 type Role string

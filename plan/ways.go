@@ -121,9 +121,12 @@ const (
 // ways lists how a part can be made. long is the finished length with every
 // tenon; the first option that fits is the plainest.
 func (s pileShape) ways(shop *Shop, piece *Piece, sp SizedPart, long measure.Length) PartWays {
-	pw := PartWays{Part: sp.ID, Locked: sp.Way != AnyWay}
+	pw, lock := PartWays{Part: sp.ID, Locked: sp.Way != AnyWay}, sp.Way
+	if lock == MixedPanel { // made up from cuts later, in place of equal rows
+		lock = FlatPanel
+	}
 	add := func(o WayOption) {
-		if len(o.Blanks) == 0 || pw.Locked && o.Way != sp.Way {
+		if len(o.Blanks) == 0 || pw.Locked && o.Way != lock {
 			return
 		}
 		o.Fits = true

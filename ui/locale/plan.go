@@ -73,7 +73,7 @@ var identities = []string{
 	"pallet", "crate", "framing", "bought", "leftover", "other", // lots
 	"kept", "cut", "gone", "board", "sheet", "sheet, no grain", "split", "crack", "knot", "nail", "wane", "stain", // boards
 	"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench", "crosscut", "rip", "both", "dado", "chisel", // tools
-	"show", "hidden", "solid", "laminated", "flat", "on-edge", "top", "shelf", "slat", "leg", "rail", "side", // parts
+	"show", "hidden", "solid", "laminated", "flat", "mixed", "on-edge", "top", "shelf", "slat", "leg", "rail", "side", // parts
 	"collect", "prepare", "mill", "joinery", "glue-up", "assemble", "sand", "finish", "deliver", // phases
 	"load", "take-apart", "pull-nails", "trim-end", "joint", "plane", "set-up", "mark-out", "tenon", "mortise", "housing", "dowel", "dry-fit", "clamp", "flatten", "repair", "chamfer", "hardware", "coat", // rates
 	"alternate", "one-way", // growth rings of rows

@@ -78,6 +78,9 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		if l.option.Fits && t != nil && t.Missing > 0 {
 			return missingText(t.Missing), state
 		}
+		if l.option.Mixed && !l.chosen && t != nil {
+			return lang.L("taken when asked for: equal rows need one fence setting"), state
+		}
 		return l.option.Why, state
 	}
 	if t == nil {
@@ -173,6 +176,10 @@ func (r *Room) lockWay() {
 		return
 	}
 	l := lines[r.option]
+	if l.option.Mixed {
+		r.setWay(lang.L("make the {{.name}} of mixed strips", locale.With{"name": l.name}), l.part, plan.MixedPanel)
+		return
+	}
 	r.setWay(lang.L("make the {{.name}} {{.way}}", locale.With{"name": l.name, "way": wayName(l.way)}), l.part, l.way)
 }
 
