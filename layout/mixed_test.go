@@ -132,7 +132,9 @@ func TestEqualBoardsMakeEqualRows(t *testing.T) {
 // where the maker asks for them, for which fewer boards are opened.
 func TestAMakerMayAskForMixedStrips(t *testing.T) {
 	equal := made(t, demoProject(t))
-	at := slices.IndexFunc(equal.Ways, func(w plan.PartWays) bool { return slices.ContainsFunc(w.Options, func(o plan.WayOption) bool { return o.Mixed }) })
+	at := slices.IndexFunc(equal.Ways, func(w plan.PartWays) bool {
+		return slices.ContainsFunc(w.Options, func(o plan.WayOption) bool { return o.Mixed })
+	})
 	if at < 0 {
 		t.Fatal("no part may be made of mixed strips")
 	}

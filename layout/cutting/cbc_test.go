@@ -113,7 +113,11 @@ func arcFlow(p Problem, level []float64, budgets [][]float64, limits []float64) 
 		sum(w)
 		fmt.Fprintf(&b, " <= %.0f\n", limits[k])
 	}
-	b.WriteString("Bounds\n zero = 0\nGenerals\n " + strings.Join(arcs, " ") + "\nBinaries\n")
+	b.WriteString("Bounds\n zero = 0\n")
+	for n := range p.Boards { // cbc was seen to open a board twice where it was but named binary
+		fmt.Fprintf(&b, " y%d <= 1\n", n)
+	}
+	b.WriteString("Generals\n " + strings.Join(arcs, " "))
 	for n := range p.Boards {
 		fmt.Fprintf(&b, " y%d", n)
 	}
