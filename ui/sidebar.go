@@ -207,7 +207,7 @@ func (s *sidebar) proof(p *plan.Plan) control.Fact {
 	busy, _ := s.w.session.Busy()
 	switch {
 	case p.Cuts.Proved && p.Cuts.Final:
-		return control.Fact{ID: "proof", Label: lang.L("No better cuts exist"), Note: lang.L("proved"), Mark: control.Good}
+		return control.Fact{ID: "proof", Label: lang.L("No better cuts exist"), Note: lang.L("proved for money, wood and boards"), Mark: control.Good}
 	case busy:
 		return control.Fact{ID: "proof", Label: lang.L("Better cuts may exist"), Note: lang.L("still looking")}
 	}
