@@ -2,13 +2,9 @@ package sheet
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
-
-	"github.com/google/go-cmp/cmp"
 
 	"pilewright/plan"
 )
@@ -49,19 +45,7 @@ func faced(t testing.TB, habit plan.RingHabit) *plan.Plan {
 func TestTheSheetSaysHowEveryPieceOfAPanelLies(t *testing.T) {
 	p := faced(t, plan.Alternate)
 	got := text(t, p, Options{Paper: "letter", Now: printed, Revision: "plan 1", Pages: map[string]bool{"glue-ups": true}})
-	path := filepath.Join("testdata", "faces_letter.txt")
-	if *update {
-		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
-			t.Fatal(err)
-		}
-	}
-	want, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
-		t.Errorf("the page changed (-was +is); look at it and run with -update if it is meant:\n%s", diff[:min(len(diff), 4000)])
-	}
+	golden(t, "faces_letter.txt", got)
 	for _, g := range p.GlueUps {
 		for i, r := range g.Panel.Rows {
 			for _, q := range r.Pieces {

@@ -60,7 +60,13 @@ func said(t testing.TB, p *plan.Plan, pages ...string) string {
 
 func TestTheDemosSheetReadsAsBefore(t *testing.T) {
 	got := text(t, theDemo(t), Options{Paper: "letter", Now: printed, Revision: "plan 1"})
-	path := filepath.Join("testdata", "demo_letter.txt")
+	golden(t, "demo_letter.txt", got)
+}
+
+// golden compares a text of the sheet with the one kept.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("testdata", name)
 	if *update {
 		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
 			t.Fatal(err)
