@@ -381,16 +381,6 @@ func (ms *master) resume(left []int, budget []float64) {
 	}
 }
 
-// poolIndex finds a column of the pool.
-func (ms *master) poolIndex(c *Column) (int, bool) {
-	for k, p := range ms.pool {
-		if p == c {
-			return k, true
-		}
-	}
-	return 0, false
-}
-
 // finish places what a dive could not, greedily by the LP's prices.
 func (ms *master) finish(left []int) *Plan {
 	value := make([]float64, len(left))
