@@ -248,6 +248,21 @@ func (f *factors) end() {
 	f.lstart = append(f.lstart, int32(len(f.lat)))
 }
 
+// scatter takes v times a sparse vector from x.
+func scatter(x []float64, at []int32, vals []float64, v float64) {
+	for k, q := range at {
+		x[q] -= v * vals[k]
+	}
+}
+
+// gather is s less the product of a sparse vector with y.
+func gather(s float64, at []int32, vals []float64, y []float64) float64 {
+	for k, q := range at {
+		s -= vals[k] * y[q]
+	}
+	return s
+}
+
 // lower is x = L^-1 x.
 func (f *factors) lower(x []float64) int64 {
 	for t, r := range f.lrow {
@@ -256,10 +271,7 @@ func (f *factors) lower(x []float64) int64 {
 			continue
 		}
 		a, b := f.lstart[t], f.lstart[t+1]
-		vals := f.lval[a:b]
-		for k, q := range f.lat[a:b] {
-			x[q] -= v * vals[k]
-		}
+		scatter(x, f.lat[a:b], f.lval[a:b], v)
 	}
 	return int64(len(f.lrow) + len(f.lval))
 }
@@ -276,10 +288,7 @@ func (f *factors) forward(x []float64) int64 {
 		v /= f.diag[t]
 		x[r] = v
 		a, b := f.ustart[t], f.ustart[t+1]
-		vals := f.uval[a:b]
-		for k, q := range f.uat[a:b] {
-			x[q] -= v * vals[k]
-		}
+		scatter(x, f.uat[a:b], f.uval[a:b], v)
 	}
 	for c, r := range f.crow {
 		v := x[r]
@@ -289,10 +298,7 @@ func (f *factors) forward(x []float64) int64 {
 		v /= f.cpiv[c]
 		x[r] = v
 		a, b := f.cstart[c], f.cstart[c+1]
-		vals := f.cval[a:b]
-		for k, q := range f.cat[a:b] {
-			x[q] -= v * vals[k]
-		}
+		scatter(x, f.cat[a:b], f.cval[a:b], v)
 	}
 	return work + int64(f.m+len(f.uval)+len(f.cval))
 }
@@ -301,30 +307,17 @@ func (f *factors) forward(x []float64) int64 {
 func (f *factors) backward(y []float64) int64 {
 	for c := len(f.crow) - 1; c >= 0; c-- {
 		a, b := f.cstart[c], f.cstart[c+1]
-		vals := f.cval[a:b]
-		s := y[f.crow[c]]
-		for k, q := range f.cat[a:b] {
-			s -= vals[k] * y[q]
-		}
-		y[f.crow[c]] = s / f.cpiv[c]
+		r := f.crow[c]
+		y[r] = gather(y[r], f.cat[a:b], f.cval[a:b], y) / f.cpiv[c]
 	}
 	for t, r := range f.prow {
 		a, b := f.ustart[t], f.ustart[t+1]
-		vals := f.uval[a:b]
-		s := y[r]
-		for k, q := range f.uat[a:b] {
-			s -= vals[k] * y[q]
-		}
-		y[r] = s / f.diag[t]
+		y[r] = gather(y[r], f.uat[a:b], f.uval[a:b], y) / f.diag[t]
 	}
 	for t := len(f.lrow) - 1; t >= 0; t-- {
 		a, b := f.lstart[t], f.lstart[t+1]
-		vals := f.lval[a:b]
-		s := y[f.lrow[t]]
-		for k, q := range f.lat[a:b] {
-			s -= vals[k] * y[q]
-		}
-		y[f.lrow[t]] = s
+		r := f.lrow[t]
+		y[r] = gather(y[r], f.lat[a:b], f.lval[a:b], y)
 	}
 	return int64(2*f.m + len(f.uval) + len(f.lval) + len(f.cval))
 }
