@@ -274,7 +274,15 @@ func (w *window) textScale() float32 { return float32(number(w.Recall("text"), 1
 func (w *window) setLook(look theme.Look, scale float32) {
 	w.Remember("look", string(look))
 	w.Remember("text", strconv.FormatFloat(float64(scale), 'f', 2, 32))
+	// The toolkit repaints what is in the window; the rooms not shown would keep their colours.
+	shown := w.body.Objects
+	w.body.Objects = nil
+	for _, r := range w.rooms {
+		w.body.Objects = append(w.body.Objects, r.Content())
+	}
 	w.app.Settings().SetTheme(theme.New(look, scale))
+	w.body.Objects = shown
+	w.body.Refresh()
 	w.rooms[w.shown].Changed(everything)
 	w.side.refresh()
 }
