@@ -83,7 +83,7 @@ func boardColumns(d desk.Desk) []control.Column {
 	sort.Kind = control.Choice
 	sort.Choices = func(int) []string { return locale.WordsOf(sorts...) }
 	return []control.Column{
-		text(lang.L("Mark"), 50, lang.L("what is chalked on the board")), size(lang.L("Length"), 70, lang.L("as measured, before the ends are trimmed")), size(lang.L("Width"), 64, lang.L("the least of several readings")), size(lang.L("Thick"), 60, lang.L("the least of several readings")),
+		text(lang.L("Mark"), 50, lang.L("what is chalked on the board")), size(lang.L("Length"), 94, lang.L("as measured, before the ends are trimmed")), size(lang.L("Width"), 78, lang.L("the least of several readings")), size(lang.L("Thick"), 86, lang.L("the least of several readings")),
 		species, size(lang.L("Trim left"), 74, lang.L("lost at the left end: split, painted or out of square")), size(lang.L("Trim right"), 86, lang.L("lost at the right end")),
 		{Title: lang.L("Defects"), Width: 130, Stretch: true, Editable: true, Tip: lang.L("what and where: knot@13..14 1/2, or with its place across: knot@13..14 1/2:2..3; what: split crack knot nail wane stain; stain b@13..14 shows on face B only. Or draw it below.")},
 		size(lang.L("Price"), 56, lang.L("what this board cost; empty = its share of its lot")), lots, text(lang.L("Place"), 76, lang.L("where to find it")), state, sort,
