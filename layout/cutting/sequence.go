@@ -25,20 +25,25 @@ func (r *reduced) sequence(boards []Opened) ([]Cut, int) {
 			sticks = append(sticks, w[0].sticks...)
 		}
 	}
-	return inOrder(sticks)
+	var out []Cut
+	setups, _ := new(saws).inOrder(sticks, func(c Cut) { out = append(out, c) })
+	return out, setups
 }
 
-// inOrder puts the cuts of sticks in shop order, and counts the settings.
-func inOrder(sticks []stick) ([]Cut, int) {
-	var out []Cut
-	setups := 0
+// saws puts cuts in order; its room is used again from one order to the next.
+type saws struct{ wait []stick }
+
+// inOrder hands on the cuts of sticks in shop order, and counts the settings and
+// the cuts.
+func (o *saws) inOrder(sticks []stick, each func(Cut)) (setups, cuts int) {
 	for phase := range phases {
-		var wait []stick
+		wait := o.wait[:0]
 		for _, s := range sticks {
 			if s.phase == phase {
 				wait = append(wait, s)
 			}
 		}
+		o.wait = wait
 		for len(wait) > 0 {
 			var top measure.Length
 			for _, s := range wait {
@@ -55,9 +60,11 @@ func inOrder(sticks []stick) ([]Cut, int) {
 			rest := wait[:0]
 			for _, s := range wait {
 				for len(s.cuts) > 0 && s.cuts[0].Setting == top {
-					c := s.cuts[0]
-					c.Setup = setups
-					out = append(out, c)
+					if cuts++; each != nil {
+						c := s.cuts[0]
+						c.Setup = setups
+						each(c)
+					}
 					s.cuts = s.cuts[1:]
 				}
 				if len(s.cuts) > 0 {
@@ -67,7 +74,7 @@ func inOrder(sticks []stick) ([]Cut, int) {
 			wait = rest
 		}
 	}
-	return out, setups
+	return setups, cuts
 }
 
 // cutter separates pieces edge to edge.

@@ -177,14 +177,16 @@ func (r *reduced) tidy(sol *Solution, over func() bool) {
 		cuts += len(sol.Boards[n].Pieces) * 2
 	}
 	pick := make([]int, len(ways))
-	count := func() (setups, n int) {
-		var sticks []stick
+	var order saws
+	var sticks []stick
+	picked := func(pick []int) []stick {
+		sticks = sticks[:0]
 		for k, w := range ways {
 			sticks = append(sticks, w[pick[k]].sticks...)
 		}
-		out, setups := inOrder(sticks)
-		return setups, len(out)
+		return sticks
 	}
+	count := func() (setups, n int) { return order.inOrder(picked(pick), nil) }
 	work := 0
 	bestSetups, bestCuts := count()
 	best := slices.Clone(pick)
@@ -220,12 +222,11 @@ func (r *reduced) tidy(sol *Solution, over func() bool) {
 			best = slices.Clone(pick)
 		}
 	}
-	var sticks []stick
 	for k, w := range ways {
 		sol.Boards[k].Pieces = w[best[k]].pieces
-		sticks = append(sticks, w[best[k]].sticks...)
 	}
-	sol.Cuts, sol.Setups = inOrder(sticks)
+	sol.Cuts = sol.Cuts[:0]
+	sol.Setups, _ = order.inOrder(picked(best), func(c Cut) { sol.Cuts = append(sol.Cuts, c) })
 }
 
 // firstWith is the first way that begins on a machine.
