@@ -101,6 +101,10 @@ type task struct {
 func newTask(job plan.CutJob) *task {
 	t := &task{job: job, boardAt: map[plan.ID]int{}}
 	t.problem = cutting.Problem{CrosscutKerf: job.CrosscutKerf, RipKerf: job.RipKerf, MaxPlaneOff: job.PlaneLimit, MinSafeLength: job.MinLength, LeftoverMin: job.LeftoverMin}
+	if job.WoodOnly {
+		aims := cutting.DefaultAims()
+		t.problem.Aims = aims[:slices.Index(aims, cutting.AimLeftovers)]
+	}
 	for i, b := range job.Boards {
 		t.boardAt[b.ID] = i
 		t.problem.Boards = append(t.problem.Boards, board(b, boardID(i)))

@@ -279,7 +279,7 @@ func (m *making) job(first bool) CutJob {
 	p := m.plan.Project
 	j := CutJob{
 		Boards: shapeOf(p).boards, CrosscutKerf: p.Shop.Kerf("crosscut"), RipKerf: p.Shop.Kerf("rip"),
-		PlaneLimit: p.Shop.PlaneLimit, LeftoverMin: p.Shop.LeftoverMin, Choices: p.Choices, First: first, Effort: m.effort, Say: m.say,
+		PlaneLimit: p.Shop.PlaneLimit, LeftoverMin: p.Shop.LeftoverMin, Choices: p.Choices, First: first, WoodOnly: m.enough, Effort: m.effort, Say: m.say,
 	}
 	if planer, ok := p.Shop.Machine("planer"); ok {
 		j.MinLength = planer.MinLength

@@ -82,6 +82,7 @@ type CutJob struct {
 	Effort       int                         // work allowed, in the solver's own units; zero = its default
 	Further      int                         // times the default effort was doubled
 	First        bool                        // the first good plan is enough
+	WoodOnly     bool                        // neither leftovers nor set-ups count
 	Say          func(measure.Length) string // writes a length; nil = exactly
 }
 

@@ -179,7 +179,8 @@ type climb struct {
 
 // search begins at now; next is the least number found impossible, 0 = none up to
 // most. Brief tries go ahead, for most of the work lies in saying no; full tries go
-// on just above what those reach, and have the last word on both numbers.
+// on just above what those reach, and have the last word on both numbers. The last
+// word on the number reached is asked for beside the first try above it.
 func (c *climb) search(now, most int64) (lo, next int64, err error) {
 	if _, err := c.try(max(now, 1), false); err != nil {
 		return 0, c.next, err
@@ -187,6 +188,18 @@ func (c *climb) search(now, most int64) (lo, next int64, err error) {
 	if err := c.ahead(most); err != nil {
 		return c.lo, c.next, err
 	}
+	ctx, cancel := context.WithCancel(c.ctx)
+	early, reached := make(chan answer, 1), c.lo
+	defer func() {
+		cancel()
+		<-early
+	}()
+	go func() {
+		defer close(early)
+		if reached > 0 {
+			early <- c.ask(ctx, reached, nil, false)
+		}
+	}()
 	for step := int64(1); c.top(most) > c.lo; {
 		half := (c.top(most) - c.lo + 1) / 2
 		n := c.lo + min(step, half)
@@ -203,9 +216,14 @@ func (c *climb) search(now, most int64) (lo, next int64, err error) {
 	}
 	// What only the ways of another size make would not be found from the size alone.
 	for c.lo > 0 {
-		c.last = nil
 		n := c.lo
-		ok, err := c.try(n, false)
+		var a answer
+		if n == reached {
+			a = <-early
+		} else {
+			a = c.ask(c.ctx, n, nil, false)
+		}
+		ok, err := c.take(n, false, a)
 		if err != nil || ok {
 			return c.lo, c.next, err
 		}
@@ -241,22 +259,38 @@ func (c *climb) ahead(most int64) error {
 	return nil
 }
 
-// try asks for one number. A brief no is not told: a full try may still find a way.
+// answer is what possible says of one number.
+type answer struct {
+	ways  []PartWays
+	cause string
+	err   error
+}
+
+func (c *climb) ask(ctx context.Context, n int64, like []PartWays, brief bool) answer {
+	ways, cause, err := possible(ctx, c.with(n), c.tools, like, brief)
+	return answer{ways, cause, err}
+}
+
+// try asks for one number, with the ways of the last that was possible.
 func (c *climb) try(n int64, brief bool) (bool, error) {
+	return c.take(n, brief, c.ask(c.ctx, n, c.last, brief))
+}
+
+// take heeds an answer. A brief no is not told: a full try may still find a way.
+func (c *climb) take(n int64, brief bool, a answer) (bool, error) {
 	c.tries++
-	ways, cause, err := possible(c.ctx, c.with(n), c.tools, c.last, brief)
-	if err != nil {
-		return false, err
+	if a.err != nil {
+		return false, a.err
 	}
-	if c.told != nil && (ways != nil || !brief) {
-		c.told(n, ways != nil)
+	if c.told != nil && (a.ways != nil || !brief) {
+		c.told(n, a.ways != nil)
 	}
 	switch {
-	case ways != nil:
-		c.last, c.lo = ways, n
+	case a.ways != nil:
+		c.last, c.lo = a.ways, n
 		return true, nil
 	case !brief:
-		c.next, c.cause = n, cause
+		c.next, c.cause = n, a.cause
 	}
 	return false, nil
 }
