@@ -190,7 +190,7 @@ func (m *making) trial() Trial {
 	}
 	for _, pw := range m.plan.Ways {
 		if o, ok := pw.Choice(); ok {
-			t.Lines += (o.Rows - 1) * max(o.copies(), 1)
+			t.Lines += o.lines()
 			t.Minutes = t.Minutes.Add(m.gluing(pw.Part, o))
 		}
 	}
@@ -251,11 +251,14 @@ func (m *making) gluing(part ID, o WayOption) decimal.Decimal {
 		_, full := gang(&m.plan.Project.Shop, sp.N, m.plan.Frame.LongestOf(sp))
 		long, ups = metres(full), ganged(sp.N, o.Gang)
 	}
-	lines := float64(o.Rows - 1)
-	clamps := math.Ceil(long/0.25) + 1
-	each := per("joint", lines*long) + per("glue-up", lines*long) + per("clamp", clamps) + per("flatten", long*metres(sp.W)) +
-		per("crosscut", float64(o.Rows*(o.Pieces-1)))
-	return decimal.NewFromFloat(each * float64(ups)).Round(2)
+	minutes := 0.0
+	for up := range ups {
+		rows := o.rowsOf(up)
+		lines, clamps := float64(rows-1), math.Ceil(long/0.25)+1
+		minutes += per("joint", lines*long) + per("glue-up", lines*long) + per("clamp", clamps) + per("flatten", long*metres(sp.W)) +
+			per("crosscut", float64(rows*(o.Pieces-1)))
+	}
+	return decimal.NewFromFloat(minutes).Round(2)
 }
 
 // Choice gives the way chosen; ok is false where the part has none.
@@ -268,6 +271,13 @@ func (pw PartWays) Choice() (WayOption, bool) {
 
 // copies is how many copies of the part, or glue-ups of several, the option makes.
 func (o WayOption) copies() int {
+	if o.Mixed {
+		most := 0
+		for _, b := range o.Blanks {
+			most = max(most, b.Up)
+		}
+		return most
+	}
 	if len(o.Blanks) == 0 || o.Blanks[0].PerCopy == 0 {
 		return 0
 	}

@@ -25,6 +25,7 @@ type Blank struct {
 	Grade     Grade
 	Count     int
 	PerCopy   int   // how many of them one copy of the part, or one glue-up of several, takes
+	Up        int   // number of the one glue-up that takes them, from 1; zero = every one
 	Done      []int // numbers that are cut already; Count is without them
 	Sheet     bool  // from sheet goods, of their thickness: never jointed or planed
 	// Strips, when not nil, asks for strips of any of several widths in place of

@@ -75,6 +75,9 @@ func (m *making) glueUps() {
 		each := max(o.Gang, 1)
 		for c := range ganged(sp.N, each) {
 			strips, whole := stripsOf(o, pieces, c, marks)
+			if !whole && o.Mixed {
+				continue // another may have its own
+			}
 			if !whole {
 				break
 			}
@@ -84,7 +87,7 @@ func (m *making) glueUps() {
 			}
 			if o.Way == Laminated {
 				m.laminate(&g, sp, strips)
-			} else if !m.panel(&g, o, sp, strips) {
+			} else if !m.panel(&g, o, o.rowsOf(c), sp, strips) {
 				continue
 			}
 			m.clamp(&g)
@@ -99,6 +102,13 @@ func stripsOf(o WayOption, pieces map[string][]cutAt, c int, marks []Choice) ([]
 	for _, b := range o.Blanks {
 		list := pieces[b.Key]
 		from := c * b.PerCopy
+		switch b.Up {
+		case 0:
+		case c + 1:
+			from = 0 // all of them are this one's
+		default:
+			continue
+		}
 		if len(list) < from+b.PerCopy {
 			return nil, false
 		}
@@ -176,11 +186,11 @@ func boolInt(b bool) int {
 const quickRows = 20_000
 
 // panel composes the rows; false where the solver gave up.
-func (m *making) panel(g *GlueUp, o WayOption, sp SizedPart, strips []Strip) bool {
+func (m *making) panel(g *GlueUp, o WayOption, rows int, sp SizedPart, strips []Strip) bool {
 	shop, piece := &m.plan.Project.Shop, &m.plan.Project.Piece
 	_, full := gang(shop, sp.N, m.plan.Frame.LongestOf(sp))
 	job := PanelJob{
-		Strips: strips, OnEdge: o.Way == OnEdge, Rows: o.Rows, LeastThickness: g.Target,
+		Strips: strips, OnEdge: o.Way == OnEdge, Rows: rows, LeastThickness: g.Target,
 		Length:  full,
 		Joining: shop.WidthAllowance / 2, EndCut: shop.Kerf("crosscut"), CleanUp: shop.CleanUp / 2,
 		Step: cmp.Or(piece.StepLimit, shop.StepLimit), Say: m.say,

@@ -13,7 +13,7 @@ import (
 // WayOption is one way a part could be made from this pile by these machines.
 type WayOption struct {
 	Way    Way
-	Rows   int            // rows or layers of one copy
+	Rows   int            // rows or layers of one copy; of mixed panels the most
 	Each   measure.Length // width a row gives, or thickness a layer or strip gives
 	Pieces int            // pieces end to end in one row
 	Mixed  bool           // rows of different widths, as the pile gives them

@@ -352,7 +352,7 @@ func (s *stepper) glue() {
 	for i, g := range m.plan.GlueUps {
 		var subs []string
 		for _, b := range m.plan.Blanks {
-			if b.Part == g.Part {
+			if b.Part == g.Part && (b.Up == 0 || g.Key == fmt.Sprintf("%d/%d", g.Part, b.Up)) {
 				subs = append(subs, "blank "+b.Key)
 			}
 		}

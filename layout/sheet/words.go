@@ -152,6 +152,9 @@ func wayName(w *words.Language, o plan.WayOption) string {
 	case plan.Laminated:
 		return w.Format("%d layers glued face to face", o.Rows)
 	case plan.FlatPanel:
+		if least, most := o.RowRange(); least < most {
+			return w.Format("%d to %d rows of several widths glued edge to edge", least, most)
+		}
 		if o.Mixed {
 			return w.Format("%d rows of several widths glued edge to edge", o.Rows)
 		}

@@ -2,6 +2,7 @@ package glueups
 
 import (
 	"errors"
+	"fmt"
 	"slices"
 	"strconv"
 
@@ -43,7 +44,7 @@ func wayLines(p *plan.Plan) []wayLine {
 
 func wayColumns() []control.Column {
 	return []control.Column{
-		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Chosen"), Width: 82, Tip: lang.L("the plan's choice, or yours")}, {Title: lang.L("Way"), Width: 104, Tip: lang.L("solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge; mixed: strips of the widths the pile has, for a panel glued in one go")}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers")},
+		{Title: lang.L("Part"), Width: 84, Stretch: true}, {Title: lang.L("Chosen"), Width: 82, Tip: lang.L("the plan's choice, or yours")}, {Title: lang.L("Way"), Width: 104, Tip: lang.L("solid: from one board; laminated: layers face to face; flat panel: rows edge to edge; on edge: strips stood on edge; mixed: strips of the widths the pile has, each panel of its own")}, {Title: lang.L("Rows"), Width: 54, Numeric: true, Tip: lang.L("rows of a panel, or layers")},
 		{Title: lang.L("Pieces"), Width: 62, Numeric: true, Tip: lang.L("end to end in one row")}, {Title: lang.L("Thick"), Width: 70, Numeric: true, Tip: lang.L("what planing can reach, and what the part needs")}, {Title: lang.L("Wood"), Width: 80, Numeric: true, Tip: lang.L("face area of every board the whole piece then opens")},
 		{Title: lang.L("Boards"), Width: 64, Numeric: true}, {Title: lang.L("Money"), Width: 78, Numeric: true, Tip: lang.L("price of those boards")},
 		{Title: lang.L("Gluing"), Width: 84, Numeric: true, Tip: lang.L("jointing, gluing and flattening that all chosen ways ask for")},
@@ -71,7 +72,11 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		}
 		return wayName(l.way), state
 	case 3:
-		return strconv.Itoa(l.option.Rows), state
+		least, most := l.option.RowRange()
+		if least < most {
+			return fmt.Sprintf("%d–%d", least, most), state
+		}
+		return strconv.Itoa(most), state
 	case 4:
 		return strconv.Itoa(l.option.Pieces), state
 	case 12:
