@@ -81,8 +81,9 @@ func (c *curing) cures(finds []func(Short, Blank) string, s Short, b Blank) []st
 	return out
 }
 
-// does puts a changed project together and reports whether that makes the blanks.
-func (c *curing) does(q *Project, part ID) bool {
+// does puts a changed project together and reports whether that makes the blanks;
+// with others, the other parts may be made another way for it.
+func (c *curing) does(q *Project, part ID, others bool) bool {
 	if c.probes >= mostProbes || c.m.ctx.Err() != nil || len(c.m.plan.Copies) > mostShaped {
 		return false
 	}
@@ -95,15 +96,26 @@ func (c *curing) does(q *Project, part ID) bool {
 	for i := range m.plan.Ways { // as the parts are made now, where they still can be
 		m.chooseLike(&m.plan.Ways[i], c.m.plan.Ways, part)
 	}
-	return c.cutsIt(m, part)
+	return m.cut(true) == nil && (c.helps(m, part) || others && c.withOtherWays(m, part))
 }
 
-// cutsIt reports whether the quick solver makes the blanks of the part, and no other
-// part is the worse for it.
-func (c *curing) cutsIt(m *making, part ID) bool {
-	if m.cut(true) != nil {
+// withOtherWays reports whether the change does where other parts give way to it: are
+// made another way themselves, or leave the wood it needs after a longer look.
+func (c *curing) withOtherWays(m *making, part ID) bool {
+	m.enough = true
+	if _, err := m.tryWays(); err != nil {
 		return false
 	}
+	if c.helps(m, part) {
+		return true
+	}
+	m.effort = carefulEffort
+	return m.cut(true) == nil && c.helps(m, part)
+}
+
+// helps reports whether the cuts make the blanks of the part, and no other part is
+// the worse for it.
+func (c *curing) helps(m *making, part ID) bool {
 	now := map[ID]int{}
 	for _, s := range c.m.plan.Cuts.Short {
 		id, _ := KeyPart(s.Blank)
@@ -141,7 +153,7 @@ func (c *curing) otherWay(_ Short, b Blank) string {
 	if !ok || sp.Way == AnyWay {
 		return ""
 	}
-	for _, w := range []Way{Solid, Laminated, FlatPanel, OnEdge} {
+	for _, w := range []Way{Solid, Laminated, FlatPanel, OnEdge, MixedPanel} {
 		if w == sp.Way {
 			continue
 		}
@@ -152,14 +164,14 @@ func (c *curing) otherWay(_ Short, b Blank) string {
 				}
 			})
 		})
-		if c.does(q, b.Part) {
+		if c.does(q, b.Part, true) {
 			return fmt.Sprintf("the %s made %s", sp.Name, wayWord[w])
 		}
 	}
 	return ""
 }
 
-var wayWord = map[Way]string{Solid: "of one board", Laminated: "of layers", FlatPanel: "of edge-glued rows", OnEdge: "of strips on edge"}
+var wayWord = map[Way]string{Solid: "of one board", Laminated: "of layers", FlatPanel: "of edge-glued rows", OnEdge: "of strips on edge", MixedPanel: "of mixed strips"}
 
 // measuresIn lists the measures that texts name, in the maker's order.
 func (c *curing) measuresIn(texts ...string) []Measure {
@@ -204,7 +216,7 @@ func (c *curing) oneFewer(_ Short, b Blank) string {
 		if !ok || v.IsLength() {
 			continue
 		}
-		if n, err := v.Count(); err == nil && n > 1 && c.does(c.with(x.ID, fmt.Sprintf("%d pcs", n-1)), b.Part) {
+		if n, err := v.Count(); err == nil && n > 1 && c.does(c.with(x.ID, fmt.Sprintf("%d pcs", n-1)), b.Part, false) {
 			return fmt.Sprintf("%s %d instead of %d", clip(x.Name), n-1, n)
 		}
 	}
@@ -232,7 +244,7 @@ func (c *curing) smaller(_ Short, b Blank) string {
 			continue
 		}
 		hi := (now*3/4 + step - 1) / step * step // does, if anything does
-		if !c.does(c.with(x.ID, measure.Exact(hi)), b.Part) {
+		if !c.does(c.with(x.ID, measure.Exact(hi)), b.Part, false) {
 			continue
 		}
 		lo := now
@@ -241,7 +253,7 @@ func (c *curing) smaller(_ Short, b Blank) string {
 			if mid <= hi {
 				break
 			}
-			if c.does(c.with(x.ID, measure.Exact(mid)), b.Part) {
+			if c.does(c.with(x.ID, measure.Exact(mid)), b.Part, false) {
 				hi = mid
 			} else {
 				lo = mid
@@ -263,7 +275,7 @@ func (c *curing) moreBoards(s Short, b Blank) string {
 		c.probes++
 		m := &making{ctx: c.m.ctx, tools: c.m.tools, plan: c.m.plan}
 		m.plan.Project = q
-		return c.cutsIt(m, b.Part)
+		return m.cut(true) == nil && c.helps(m, b.Part)
 	}
 	lo, hi := 0, s.Count // one board for each blank always does
 	for hi-lo > 1 && c.probes < mostProbes {
