@@ -45,6 +45,7 @@ func Compose(ctx context.Context, job Job, opt Options) (Panel, error) {
 		return Panel{}, c.short(true)
 	}
 	c.chain()
+	c.byClasses()
 	if !c.settled() {
 		c.search()
 	}
@@ -64,6 +65,7 @@ type composer struct {
 	work     int
 	floors   []floorBound
 	best     *Panel
+	fewest   bool // no panel of as little loss was found to have fewer end joints
 	progress func(Progress)
 }
 
@@ -120,6 +122,11 @@ func (s *scaled) plans(floor int64, first *windowPlan) []*windowPlan {
 // bound is the least over all floors: every panel has one of them.
 func (c *composer) bound() decimal.Decimal {
 	b := c.floors[0].least
+	for _, f := range c.floors[1:] {
+		if f.least.LessThan(b) {
+			b = f.least
+		}
+	}
 	if c.best != nil && c.best.Planed.LessThan(b) {
 		return c.best.Planed
 	}
@@ -133,8 +140,11 @@ func (c *composer) proved() bool {
 }
 
 // settled is true when neither wood nor end joints can get better: with a proof,
-// and no more pieces in a row than the longest strip asks for.
+// and no more pieces in a row than the longest strip asks for, or than the classes do.
 func (c *composer) settled() bool {
+	if c.fewest && c.proved() {
+		return true
+	}
 	longest := int64(1)
 	for _, l := range c.s.length {
 		longest = max(longest, min(l, c.s.panel))

@@ -1,0 +1,291 @@
+package rows
+
+import (
+	"cmp"
+	"slices"
+)
+
+// Where strips differ in what they take of the panel's width, mixing them in a
+// row is dear, and the strips of one size across, a class, make rows by
+// themselves as far as they reach. A row is as wide as its thinnest class; what
+// it holds of others is planed off by their difference. So a composition comes
+// to this: how many rows are as wide as each class, and how much of dearer
+// classes is in them.
+//
+// Of a class of total length T come k full rows and at most a length x beside
+// them for a row that is filled up from dearer classes. Strips and rows that
+// hang together (share a piece) make a set; v strips and r rows in a set take at
+// least v+r-1 pieces, so at least r-1 cuts. With one set, x = T - k·(row + cut).
+// Each further set holds full rows only and spares one cut, less what it leaves
+// over: worth something where strips come to r·(row + cut) - cut within a cut's
+// width. The best choice of such sets, no two with a strip in common, gives the
+// most x there can be. What a mixed row takes of the next class is one more thing
+// to be made from that class, and may be in such a set too.
+//
+// The classes are gone through from the thinnest on (dynamic programming): how
+// many rows so far, and what is owed to the last mixed row by the next class. More
+// than one mixed row of one class, and pieces of a class after the next, are
+// taken to owe nothing, which bounds the loss still. Steps and staggers are left
+// out and kept by the rows laid. Strips higher than the floor are taken to be just
+// as high.
+type classes struct {
+	s      *scaled
+	list   []class
+	height int64 // of all strips, at least
+	t      int64 // of the panel
+	piece  int64 // the shortest allowed; 0 = any
+	nodes  int   // left for laying
+}
+
+// class is the usable strips of one size across.
+type class struct {
+	across int64
+	strips []int // the longest first
+	total  int64 // length
+	spared map[made]int64
+}
+
+// made is what a class gives besides x: full rows and what is owed.
+type made struct{ rows, owed int64 }
+
+const (
+	classStrips = 18     // of larger classes, sets are not looked at one by one
+	sparedNodes = 20_000 // of the choice of sets
+)
+
+// classesAbove sorts the strips of a floor into classes; nil where the bound does
+// not apply.
+func (s *scaled) classesAbove(floor int64) *classes {
+	if s.even || s.job.Rows <= 0 || s.shift > 0 {
+		return nil
+	}
+	c := &classes{s: s, t: floor - s.cleanup2, piece: int64(s.job.MinPiece) / s.unit}
+	order := s.byCost(floor)
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Or(cmp.Compare(s.across[a], s.across[b]), cmp.Compare(s.length[b], s.length[a]))
+	})
+	for _, i := range order {
+		if k := len(c.list) - 1; k < 0 || c.list[k].across != s.across[i] {
+			c.list = append(c.list, class{across: s.across[i], spared: map[made]int64{}})
+		}
+		k := &c.list[len(c.list)-1]
+		k.strips = append(k.strips, i)
+		k.total += s.length[i]
+		if c.height == 0 || s.height[i] < c.height {
+			c.height = s.height[i]
+		}
+	}
+	return c
+}
+
+// classRows is a choice for the classes so far.
+type classRows struct {
+	laid  int   // rows
+	owed  int64 // by the next class to the last mixed row
+	cost  int64 // at least
+	loose bool  // something was left out of the count
+	n     int   // rows as wide as the last class
+	x     int64 // what the last class gives to its mixed row; 0 = none is mixed
+	from  *classRows
+}
+
+// least is the choice that costs least; loose ones, which may not be possible, are
+// let in for a bound. nil where there is none.
+func (c *classes) least(loose bool) *classRows {
+	front := []classRows{{}}
+	for k := range c.list {
+		var next []classRows
+		for i := range front {
+			c.extend(k, &front[i], loose, func(r classRows) { r.from = &front[i]; next = append(next, r) })
+		}
+		// A choice that costs no less than one that owes less is not kept.
+		slices.SortStableFunc(next, func(a, b classRows) int {
+			return cmp.Or(cmp.Compare(a.laid, b.laid), cmp.Compare(a.owed, b.owed), cmp.Compare(a.cost, b.cost), compareBool(a.loose, b.loose))
+		})
+		front = nil
+		for _, r := range next {
+			if f := len(front) - 1; f < 0 || front[f].laid != r.laid || r.cost < front[f].cost {
+				front = append(front, r)
+			}
+		}
+	}
+	var best *classRows
+	for i, r := range front {
+		if r.laid == c.s.job.Rows && r.owed == 0 && (best == nil || r.cost < best.cost) {
+			best = &front[i]
+		}
+	}
+	return best
+}
+
+func compareBool(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	}
+	return 1
+}
+
+// extend gives the choices for class k after a choice for those before it.
+func (c *classes) extend(k int, from *classRows, loose bool, add func(classRows)) {
+	q := &c.list[k]
+	panel, piece := c.s.panel, c.piece
+	if q.total < from.owed {
+		return
+	}
+	row := panel * (q.across*c.height - (q.across-c.s.joining2)*c.t)
+	for n := 0; from.laid+n <= c.s.job.Rows; n++ {
+		r := classRows{laid: from.laid + n, cost: from.cost + int64(n)*row, loose: from.loose, n: n}
+		if n == 0 {
+			add(r)
+			continue
+		}
+		x := c.most(q, made{int64(n - 1), from.owed})
+		if x >= panel {
+			add(r)
+			continue
+		}
+		if k+1 == len(c.list) {
+			return
+		}
+		over := c.height * (c.list[k+1].across - q.across) // for a unit of length of the next class
+		if x = min(x, panel-piece); x >= piece {
+			m := r
+			m.x, m.owed = x, panel-x
+			m.cost += over * m.owed
+			add(m)
+			if loose && k+2 < len(c.list) {
+				m.x, m.owed, m.loose = 0, 0, true
+				m.cost += c.height * (c.list[k+2].across - c.list[k+1].across) * piece
+				add(m)
+			}
+		}
+		if lacks := int64(n)*panel - (q.total - from.owed); loose && n > 1 {
+			r.loose = true
+			r.cost += over * max(2*piece, lacks)
+			add(r)
+		}
+	}
+}
+
+// most is the length that a class gives at most beside what is made of it.
+func (c *classes) most(q *class, m made) int64 {
+	x := q.total - m.rows*(c.s.panel+c.s.cut)
+	if m.owed > 0 {
+		x -= m.owed + c.s.cut
+	}
+	// Looked at closely only where it matters.
+	if all := m.rows + 1; x < c.s.panel && x+all*c.s.cut >= c.piece {
+		x += c.sparedBy(q, m)
+	}
+	return x
+}
+
+// sparedBy is the most length that sets of strips of their own spare.
+func (c *classes) sparedBy(q *class, m made) int64 {
+	if v, known := q.spared[m]; known {
+		return v
+	}
+	v := c.spare(q, m)
+	q.spared[m] = v
+	return v
+}
+
+// tidy is a set of strips that comes to full rows, and perhaps what is owed, with
+// less than a cut left over.
+type tidy struct {
+	strips uint32
+	rows   int64
+	owed   bool
+	spares int64
+}
+
+func (c *classes) spare(q *class, m made) int64 {
+	all := m.rows // sets there can be
+	if m.owed > 0 {
+		all++
+	}
+	all *= c.s.cut
+	if len(q.strips) > classStrips || all == 0 {
+		return all
+	}
+	sums := make([]int64, 1<<len(q.strips)) // length of every set
+	for b, i := range q.strips {
+		for set := range 1 << b {
+			sums[1<<b|set] = sums[set] + c.s.length[i]
+		}
+	}
+	var sets []tidy
+	for set, sum := range sums {
+		if set == 0 {
+			continue
+		}
+		each := c.s.panel + c.s.cut
+		if r := (sum + c.s.cut) / each; r > 0 && r <= m.rows {
+			if over := sum + c.s.cut - r*each; over < c.s.cut {
+				sets = append(sets, tidy{uint32(set), r, false, c.s.cut - over})
+			}
+		}
+		if m.owed > 0 && sum >= m.owed {
+			if r := (sum - m.owed) / each; r <= m.rows {
+				if over := sum - m.owed - r*each; over < c.s.cut {
+					sets = append(sets, tidy{uint32(set), r, true, c.s.cut - over})
+				}
+			}
+		}
+	}
+	slices.SortStableFunc(sets, func(a, b tidy) int { return cmp.Compare(b.spares, a.spares) })
+	// What sets that may share strips spare at most, for rows left to be made and
+	// with what is owed or without.
+	most := [2][]int64{make([]int64, m.rows+1), make([]int64, m.rows+1)}
+	for with := range 2 {
+		for rows := range m.rows + 1 {
+			v := most[0][rows]
+			for _, w := range sets {
+				if w.rows <= rows && (with > 0 || !w.owed) {
+					rest := with
+					if w.owed {
+						rest = 0
+					}
+					if w.rows > 0 || w.owed {
+						v = max(v, w.spares+most[rest][rows-w.rows])
+					}
+				}
+			}
+			most[with][rows] = v
+		}
+	}
+	owes := 0
+	if m.owed > 0 {
+		owes = 1
+	}
+	best, nodes := int64(0), sparedNodes
+	var choose func(from int, used uint32, rows int64, owes int, sum int64)
+	choose = func(from int, used uint32, rows int64, owes int, sum int64) {
+		best = max(best, sum)
+		if sum+most[owes][rows] <= best {
+			return
+		}
+		for k := from; k < len(sets); k++ {
+			w := sets[k]
+			if nodes--; nodes < 0 {
+				return
+			}
+			if w.strips&used != 0 || w.rows > rows || w.owed && owes == 0 {
+				continue
+			}
+			if w.owed {
+				choose(k+1, used|w.strips, rows-w.rows, 0, sum+w.spares)
+			} else {
+				choose(k+1, used|w.strips, rows-w.rows, owes, sum+w.spares)
+			}
+		}
+	}
+	choose(0, 0, m.rows, owes, 0)
+	if nodes < 0 {
+		return most[owes][m.rows]
+	}
+	return best
+}
