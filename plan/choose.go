@@ -297,6 +297,9 @@ func (m *making) job(first bool) CutJob {
 	for _, pw := range m.plan.Ways {
 		if o, ok := pw.Choice(); ok {
 			for _, b := range o.Blanks {
+				if b.unsawn(&p.Shop) != "" {
+					continue // told as a part that can't be made; the others are cut all the same
+				}
 				j.Blanks = append(j.Blanks, m.stillWanted(b))
 			}
 		}

@@ -259,7 +259,7 @@ func (m *making) withStrips(want Blank, kept []mixedRow, lacks []measure.Length,
 		for _, w := range widths {
 			more += w - shop.WidthAllowance
 		}
-		if narrow := widths[0] - more; narrow-shop.WidthAllowance >= sp.T {
+		if narrow := widths[0] - more; narrow-shop.WidthAllowance >= sp.T && narrow >= shop.Kerf("rip") {
 			widths[0] = narrow
 		}
 		for _, w := range widths {
@@ -377,7 +377,7 @@ func (s pileShape) stripWidths(shop *Shop, sp SizedPart, want Blank, most int) [
 		}
 		for n := measure.Length(1); n <= 3; n++ {
 			w := (b.Width - (n-1)*kerf) / n / step * step
-			if gives := w - shop.WidthAllowance; gives >= sp.T && gives > 0 && gives < sp.W {
+			if gives := w - shop.WidthAllowance; gives >= sp.T && gives > 0 && gives < sp.W && w >= kerf {
 				out = append(out, w)
 				whole[w] = whole[w] || n == 1
 			}

@@ -87,6 +87,18 @@ func (s pileShape) fits(b Blank) (bool, string) {
 	return false, "no one board is thick, long and wide enough"
 }
 
+// unsawn says why the saws can't be asked for a blank; empty where they can.
+func (b Blank) unsawn(shop *Shop) string {
+	switch {
+	case b.Sheet || b.Strips != nil:
+	case b.Width < shop.Kerf("rip"):
+		return "its width is less than the rip kerf of the saw"
+	case b.Length < shop.Kerf("crosscut"):
+		return "its length is less than the crosscut kerf of the saw"
+	}
+	return ""
+}
+
 // clearLength is the longest clear length among boards at least that thick and wide.
 func (s pileShape) clearLength(thick, wide measure.Length, species string) measure.Length {
 	var best measure.Length
@@ -132,7 +144,11 @@ func (s pileShape) ways(shop *Shop, piece *Piece, sp SizedPart, long measure.Len
 		o.Fits = true
 		for i := range o.Blanks {
 			o.Blanks[i].toRuler(s.metric)
-			if ok, why := s.fits(o.Blanks[i]); !ok {
+			ok, why := s.fits(o.Blanks[i])
+			if fault := o.Blanks[i].unsawn(shop); fault != "" {
+				ok, why = false, fault
+			}
+			if !ok {
 				o.Fits, o.Why = false, why
 			}
 		}
