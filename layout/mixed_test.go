@@ -376,3 +376,48 @@ func TestMoreBoardsNeverMakeStripsCostMore(t *testing.T) {
 	}
 	t.Logf("%d of %d compared", compared, n)
 }
+
+// A panel wider than the planer is planed in parts that are joined afterwards. By hand:
+// rows of 4 1/8 + 3 7/8 and 3 1/8 + 2 3/8 + 2 1/8 in pass a planer of 8 in as two; the
+// order in which good pieces lie outside would take three. No strip is wider than the
+// planer.
+func TestAMixedPanelWiderThanThePlanerTakesTheFewestParts(t *testing.T) {
+	const in = measure.Inch
+	wide := func(q *plan.Project) {
+		q.Parts = slices.Clone(q.Parts)
+		q.Parts[0].Width = "15 5/8 in"
+		q.Shop.Machines = slices.Clone(q.Shop.Machines)
+		for i := range q.Shop.Machines {
+			if q.Shop.Machines[i].Kind == "planer" {
+				q.Shop.Machines[i].MaxWidth = 8 * in
+			}
+		}
+	}
+	p := made(t, panelOf(34*in/8, 18*in/8, 26*in/8, 20*in/8, 32*in/8).With(wide))
+	if faults := mixedFaults(p); !chosen(t, p).Mixed || len(faults) > 0 {
+		t.Fatalf("%+v: %v", chosen(t, p), faults)
+	}
+	g := p.GlueUps[0]
+	if len(g.Beds) != 2 || !g.Panel.Proved {
+		t.Errorf("%d parts of %+v", len(g.Beds), g.Panel.Rows)
+	}
+	for _, bed := range g.Beds {
+		sum := measure.Length(0)
+		for _, r := range g.Panel.Rows[bed[0]-1 : bed[1]] {
+			sum += r.Width
+		}
+		if sum > 8*in {
+			t.Errorf("rows %d to %d are %v wide", bed[0], bed[1], sum)
+		}
+	}
+	if stepAt(p, "join/") < 0 || stepAt(p, "glue/"+g.Key+"/2") < 0 {
+		t.Error("no step joins the parts")
+	}
+	for _, o := range made(t, panelOf(9*in, 25*in/8, 25*in/8).With(wide)).Ways[0].Options {
+		for _, b := range o.Blanks {
+			if o.Mixed && b.Width > 8*in {
+				t.Errorf("a strip of %v", b.Width)
+			}
+		}
+	}
+}

@@ -361,13 +361,17 @@ func (m *making) goOnMixed() {
 }
 
 // stripWidths are the widths that boards long and thick enough give strips of:
-// whole, or ripped into two or three, no narrower than the panel is thick. Where there
-// are more than so many, parts of boards go first, and of two that are nearly alike
+// whole, or ripped into two or three, no narrower than the panel is thick and no wider
+// than the planer takes. Where there are more than so many, parts of boards go first, and of two that are nearly alike
 // the wider, which fewer boards give.
 func (s pileShape) stripWidths(shop *Shop, sp SizedPart, want Blank, most int) []measure.Length {
 	step, kerf := finestInch, shop.Kerf("rip")
 	if s.metric {
 		step = finestMetric
+	}
+	widest := sp.W - 1
+	if planer, ok := shop.Machine("planer"); ok && planer.MaxWidth > 0 {
+		widest = min(widest, planer.MaxWidth)
 	}
 	whole := map[measure.Length]bool{}
 	var out []measure.Length
@@ -377,7 +381,7 @@ func (s pileShape) stripWidths(shop *Shop, sp SizedPart, want Blank, most int) [
 		}
 		for n := measure.Length(1); n <= 3; n++ {
 			w := (b.Width - (n-1)*kerf) / n / step * step
-			if gives := w - shop.WidthAllowance; gives >= sp.T && gives > 0 && gives < sp.W && w >= kerf {
+			if gives := w - shop.WidthAllowance; gives >= sp.T && gives > 0 && gives <= widest && w >= kerf {
 				out = append(out, w)
 				whole[w] = whole[w] || n == 1
 			}
