@@ -39,12 +39,17 @@ func (b *Blank) toRuler(metric bool) {
 	}
 }
 
-// setting writes a size that a machine is set to: as shown, or to the last digit
-// where what is shown is rounded, so that equal words are equal settings.
+// setting writes a size that a machine is set to: as shown, or, where what is shown
+// is rounded, so finely that equal words are equal settings: fractions of an inch in
+// full, millimetres to the hundredth, far below either ruler's step.
 func (m *making) setting(l measure.Length) string {
-	text := m.say(l)
-	if strings.HasPrefix(text, "≈") {
-		return measure.ExactIn(l, m.plan.Project.Shop.Unit())
+	const hundredth = measure.Millimetre / 100
+	text, unit := m.say(l), m.plan.Project.Shop.Unit()
+	switch {
+	case !strings.HasPrefix(text, "≈"):
+		return text
+	case unit == measure.Inches || l%hundredth == 0:
+		return measure.ExactIn(l, unit)
 	}
-	return text
+	return "≈" + measure.ExactIn((l+hundredth/2)/hundredth*hundredth, unit)
 }

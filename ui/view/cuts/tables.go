@@ -25,7 +25,7 @@ func (r *Room) length(l measure.Length) string {
 func (r *Room) boardGrid() *control.Grid {
 	list := func() []plan.CutBoard { return r.cuts().Boards }
 	g := control.NewGrid([]control.Column{
-		{Title: lang.L("Board"), Width: 60, Tip: lang.L("what is chalked on it")}, {Title: lang.L("Size"), Width: 168}, {Title: lang.L("Species"), Width: 80}, {Title: lang.L("Lies at"), Width: 90, Tip: lang.L("where to find it")},
+		{Title: lang.L("Board"), Width: 60, Tip: lang.L("what is chalked on it")}, {Title: lang.L("Size"), Width: 206}, {Title: lang.L("Species"), Width: 80}, {Title: lang.L("Lies at"), Width: 90, Tip: lang.L("where to find it")},
 		{Title: lang.L("Cut from it"), Width: 180, Stretch: true, Tip: lang.L("marks of the blanks, in the order they leave the board")}, {Title: lang.L("Used"), Width: 56, Numeric: true, Tip: lang.L("share of its face that becomes blanks")},
 		{Title: lang.L("Goes back"), Width: 170, Stretch: true, Tip: lang.L("leftovers long enough to keep")}, {Title: lang.L("Price"), Width: 64, Numeric: true, Tip: lang.L("what the board cost")},
 	}, func() int { return len(list()) }, func(row, col int) (string, control.CellState) {

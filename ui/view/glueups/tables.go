@@ -35,7 +35,7 @@ func (r *Room) listGrid() *control.Grid {
 	list := func() []plan.GlueUp { return r.plan().GlueUps }
 	g := control.NewGrid([]control.Column{
 		{Title: lang.L("Part"), Width: 72, Stretch: true}, {Title: lang.L("Way"), Width: 80}, {Title: lang.L("Rows"), Width: 50, Numeric: true, Tip: lang.L("rows of a panel, or layers of a lamination; after the stroke the end joints within the rows")},
-		{Title: lang.L("As glued"), Width: 118, Tip: lang.L("length and width as glued")}, {Title: lang.L("Thick"), Width: 118, Tip: lang.L("what planing can reach, and what the part needs")},
+		{Title: lang.L("As glued"), Width: 126, Tip: lang.L("length and width as glued")}, {Title: lang.L("Thick"), Width: 118, Tip: lang.L("what planing can reach, and what the part needs")},
 		{Title: lang.L("Planed away"), Width: 128, Numeric: true, Tip: lang.L("wood that ends as shavings, and its share of the glued panel")}, {Title: lang.L("Proof"), Width: 98, Tip: lang.L("whether another arrangement of the strips could plane away less")},
 		{Title: lang.L("Clamps"), Width: 60, Tip: lang.L("needed by the 45° rule, and how many of the shop open wide enough")},
 		{Title: lang.L("Stands"), Width: 100, Tip: lang.L("in the clamps, and until it may be planed or loaded")}, {Title: lang.L("Glue"), Width: 50, Numeric: true},
@@ -63,6 +63,12 @@ func (r *Room) listGrid() *control.Grid {
 	return g
 }
 
+// bare writes a length for a narrow column: inches have their sign, millimetres
+// are named in the window's last line.
+func bare(p *plan.Project, l measure.Length) string {
+	return strings.TrimSuffix(desk.Length(p, l), " mm")
+}
+
 // listCell gives one cell of the table of glue-ups.
 func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellState) {
 	length := func(l measure.Length) string { return desk.Length(p, l) }
@@ -78,13 +84,13 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 		}
 		return strconv.Itoa(len(g.Panel.Rows)), control.CellState{}
 	case colSize:
-		return length(g.Length) + " x " + length(g.Width), control.CellState{}
+		return bare(p, g.Length) + " x " + bare(p, g.Width), control.CellState{}
 	case colThick:
 		state := control.CellState{}
 		if g.Thickness < g.Target {
 			state = control.CellState{Warn: true, Message: lang.L("Planing leaves {{.thickness}}, but the part needs {{.target}}.", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)})}
 		}
-		return lang.L("{{.thickness}} for {{.target}}", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)}), state
+		return lang.L("{{.thickness}} for {{.target}}", locale.With{"thickness": bare(p, g.Thickness), "target": bare(p, g.Target)}), state
 	case colPlaned:
 		return planed(p, g), control.CellState{}
 	case colProof:

@@ -14,7 +14,6 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
 	"pilewright/ui/control"
-	"pilewright/ui/desk"
 	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
@@ -96,7 +95,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		if t.Thick == 0 {
 			return "–", state
 		}
-		return desk.Length(p, t.Thick), state
+		return bare(p, t.Thick), state
 	case 6:
 		return area(p, t.Wood), state
 	case 7:
@@ -108,7 +107,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 	case 10:
 		return show(t.Cost), state
 	}
-	return desk.Length(p, t.Kept), state
+	return bare(p, t.Kept), state
 }
 
 func missingText(n int) string {
