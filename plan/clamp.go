@@ -2,11 +2,13 @@ package plan
 
 import (
 	"fmt"
+	"strconv"
 	"strings"
 	"time"
 
 	"pilewright/plan/glue"
 	"pilewright/plan/measure"
+	"pilewright/plan/trade"
 	"pilewright/plan/wood"
 )
 
@@ -39,7 +41,7 @@ func (m *making) clamp(g *GlueUp) {
 	}
 	var clamps []glue.Clamp
 	for _, c := range shop.Clamps {
-		clamps = append(clamps, glue.Clamp{Kind: c.Kind, Opening: c.Opening, Count: c.Count})
+		clamps = append(clamps, glue.Clamp{Kind: c.Kind, Opening: c.Opening, Count: c.Count, Force: c.ForceLbf})
 	}
 	species := wood.Reckon(m.speciesOf(g)).Species
 	g.Clamping = Clamping{Open: use.Open + use.Closed, Plan: glue.Make(panel, glue.Conditions{Glue: use.Glue, TempC: shop.TempC, HardnessN: species.HardnessN, Stressed: g.Way == Laminated}, clamps)}
@@ -75,7 +77,8 @@ func (m *making) clampWords(g *GlueUp) []string {
 	if len(over) > 0 {
 		say("From the left end, over the work at %s.", strings.Join(over, ", "))
 	}
-	say("Pressure for this wood: %.0f to %.0f psi, about %.0f lbf a clamp.", c.Pressure.LowPsi, c.Pressure.HighPsi, c.Force)
+	low, high := m.pressure(c.Pressure)
+	say("Pressure for this wood: %s to %s, about %s a clamp.", low, high, m.force(c.Force))
 	if g.Way == Laminated {
 		say("Two cauls over the whole face, %s long, waxed or papered, spread the pressure.", m.say(g.Length))
 	} else {
@@ -114,9 +117,15 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 	c := &g.Clamping
 	temp := m.plan.Project.Shop.TempC
 	tell := func(code string, sev Severity, text, do, source string) {
+		for i := range m.glue { // copies of a part are told of together
+			if f := &m.glue[i]; f.Code == code && f.Text == text && f.Subject.Part == g.Part {
+				f.Subject.Marks = append(f.Subject.Marks, g.Copy)
+				return
+			}
+		}
 		m.glue = append(m.glue, Finding{Code: code, Severity: sev, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}}, Text: text, Do: do, Source: source})
 	}
-	c.Say = append(c.Say, fmt.Sprintf("Wax or paper on the cauls; firm pressure, about %.0f lbf a clamp. Scrape the squeeze-out when it has skinned over.", c.Force))
+	c.Say = append(c.Say, fmt.Sprintf("Wax or paper on the cauls; firm pressure, about %s a clamp. Scrape the squeeze-out when it has skinned over.", m.force(c.Force)))
 	if len(c.Groups) > 1 && len(g.Beds) < 2 {
 		why := "so that the glue stays open"
 		if c.Staged {
@@ -140,12 +149,52 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 			tell("glue.cold", Stop, fmt.Sprintf("At %.0f °C the glue (%s) forms no film; it needs %.0f °C. The joint would be weak.", temp, use.name, use.MinC), "Warm the shop, the wood and the glue; leave air under the panel and turn it. Or take a glue that stands the cold.", use.Source)
 		}
 	}
+	if c.FirmPsi > 0 && c.FirmPsi < c.Pressure.LowPsi {
+		low, high := m.pressure(c.Pressure)
+		do := fmt.Sprintf("Joint the faces until they close under a light hand, and set every clamp that opens wide enough: together they reach %s.", m.psi(c.AllPsi))
+		if c.AllPsi <= c.FirmPsi {
+			do = "Joint the faces until they close under a light hand, and borrow more or stronger clamps."
+		}
+		tell("clamp.light", Note, fmt.Sprintf("A firm hand on the %d clamps presses the %s with %s; this wood wants %s to %s for the thinnest glue line.", len(c.Clamps), g.Name, m.psi(c.FirmPsi), low, high), do, "pressure: a glue maker's guide; force of a clamp: the shop's clamps")
+	}
 	if !use.TooCold(temp) && use.TooCold(temp-warmMargin) {
 		tell("glue.cool", Note, fmt.Sprintf("At %.0f °C the glue cures slowly: %s in the clamps.", temp, HoursText(c.InClamps)), "Bring the wood into a warm room the day before.", use.Source)
 	}
 	if moist := m.plan.Project.Shop.WoodMoisture; moist > dampWood {
 		tell("glue.damp", Warn, fmt.Sprintf("The wood is at %.0f %% moisture; glue wants 6 to 10 %%.", moist), "Stack it with stickers in a heated room for one to two weeks.", "trade pages: 7 to 14 days to settle")
 	}
+}
+
+// Units of pressure and force, exact by definition.
+const (
+	megapascalPerPsi = 0.0068947572931683613
+	kilonewtonPerLbf = 0.0044482216152605
+)
+
+// psi writes a pressure as the shop measures.
+func (m *making) psi(v float64) string {
+	if m.plan.Project.Shop.Inches {
+		return amount(v, 0, "psi")
+	}
+	return amount(v*megapascalPerPsi, 2, "MPa")
+}
+
+// pressure writes the ends of a range, the unit behind the second.
+func (m *making) pressure(p trade.Pressure) (low, high string) {
+	low, _, _ = strings.Cut(m.psi(p.LowPsi), " ")
+	return low, m.psi(p.HighPsi)
+}
+
+// force writes a force as the shop measures.
+func (m *making) force(lbf float64) string {
+	if m.plan.Project.Shop.Inches {
+		return amount(lbf, 0, "lbf")
+	}
+	return amount(lbf*kilonewtonPerLbf, 1, "kN")
+}
+
+func amount(v float64, places int, unit string) string {
+	return strconv.FormatFloat(v, 'f', places, 64) + " " + unit
 }
 
 // goes lists glue-ups of one panel in their order.

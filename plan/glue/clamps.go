@@ -18,6 +18,7 @@ type Clamp struct {
 	Kind    string
 	Opening measure.Length
 	Count   int
+	Force   float64 // of each in a firm hand, lbf; 0 = not known
 }
 
 // Panel is what is glued: rows side by side, Length long.
@@ -42,6 +43,7 @@ type Standing struct {
 	At   measure.Length // from the panel's end
 	Kind string
 	Over bool // over the panel; else under it
+	lbf  float64
 }
 
 // Shortage names what stands in the way of clamping a panel at once.
@@ -63,6 +65,8 @@ type Plan struct {
 	Clamps    []Standing // as many as there are, evenly spread
 	Force     float64    // of each, lbf, for pressure in the middle of its range
 	Pressure  trade.Pressure
+	FirmPsi   float64        // with which a firm hand on these clamps presses; 0 = not known
+	AllPsi    float64        // the same of every clamp of the shop that opens wide enough
 	CaulWidth measure.Length // caul width with which the clamps at hand suffice; 0 = not needed
 	GlueML    float64
 	Groups    []Group // glued one after the other; the last joins the others, where there are several
@@ -94,8 +98,8 @@ func Make(p Panel, c Conditions, shop []Clamp) Plan {
 	for _, w := range p.Rows {
 		across += w
 	}
-	kinds := wideEnough(shop, across+2*p.Caul)
-	out.Clamps = stand(p.Length, out.Needed, kinds)
+	wide := wideEnough(shop, across+2*p.Caul)
+	out.Clamps = stand(p.Length, out.Needed, wide)
 	have := len(out.Clamps)
 	switch {
 	case have == 0:
@@ -115,12 +119,15 @@ func Make(p Panel, c Conditions, shop []Clamp) Plan {
 		out.Groups, out.Short, out.CaulWidth = groups, nil, 0
 		if last := groups[len(groups)-1]; len(groups) > 1 {
 			out.Spacing, out.Needed = last.Spacing, last.Needed
-			out.Clamps = stand(p.Length, out.Needed, kinds)
+			out.Clamps = stand(p.Length, out.Needed, wide)
 			out.Force = trade.ClampForceLbf(inches(p.Length), inches(p.Height), psi) / float64(max(len(out.Clamps), 1))
 			out.Staged = have < count
 		}
 	} else if out.Groups, ok = p.inTime(max(have, 1), open); !ok {
 		out.Short = append(out.Short, GlueTooQuick)
+	}
+	if face := inches(p.Length) * inches(p.Height); face > 0 {
+		out.FirmPsi, out.AllPsi = firm(out.Clamps)/face, firm(stand(p.Length, len(wide), wide))/face
 	}
 	if c.Glue.TooCold(c.TempC) {
 		out.Short = append(out.Short, TooCold)
@@ -150,18 +157,18 @@ func Count(length, spacing measure.Length) int {
 	return int((span+spacing-1)/spacing) + 1
 }
 
-// wideEnough lists one entry a clamp that opens at least that wide, the
-// narrowest first so that long clamps stay free.
-func wideEnough(shop []Clamp, opening measure.Length) []string {
+// wideEnough lists each clamp that opens at least that wide, the shortest first,
+// without spring clamps.
+func wideEnough(shop []Clamp, opening measure.Length) []Clamp {
 	list := append([]Clamp(nil), shop...)
 	sort.SliceStable(list, func(a, b int) bool { return list[a].Opening < list[b].Opening })
-	var out []string
+	var out []Clamp
 	for _, c := range list {
 		if c.Kind == "spring" || c.Opening < opening {
 			continue
 		}
 		for range c.Count {
-			out = append(out, c.Kind)
+			out = append(out, c)
 		}
 	}
 	return out
@@ -169,16 +176,28 @@ func wideEnough(shop []Clamp, opening measure.Length) []string {
 
 // stand spreads clamps evenly along the panel, alternating under and over so
 // that they do not cup it.
-func stand(length measure.Length, needed int, kinds []string) []Standing {
-	n := min(needed, len(kinds))
+func stand(length measure.Length, needed int, clamps []Clamp) []Standing {
+	n := min(needed, len(clamps))
 	out := make([]Standing, n)
 	for i := range out {
-		out[i] = Standing{At: length / 2, Kind: kinds[i], Over: i%2 == 1}
+		out[i] = Standing{At: length / 2, Kind: clamps[i].Kind, Over: i%2 == 1, lbf: clamps[i].Force}
 		if n > 1 {
 			out[i].At = FromEnd + (length-2*FromEnd)*measure.Length(i)/measure.Length(n-1)
 		}
 	}
 	return out
+}
+
+// firm is the force of clamps together, lbf; 0 where that of one is not known.
+func firm(clamps []Standing) float64 {
+	sum := 0.0
+	for _, c := range clamps {
+		if c.lbf <= 0 {
+			return 0
+		}
+		sum += c.lbf
+	}
+	return sum
 }
 
 // caulFor is the caul width that lets the clamps at hand do, or 0 where their

@@ -78,8 +78,30 @@ func rows(n int, w measure.Length) (out []measure.Length) {
 	return out
 }
 
+// Worked by hand: a joint of 36 in by 3/4 in has a face of 27 in².
+func TestFirmHandPressesWithItsForceOverTheJoint(t *testing.T) {
+	const in = measure.Inch
+	for _, c := range []struct {
+		name      string
+		shop      []Clamp
+		firm, all float64
+	}{
+		{"four are wanted, six are there", []Clamp{{"bar", 48 * in, 6, 540}}, 80, 120},
+		{"the shorter are taken first", []Clamp{{"pipe", 60 * in, 2, 1080}, {"bar", 48 * in, 4, 270}}, 40, 120},
+		{"one force is not known", []Clamp{{"bar", 48 * in, 3, 540}, {"pipe", 60 * in, 9, 0}}, 0, 0},
+		{"a spring clamp presses nothing", []Clamp{{"spring", 48 * in, 9, 540}}, 0, 0},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			got := Make(Panel{Length: 36 * in, Rows: rows(4, 6*in), Height: 3 * in / 4}, Conditions{}, c.shop)
+			if got.Needed != 4 || math.Abs(got.FirmPsi-c.firm) > 1e-9 || math.Abs(got.AllPsi-c.all) > 1e-9 {
+				t.Errorf("%d clamps, %v and %v psi; want 4, %v and %v", got.Needed, got.FirmPsi, got.AllPsi, c.firm, c.all)
+			}
+		})
+	}
+}
+
 func TestClampsStandWithinTheirSpacing(t *testing.T) {
-	shop := []Clamp{{"bar", 900 * measure.Millimetre, 4}, {"pipe", 1200 * measure.Millimetre, 6}, {"F", 300 * measure.Millimetre, 20}, {"spring", 2 * measure.Metre, 50}}
+	shop := []Clamp{{"bar", 900 * measure.Millimetre, 4, 0}, {"pipe", 1200 * measure.Millimetre, 6, 0}, {"F", 300 * measure.Millimetre, 20, 0}, {"spring", 2 * measure.Metre, 50, 0}}
 	yellow, _ := trade.GlueByID("pva-yellow")
 	p := Panel{Length: 1200 * measure.Millimetre, Rows: rows(8, 70*measure.Millimetre), Height: 18 * measure.Millimetre, Caul: 40 * measure.Millimetre}
 	got := Make(p, Conditions{Glue: yellow, TempC: 21}, shop)
@@ -105,7 +127,7 @@ func TestClampsStandWithinTheirSpacing(t *testing.T) {
 func TestTooFewClampsAskForWiderCauls(t *testing.T) {
 	yellow, _ := trade.GlueByID("pva-yellow")
 	p := Panel{Length: 1000 * measure.Millimetre, Rows: rows(4, 50*measure.Millimetre), Height: 18 * measure.Millimetre}
-	shop := []Clamp{{"bar", 900 * measure.Millimetre, 5}}
+	shop := []Clamp{{"bar", 900 * measure.Millimetre, 5, 0}}
 	got := Make(p, Conditions{Glue: yellow, TempC: 21}, shop)
 	if len(got.Short) == 0 || got.Short[0] != TooFew || got.CaulWidth <= 0 {
 		t.Fatalf("got %+v", got)
@@ -172,7 +194,7 @@ func TestRounds(t *testing.T) {
 func TestTooFewLongClampsGlueInStages(t *testing.T) {
 	yellow, _ := trade.GlueByID("pva-yellow")
 	p := Panel{Length: 1200 * measure.Millimetre, Rows: rows(8, 40*measure.Millimetre), Height: 18 * measure.Millimetre, Caul: 50 * measure.Millimetre}
-	shop := []Clamp{{"bar", 900 * measure.Millimetre, 5}, {"F", 300 * measure.Millimetre, 8}}
+	shop := []Clamp{{"bar", 900 * measure.Millimetre, 5, 0}, {"F", 300 * measure.Millimetre, 8, 0}}
 	got := Make(p, Conditions{Glue: yellow, TempC: 21}, shop)
 	if len(got.Short) != 0 || !got.Staged || len(got.Groups) != 3 || got.Groups[0].Needed != 8 || got.Groups[2].Needed != 5 || got.Needed != 5 || len(got.Clamps) != 5 {
 		t.Errorf("got %+v", got)
@@ -187,7 +209,7 @@ func TestTooFewLongClampsGlueInStages(t *testing.T) {
 func TestBedsAreGluedBeforeTheyAreJoined(t *testing.T) {
 	yellow, _ := trade.GlueByID("pva-yellow")
 	p := Panel{Length: 900 * measure.Millimetre, Rows: rows(7, 60*measure.Millimetre), Height: 18 * measure.Millimetre, Caul: 50 * measure.Millimetre, Beds: [][2]int{{1, 3}, {4, 6}, {7, 7}}}
-	got := Make(p, Conditions{Glue: yellow, TempC: 21}, []Clamp{{"bar", 900 * measure.Millimetre, 12}})
+	got := Make(p, Conditions{Glue: yellow, TempC: 21}, []Clamp{{"bar", 900 * measure.Millimetre, 12, 0}})
 	var at [][2]int
 	for _, g := range got.Groups {
 		at = append(at, [2]int{g.From, g.To})

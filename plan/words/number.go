@@ -30,7 +30,7 @@ var (
 	fraction = regexp.MustCompile(`(\d)\.(\d)`)
 	sum      = regexp.MustCompile(`^(-?)([$€£¥₹₩₫])(\d+(?:\.\d+)?)$`)
 	aWord    = regexp.MustCompile(`\pL{2,}`)
-	bareUnit = regexp.MustCompile(`\b(?:mm|cm|kg|lb|in|min|ml|°C|m²|ft²|lbf|ft)\b`)
+	bareUnit = regexp.MustCompile(`\b(?:mm|cm|kg|lb|in|min|ml|°C|m²|ft²|lbf|psi|kN|MPa|ft)\b`)
 	aMark    = regexp.MustCompile(`\b\pLu+\d+\w*\b`)
 	dated    = regexp.MustCompile(`^(?:(\pL+) )?(\d{1,2}) (\pL+)(?: (\d{4}))?(?:,? (\d{2}:\d{2}))?$`)
 )

@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -109,6 +110,46 @@ func numberField[T any](title, tip string, high float64, of func(*T) *float64) f
 	}}
 }
 
+// forceField is a force kept in lbf, written and read as the shop measures or in
+// the unit that is typed behind it.
+func forceField[T any](title, tip string, of func(*T) *float64) field[T] {
+	home := func(s *plan.Shop) (string, float64) {
+		if s.Inches {
+			return "lbf", 1
+		}
+		return "kN", kilonewtonPerLbf
+	}
+	return field[T]{title, tip, 100, func(s *plan.Shop, t T) string {
+		if *of(&t) == 0 {
+			return ""
+		}
+		unit, per := home(s)
+		if unit == "lbf" {
+			return locale.Float(*of(&t), -1) + " " + unit
+		}
+		return locale.Float(*of(&t)*per, 2) + " " + unit
+	}, func(s *plan.Shop, t *T, v string) error {
+		_, per := home(s)
+		for unit, p := range map[string]float64{"lbf": 1, "kN": kilonewtonPerLbf, "N": 1000 * kilonewtonPerLbf} {
+			if number, ok := strings.CutSuffix(v, unit); ok && strings.TrimLeft(number, "0123456789.,  ") == "" {
+				v, per = strings.TrimSpace(number), p
+			}
+		}
+		if v == "" {
+			v = "0"
+		}
+		var n float64
+		if err := readNumber(v, 0, math.Floor(10_000*per), &n); err != nil {
+			return err
+		}
+		*of(t) = n / per
+		return nil
+	}}
+}
+
+// kilonewtonPerLbf is exact by definition.
+const kilonewtonPerLbf = 0.0044482216152605
+
 var machineKinds = []string{"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench"}
 
 func machines(d desk.Desk) *control.Grid {
@@ -159,6 +200,6 @@ func clamps(d desk.Desk) *control.Grid {
 	return table(d, lang.L("clamps"), func(s *plan.Shop) *[]T { return &s.Clamps }, T{Kind: lang.L("bar"), Opening: 24 * measure.Inch, Count: 1}, []field[T]{
 		textField(lang.L("Clamps"), lang.L("bar, pipe, F, spring"), 140, func(t *T) *string { return &t.Kind }),
 		lengthField(lang.L("Open to"), "", func(t *T) *measure.Length { return &t.Opening }), count,
-		numberField(lang.L("Force, lbf"), lang.L("a firm hand gives"), 10_000, func(t *T) *float64 { return &t.ForceLbf }),
+		forceField(lang.L("Force"), lang.L("a firm hand gives; lbf, N or kN"), func(t *T) *float64 { return &t.ForceLbf }),
 	})
 }
