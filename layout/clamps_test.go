@@ -152,3 +152,48 @@ func TestGlueUpsNeverStandInTheSameClamps(t *testing.T) {
 		t.Error("no two glue-ups ever stood at once: nothing was tested")
 	}
 }
+
+// The force of a firm hand is a field of the shop: what it says of a lamination is
+// reckoned here anew, all four legs are told of at once, and stronger clamps end it.
+func TestClampsTooWeakForTheWoodAreTold(t *testing.T) {
+	p := demoProject(t)
+	light := func(p *plan.Project) []plan.Finding {
+		made, err := plan.Make(context.Background(), p, quickTools(), nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.DeleteFunc(slices.Clone(made.Findings), func(f plan.Finding) bool {
+			if f.Code != "clamp.light" {
+				return true
+			}
+			i := slices.IndexFunc(made.GlueUps, func(g plan.GlueUp) bool { return g.Part == f.Subject.Part })
+			g := made.GlueUps[i]
+			long, high := g.Length, g.Thickness
+			if g.Way == plan.Laminated {
+				high = g.Panel.Rows[0].Width
+			}
+			sum := 0.0
+			for _, c := range g.Clamping.Clamps {
+				k := slices.IndexFunc(p.Shop.Clamps, func(s plan.Clamp) bool { return s.Kind == c.Kind })
+				sum += p.Shop.Clamps[k].ForceLbf
+			}
+			psi := sum * float64(measure.Inch) / float64(long) * float64(measure.Inch) / float64(high)
+			if want := fmt.Sprintf("with %.0f psi;", psi); !strings.Contains(f.Text, want) || psi >= 100 {
+				t.Errorf("%q; want %q", f.Text, want)
+			}
+			return false
+		})
+	}
+	list := light(p)
+	if !slices.ContainsFunc(list, func(f plan.Finding) bool { return len(f.Subject.Marks) == 4 }) {
+		t.Errorf("no finding tells of the four legs: %+v", list)
+	}
+	if rest := light(p.With(func(q *plan.Project) {
+		q.Shop.Clamps = slices.Clone(q.Shop.Clamps)
+		for i := range q.Shop.Clamps {
+			q.Shop.Clamps[i].ForceLbf = 10_000
+		}
+	})); len(rest) > 0 {
+		t.Errorf("clamps of 10,000 lbf are too weak: %+v", rest)
+	}
+}
