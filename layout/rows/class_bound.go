@@ -43,6 +43,7 @@ type class struct {
 	strips []int // the longest first
 	total  int64 // length
 	spared map[made]int64
+	less   map[made]int64 // that x must be shorter, since it could not be laid
 }
 
 // made is what a class gives besides x: full rows and what is owed.
@@ -66,7 +67,7 @@ func (s *scaled) classesAbove(floor int64) *classes {
 	})
 	for _, i := range order {
 		if k := len(c.list) - 1; k < 0 || c.list[k].across != s.across[i] {
-			c.list = append(c.list, class{across: s.across[i], spared: map[made]int64{}})
+			c.list = append(c.list, class{across: s.across[i], spared: map[made]int64{}, less: map[made]int64{}})
 		}
 		k := &c.list[len(c.list)-1]
 		k.strips = append(k.strips, i)
@@ -142,7 +143,11 @@ func (c *classes) extend(k int, from *classRows, loose bool, add func(classRows)
 			add(r)
 			continue
 		}
-		x := c.most(q, made{int64(n - 1), from.owed})
+		m := made{int64(n - 1), from.owed}
+		x := c.most(q, m)
+		if !loose {
+			x -= q.less[m]
+		}
 		if x >= panel {
 			add(r)
 			continue
@@ -152,14 +157,14 @@ func (c *classes) extend(k int, from *classRows, loose bool, add func(classRows)
 		}
 		over := c.height * (c.list[k+1].across - q.across) // for a unit of length of the next class
 		if x = min(x, panel-piece); x >= piece {
-			m := r
-			m.x, m.owed = x, panel-x
-			m.cost += over * m.owed
-			add(m)
+			r := r
+			r.x, r.owed = x, panel-x
+			r.cost += over * r.owed
+			add(r)
 			if loose && k+2 < len(c.list) {
-				m.x, m.owed, m.loose = 0, 0, true
-				m.cost += c.height * (c.list[k+2].across - c.list[k+1].across) * piece
-				add(m)
+				r.x, r.owed, r.loose = 0, 0, true
+				r.cost += c.height * (c.list[k+2].across - c.list[k+1].across) * piece
+				add(r)
 			}
 		}
 		if lacks := int64(n)*panel - (q.total - from.owed); loose && n > 1 {

@@ -13,10 +13,11 @@ import (
 
 // Bounds of laying.
 const (
-	shareNodes  = 200_000 // sets tried in a class
-	betterNodes = 50_000  // more of them, once a choice is found
-	blockNodes  = 600     // rows tried in a set
-	wholeMost   = 3       // whole strips in a row beside the piece that ends it
+	shareNodes  = 40_000 // sets tried in a class
+	betterNodes = 50_000 // more of them, once a choice is found
+	blockNodes  = 600    // rows tried in a set
+	wholeMost   = 3      // whole strips in a row beside the piece that ends it
+	moreCuts    = 2      // in a set, where it is not found without
 )
 
 // things are what a set of strips makes: full rows, and perhaps what the class
@@ -40,6 +41,7 @@ type classLayer struct {
 	blocks  []block
 	nodes   int // left
 	spent   int
+	more    int   // cuts in a set beyond those that it must have
 	waste   int64 // of the blocks
 	known   map[block]*cutter
 	seen    map[shared]int64 // least waste so far
@@ -56,34 +58,35 @@ type shared struct {
 }
 
 // lay cuts n rows from class k, or n-1 and x, and what is owed. The rows come
-// first, then x, then what is owed; nil where none are found. fewest is true when
-// no choice of sets takes fewer pieces.
-func (c *classes) lay(k, n int, x, owed int64) (rows [][]cutPiece, fewest bool) {
+// first, then x, then what is owed; nil where none are found.
+func (c *classes) lay(k, n int, x, owed int64) [][]cutPiece {
 	q := &c.list[k]
 	want := things{int64(n), x > 0, owed > 0}
 	if want.x {
 		want.rows--
 	}
 	if want == (things{}) {
-		return [][]cutPiece{}, true
+		return [][]cutPiece{}
 	}
 	if len(q.strips) > 64 {
-		return nil, false
+		return nil
 	}
 	l := &classLayer{classes: c, q: q, x: x, owed: owed, known: map[block]*cutter{}, seen: map[shared]int64{}, least: never}
 	l.slack = q.total - l.length(want)
-	fewest = true
-	for extra := range len(q.strips) {
-		l.nodes = min(shareNodes, c.nodes)
-		l.share(want, extra)
-		c.nodes -= l.spent
-		l.spent = 0
-		if l.best != nil {
-			return l.rows(), fewest
+	for l.more = range moreCuts + 1 {
+		clear(l.known)
+		for extra := range len(q.strips) {
+			clear(l.seen)
+			l.nodes = min(shareNodes, c.nodes)
+			l.share(want, extra)
+			c.nodes -= l.spent
+			l.spent = 0
+			if l.best != nil {
+				return l.rows()
+			}
 		}
-		fewest = fewest && l.nodes >= 0
 	}
-	return nil, false
+	return nil
 }
 
 func (l *classLayer) length(m things) int64 {
@@ -244,7 +247,8 @@ type cutter struct {
 	want   []int64 // lengths still to be made, 0 = made
 	made   [][]cutPiece
 	nodes  int
-	pieces int // that may still be cut
+	pieces int  // that may still be cut
+	parts  bool // a row may hold a part of a rest beside the piece that ends it
 }
 
 func (l *classLayer) cutUp(b block) *cutter {
@@ -264,7 +268,7 @@ func (l *classLayer) cutUp(b block) *cutter {
 		d.want = append(d.want, l.owed)
 	}
 	d.made = make([][]cutPiece, len(d.want))
-	d.pieces = len(d.strips) + len(d.want) - 1
+	d.pieces, d.parts = len(d.strips)+len(d.want)-1+l.more, l.more > 0
 	ok := d.next()
 	l.count(blockNodes - d.nodes)
 	if ok {
@@ -354,16 +358,21 @@ func (d *cutter) fill(k int, want int64, from int, row []cutPiece) bool {
 	}
 	for i := from; i < len(d.rest); i++ {
 		v := d.rest[i]
-		if v < d.piece || v >= want {
-			continue
+		for j, n := range [3]int64{v, v - d.piece - d.s.cut, d.piece} {
+			if j > 0 && !d.parts {
+				break
+			}
+			if n < d.piece || n > v || n >= want {
+				continue
+			}
+			d.rest[i] = v - n - d.s.cut
+			d.pieces--
+			if d.fill(k, want-n, i+1, append(slices.Clip(row), cutPiece{d.strips[i], n})) {
+				return true
+			}
+			d.pieces++
+			d.rest[i] = v
 		}
-		d.rest[i] = 0
-		d.pieces--
-		if d.fill(k, want-v, i+1, append(slices.Clip(row), cutPiece{d.strips[i], v})) {
-			return true
-		}
-		d.pieces++
-		d.rest[i] = v
 	}
 	return false
 }

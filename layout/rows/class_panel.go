@@ -2,6 +2,9 @@ package rows
 
 import "math/rand/v2"
 
+// choices is how many are tried to be laid.
+const choices = 12
+
 // nodesOfWork is how many nodes of laying take as long as a unit of work.
 const nodesOfWork = 4
 
@@ -23,13 +26,19 @@ func (c *composer) byClasses() {
 				f.least = least
 			}
 		}
-		r := q.least(false)
-		if r == nil || len(c.job.Locks) > 0 {
+		if len(c.job.Locks) > 0 {
 			continue
 		}
 		spare := max(c.limit-c.work, 0) / 2 * nodesOfWork
 		q.nodes = spare
-		rows, fewest := q.rows(r)
+		var rows [][]cutPiece
+		for try := 0; try < choices && rows == nil; try++ {
+			r := q.least(false)
+			if r == nil {
+				break
+			}
+			rows = q.rows(r)
+		}
 		c.work += (spare - q.nodes) / nodesOfWork
 		if rows == nil {
 			continue
@@ -39,22 +48,22 @@ func (c *composer) byClasses() {
 		}
 		d := c.s.newSearcher(c.ctx, f.floor, nil, 2)
 		c.offer(measureUp(c.job, d.arrangement(rows)))
-		c.fewest = fewest && c.proved()
+		c.neat = c.proved()
 	}
 	c.sortFloors()
 }
 
-// rows lays the rows of a choice; nil where it finds none. fewest is true when each
-// class was laid with no more pieces than it must be.
-func (c *classes) rows(last *classRows) (out [][]cutPiece, fewest bool) {
-	fewest = true
+// rows lays the rows of a choice; nil where it finds none, and the next choice is
+// another.
+func (c *classes) rows(last *classRows) (out [][]cutPiece) {
 	var owed []cutPiece // by this class, of the row after
 	for k, r := len(c.list)-1, last; r.from != nil; k, r = k-1, r.from {
-		rows, few := c.lay(k, r.n, r.x, r.from.owed)
+		rows := c.lay(k, r.n, r.x, r.from.owed)
 		if rows == nil {
-			return nil, false
+			m := made{int64(r.n - 1), r.from.owed}
+			c.list[k].less[m] = max(2*c.list[k].less[m], c.s.cut, 1)
+			return nil
 		}
-		fewest = fewest && few
 		var next []cutPiece
 		if r.from.owed > 0 {
 			next, rows = rows[len(rows)-1], rows[:len(rows)-1]
@@ -64,5 +73,5 @@ func (c *classes) rows(last *classRows) (out [][]cutPiece, fewest bool) {
 		}
 		out, owed = append(out, rows...), next
 	}
-	return out, fewest
+	return out
 }

@@ -65,7 +65,7 @@ type composer struct {
 	work     int
 	floors   []floorBound
 	best     *Panel
-	fewest   bool // no panel of as little loss was found to have fewer end joints
+	neat     bool // the best panel is one of the classes, laid with few end joints
 	progress func(Progress)
 }
 
@@ -142,7 +142,7 @@ func (c *composer) proved() bool {
 // settled is true when neither wood nor end joints can get better: with a proof,
 // and no more pieces in a row than the longest strip asks for, or than the classes do.
 func (c *composer) settled() bool {
-	if c.fewest && c.proved() {
+	if c.neat && c.proved() {
 		return true
 	}
 	longest := int64(1)
