@@ -20,17 +20,24 @@ type plans struct {
 	// recutOnly is for piles too large for one linear program.
 	recutOnly bool
 	packer    *packer // nil where no selection of boards is known
-	turn      int
+	packed    int64   // work of the packer
+	dived     int64   // work of rounds beside it
 }
+
+// packedShare is how much more work a packer has, where there is one, than dives
+// and recuts, which begin after it.
+const packedShare = 8
 
 // search looks for a better plan in the ways there are, by turns.
 func (p *plans) search() {
-	p.turn++
-	if p.packer != nil && !p.packer.none && p.turn%8 != 0 {
-		p.take(p.packer.try(p.ub))
+	before := p.clk.work
+	if p.packer != nil && !p.packer.none && p.packed <= packedShare*(p.dived+50*quantum) {
+		p.take(p.packer.try(p.ub, p.best))
+		p.packed += p.clk.work - before
 		return
 	}
 	p.round()
+	p.dived += p.clk.work - before
 }
 
 // recutWork is what a recut costs beyond its pricing and pivots.
