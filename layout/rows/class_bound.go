@@ -22,16 +22,15 @@ import (
 // most x there can be. What a mixed row takes of the next class is one more thing
 // to be made from that class, and may be in such a set too.
 //
-// The classes are gone through from the thinnest on (dynamic programming): how
-// many rows so far, and what is owed to the last mixed row by the next class. More
-// than one mixed row of one class, and pieces of a class after the next, are
-// taken to owe nothing, which bounds the loss still. Steps and staggers are left
-// out and kept by the rows laid. Strips higher than the floor are taken to be just
-// as high.
+// The classes are gone through from the thinnest on (dynamic programming): how many
+// rows so far, how many of them are open, which later classes go on with, and the
+// length that these want; that it is not taken from this class costs the difference
+// to the next. What more than one open row wants is poured, without cuts, which
+// bounds the loss still. Steps and staggers are left out and kept by the rows laid.
 type classes struct {
 	s      *scaled
 	list   []class
-	height int64 // of all strips, at least
+	height int64 // of all strips
 	t      int64 // of the panel
 	piece  int64 // the shortest allowed; 0 = any
 	nodes  int   // left for laying
@@ -57,10 +56,10 @@ const (
 // classesAbove sorts the strips of a floor into classes; nil where the bound does
 // not apply.
 func (s *scaled) classesAbove(floor int64) *classes {
-	if s.even || s.job.Rows <= 0 || s.shift > 0 {
+	if s.even || !s.flat || s.job.Rows <= 0 || s.shift > 0 {
 		return nil
 	}
-	c := &classes{s: s, t: floor - s.cleanup2, piece: int64(s.job.MinPiece) / s.unit}
+	c := &classes{s: s, height: floor, t: floor - s.cleanup2, piece: int64(s.job.MinPiece) / s.unit}
 	order := s.byCost(floor)
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(s.across[a], s.across[b]), cmp.Compare(s.length[b], s.length[a]))
@@ -72,9 +71,6 @@ func (s *scaled) classesAbove(floor int64) *classes {
 		k := &c.list[len(c.list)-1]
 		k.strips = append(k.strips, i)
 		k.total += s.length[i]
-		if c.height == 0 || s.height[i] < c.height {
-			c.height = s.height[i]
-		}
 	}
 	return c
 }
@@ -82,37 +78,47 @@ func (s *scaled) classesAbove(floor int64) *classes {
 // classRows is a choice for the classes so far.
 type classRows struct {
 	laid  int   // rows
-	owed  int64 // by the next class to the last mixed row
+	open  int   // of them not full yet: later classes go on with them; 3 = or more
+	owed  int64 // length that they want
 	cost  int64 // at least
-	loose bool  // something was left out of the count
-	n     int   // rows as wide as the last class
-	x     int64 // what the last class gives to its mixed row; 0 = none is mixed
-	from  *classRows
+	loose bool  // cuts or what single rows want were left out of the count
+
+	n    int   // rows as wide as the last class
+	x    int64 // what the last class gives to one of them that stays open; 0 = none
+	more int64 // what it gives to the row that was open
+	by   made  // what it makes besides x, or besides more to a row that stays open
+	from *classRows
 }
 
-// least is the choice that costs least; loose ones, which may not be possible, are
-// let in for a bound. nil where there is none.
-func (c *classes) least(loose bool) *classRows {
+// least is the choice that costs least, less than a limit; loose ones, which may not
+// be possible, are let in for a bound. nil where there is none.
+func (c *classes) least(loose bool, limit int64) *classRows {
 	front := []classRows{{}}
 	for k := range c.list {
 		var next []classRows
 		for i := range front {
-			c.extend(k, &front[i], loose, func(r classRows) { r.from = &front[i]; next = append(next, r) })
+			c.extend(k, &front[i], loose, func(r classRows) {
+				// The rows to come are no narrower than this class.
+				if r.cost+int64(c.s.job.Rows-r.laid)*c.row(k) < limit && (k+1 < len(c.list) || r.open == 0) {
+					r.from = &front[i]
+					next = append(next, r)
+				}
+			})
 		}
 		// A choice that costs no less than one that owes less is not kept.
 		slices.SortStableFunc(next, func(a, b classRows) int {
-			return cmp.Or(cmp.Compare(a.laid, b.laid), cmp.Compare(a.owed, b.owed), cmp.Compare(a.cost, b.cost), compareBool(a.loose, b.loose))
+			return cmp.Or(cmp.Compare(a.laid, b.laid), cmp.Compare(a.open, b.open), cmp.Compare(a.owed, b.owed), cmp.Compare(a.cost, b.cost), compareBool(a.loose, b.loose))
 		})
 		front = nil
 		for _, r := range next {
-			if f := len(front) - 1; f < 0 || front[f].laid != r.laid || r.cost < front[f].cost {
+			if f := len(front) - 1; f < 0 || front[f].laid != r.laid || front[f].open != r.open || r.cost < front[f].cost {
 				front = append(front, r)
 			}
 		}
 	}
 	var best *classRows
 	for i, r := range front {
-		if r.laid == c.s.job.Rows && r.owed == 0 && (best == nil || r.cost < best.cost) {
+		if r.laid == c.s.job.Rows && (best == nil || r.cost < best.cost) {
 			best = &front[i]
 		}
 	}
@@ -129,61 +135,117 @@ func compareBool(a, b bool) int {
 	return 1
 }
 
+// row is what a row of class k alone costs.
+func (c *classes) row(k int) int64 {
+	across := c.list[k].across
+	return c.s.panel * (across*c.height - (across-c.s.joining2)*c.t)
+}
+
 // extend gives the choices for class k after a choice for those before it.
 func (c *classes) extend(k int, from *classRows, loose bool, add func(classRows)) {
 	q := &c.list[k]
 	panel, piece := c.s.panel, c.piece
-	if q.total < from.owed {
-		return
+	over := int64(0) // of a length that is owed, by the next class and not by this one
+	if k+1 < len(c.list) {
+		over = c.height * (c.list[k+1].across - q.across)
 	}
-	row := panel * (q.across*c.height - (q.across-c.s.joining2)*c.t)
+	most := func(m made) int64 {
+		if loose {
+			return c.most(q, m)
+		}
+		return c.most(q, m) - q.less[m]
+	}
 	for n := 0; from.laid+n <= c.s.job.Rows; n++ {
-		r := classRows{laid: from.laid + n, cost: from.cost + int64(n)*row, loose: from.loose, n: n}
-		if n == 0 {
+		r := classRows{laid: from.laid + n, loose: from.loose, n: n}
+		owing := func(r classRows, open int, owed int64) {
+			r.open, r.owed = open, owed
+			r.cost = from.cost + int64(n)*c.row(k) + over*owed
 			add(r)
-			continue
 		}
-		m := made{int64(n - 1), from.owed}
-		x := c.most(q, m)
-		if !loose {
-			x -= q.less[m]
-		}
-		if x >= panel {
-			add(r)
-			continue
-		}
-		if k+1 == len(c.list) {
-			return
-		}
-		over := c.height * (c.list[k+1].across - q.across) // for a unit of length of the next class
-		if x = min(x, panel-piece); x >= piece {
-			r := r
-			r.x, r.owed = x, panel-x
-			r.cost += over * r.owed
-			add(r)
-			if loose && k+2 < len(c.list) {
-				r.x, r.owed, r.loose = 0, 0, true
-				r.cost += c.height * (c.list[k+2].across - c.list[k+1].across) * piece
-				add(r)
+		rows, lacks := int64(n), int64(n)*panel+from.owed-q.total
+		if from.open <= 1 {
+			// What is owed is given.
+			full := r
+			full.more, full.by = from.owed, made{rows - 1, from.owed}
+			if n == 0 {
+				if lacks <= 0 {
+					owing(full, 0, 0)
+				}
+			} else if x := most(full.by); x >= panel {
+				owing(full, 0, 0)
+			} else if x = min(x, panel-piece); x > 0 && x >= piece {
+				full.x = x
+				owing(full, 1, panel-x)
 			}
 		}
-		if lacks := int64(n)*panel - (q.total - from.owed); loose && n > 1 {
-			r.loose = true
-			r.cost += over * max(2*piece, lacks)
-			add(r)
+		if from.open == 1 {
+			// The open row gets nothing, or a part.
+			if by := (made{rows - 1, 0}); n == 0 || most(by) >= panel {
+				none := r
+				none.by = by
+				owing(none, 1, from.owed)
+			}
+			part := r
+			part.by = made{rows, 0}
+			part.more = min(most(part.by), from.owed-piece)
+			if part.more > 0 && part.more >= piece {
+				owing(part, 1, from.owed-part.more)
+			}
+		}
+		if !loose {
+			continue
+		}
+		r.loose = true
+		if from.open <= 1 {
+			switch {
+			case n >= 2 && from.open == 0:
+				owing(r, 2, max(2*piece, 2*panel-c.beside(q, made{rows - 2, 0})))
+			case n >= 1 && from.open == 1:
+				// With the row that was open, or two others.
+				two := from.owed + panel - c.beside(q, made{rows - 1, 0})
+				if n >= 2 {
+					two = min(two, 2*panel-c.beside(q, made{rows - 2, from.owed}))
+				}
+				owing(r, 2, max(2*piece, two))
+			}
+			if n+from.open >= 3 {
+				owing(r, 3, max(3*piece, lacks))
+			}
+			continue
+		}
+		if lacks <= 0 {
+			owing(r, 0, 0)
+		}
+		if one := max(piece, lacks); one <= panel-piece {
+			owing(r, 1, one)
+		}
+		owing(r, 2, max(2*piece, lacks))
+		if n+from.open >= 3 {
+			owing(r, 3, max(3*piece, lacks))
 		}
 	}
 }
 
-// most is the length that a class gives at most beside what is made of it.
+// most is the length that a class gives at most to one more thing, beside what is
+// made of it; more than a row may be said to be less, but still is more.
 func (c *classes) most(q *class, m made) int64 {
-	x := q.total - m.rows*(c.s.panel+c.s.cut)
-	if m.owed > 0 {
-		x -= m.owed + c.s.cut
-	}
+	x := c.left(q, m)
 	// Looked at closely only where it matters.
 	if all := m.rows + 1; x < c.s.panel && x+all*c.s.cut >= c.piece {
 		x += c.sparedBy(q, m)
+	}
+	return x
+}
+
+// beside is the length that a class gives at most to more things, as long as each of
+// them has any length that suits.
+func (c *classes) beside(q *class, m made) int64 { return c.left(q, m) + c.sparedBy(q, m) }
+
+// left is the length of a class less what is made of it and a cut for each.
+func (c *classes) left(q *class, m made) int64 {
+	x := q.total - m.rows*(c.s.panel+c.s.cut)
+	if m.owed > 0 {
+		x -= m.owed + c.s.cut
 	}
 	return x
 }

@@ -8,9 +8,9 @@ const choices = 12
 // nodesOfWork is how many nodes of laying take as long as a unit of work.
 const nodesOfWork = 4
 
-// byClasses searches the floors where strips differ in what they take of the panel's
-// width: it sharpens their bounds and offers the panels that the least choices come
-// to, with the fewest end joints that the classes can be laid with.
+// byClasses searches where strips differ only in what they take of the panel's width:
+// it sharpens the bound and offers the panel that the least choice comes to, with the
+// fewest end joints that the classes are found to be laid with.
 func (c *composer) byClasses() {
 	for k := range c.floors {
 		f := &c.floors[k]
@@ -21,10 +21,16 @@ func (c *composer) byClasses() {
 		if q == nil {
 			return
 		}
-		if r := q.least(true); r != nil {
-			if least := c.s.wood(r.cost); least.GreaterThan(f.least) {
-				f.least = least
-			}
+		r := q.least(false, never)
+		if r == nil {
+			continue
+		}
+		least := r.cost
+		if l := q.least(true, r.cost); l != nil {
+			least = l.cost
+		}
+		if v := c.s.wood(least); v.GreaterThan(f.least) {
+			f.least = v
 		}
 		if len(c.job.Locks) > 0 {
 			continue
@@ -32,12 +38,11 @@ func (c *composer) byClasses() {
 		spare := max(c.limit-c.work, 0) / 2 * nodesOfWork
 		q.nodes = spare
 		var rows [][]cutPiece
-		for try := 0; try < choices && rows == nil; try++ {
-			r := q.least(false)
-			if r == nil {
+		for try := 0; try < choices && r != nil; try++ {
+			if rows = q.rows(r); rows != nil {
 				break
 			}
-			rows = q.rows(r)
+			r = q.least(false, never)
 		}
 		c.work += (spare - q.nodes) / nodesOfWork
 		if rows == nil {
@@ -56,22 +61,23 @@ func (c *composer) byClasses() {
 // rows lays the rows of a choice; nil where it finds none, and the next choice is
 // another.
 func (c *classes) rows(last *classRows) (out [][]cutPiece) {
-	var owed []cutPiece // by this class, of the row after
+	var open []cutPiece // what later classes give to the open row
 	for k, r := len(c.list)-1, last; r.from != nil; k, r = k-1, r.from {
-		rows := c.lay(k, r.n, r.x, r.from.owed)
+		rows := c.lay(k, r.n, r.x, r.more)
 		if rows == nil {
-			m := made{int64(r.n - 1), r.from.owed}
-			c.list[k].less[m] = max(2*c.list[k].less[m], c.s.cut, 1)
+			less := c.list[k].less
+			less[r.by] = max(2*less[r.by], c.s.cut, 1)
 			return nil
 		}
-		var next []cutPiece
-		if r.from.owed > 0 {
-			next, rows = rows[len(rows)-1], rows[:len(rows)-1]
+		var more []cutPiece
+		if r.more > 0 {
+			more, rows = rows[len(rows)-1], rows[:len(rows)-1]
 		}
 		if r.x > 0 {
-			rows[len(rows)-1] = append(rows[len(rows)-1], owed...)
+			rows[len(rows)-1] = append(rows[len(rows)-1], open...)
+			open = nil
 		}
-		out, owed = append(out, rows...), next
+		out, open = append(out, rows...), append(more, open...)
 	}
 	return out
 }

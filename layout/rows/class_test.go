@@ -67,7 +67,7 @@ func TestClassesAgainstEveryComposition(t *testing.T) {
 		job := Job{OnEdge: true, Length: mm * measure.Length(4+r.IntN(4)), Rows: 2 + r.IntN(2), MinPiece: mm * measure.Length(1+r.IntN(2)),
 			EndCut: mm * measure.Length(r.IntN(3)), Step: 100 * mm, CleanUp: mm, Joining: mm * measure.Length(r.IntN(2))}
 		for i := range 3 + r.IntN(3) {
-			job.Strips = append(job.Strips, Strip{ID: fmt.Sprint(i), Length: mm * measure.Length(2+r.IntN(7)), Width: 9 * mm, Thickness: mm * measure.Length(4+r.IntN(3))})
+			job.Strips = append(job.Strips, Strip{ID: fmt.Sprint(i), Length: mm * measure.Length(2+r.IntN(7)), Width: 9 * mm, Thickness: mm * measure.Length(4+r.IntN(3+2*r.IntN(2)))})
 		}
 		// One too short to be of use keeps the unit at a millimetre.
 		job.Strips = append(job.Strips, Strip{ID: "odd", Length: mm, Width: 9 * mm, Thickness: 4 * mm})
@@ -81,7 +81,7 @@ func TestClassesAgainstEveryComposition(t *testing.T) {
 			continue
 		}
 		tried++
-		bound := c.least(true)
+		bound := c.least(true, never)
 		if bound == nil || bound.cost > want {
 			t.Fatalf("bound %+v, %d is possible: %+v", bound, want, job)
 		}
