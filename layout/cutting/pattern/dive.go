@@ -82,6 +82,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		last   []int // pool columns chosen
 		barred []int // chosen before and found wrong
 		fails  int
+		basis  []int32 // before the choice, where the LP is solved to the end
 	}
 	var steps []step
 	retry := false
@@ -118,6 +119,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		slack = max(e, 0) * float64(ms.step)
 	}
 	allows := func() int64 {
+		if ms.tight && ms.lp.Objective()*ms.norm+float64(ms.sunk()+spent-ub+first.step) > 4e-9 {
+			return ub
+		}
 		share := float64(remaining) / float64(total)
 		return spent + ms.ceilLP(ms.lp.Objective()-slack*share/ms.norm)
 	}
@@ -149,12 +153,26 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 		}
 		skipped := 0
 		idx, x := ms.values()
-		if !retry {
+		// An LP solved to the end loses nothing by its whole patterns: they are no
+		// choice, and go with the one before.
+		safe := false
+		if ms.tight {
+			for n, k := range idx {
+				c := ms.pool[k]
+				safe = safe || x[n] > 1-1e-4 && c.times(left) >= 1 && waste(c) <= room && !ms.lp.Banned(ms.first+k)
+			}
+		}
+		if !retry && (!safe || len(steps) == 0) {
 			steps = append(steps, step{ms: ms, mark: len(plan.Uses)})
+			if ms.tight {
+				steps[len(steps)-1].basis = ms.lp.Basis()
+			}
 		}
 		retry = false
 		top := &steps[len(steps)-1]
-		top.last = nil
+		if !safe {
+			top.last = nil
+		}
 		cs = cs[:0]
 		fixed := false
 		for n, k := range idx {
@@ -172,7 +190,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				}
 				if take(c, n) {
 					fixed = true
-					top.last = append(top.last, k)
+					if !safe {
+						top.last = append(top.last, k)
+					}
 				}
 				continue
 			}
@@ -196,6 +216,9 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 			}
 			sort.SliceStable(cs, func(a, b int) bool { return cs[a].score > cs[b].score })
 			most := 1 + len(cs)/12
+			if ms.tight {
+				most = 1
+			}
 			for n, c := range cs {
 				if n >= most || (n > 0 && c.score < 0.6) {
 					break
@@ -225,7 +248,11 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				ms.lp.Dual(4000)
 			}
 			ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
-			ms.generate(ub-spent, 3+remaining/200+20/(1+len(cs)/4), false, false)
+			rounds := 3 + remaining/200 + 20/(1+len(cs)/4)
+			if ms.tight {
+				rounds = 300
+			}
+			ms.generate(ub-spent, rounds, false, false)
 			if ms.clk.cancelled() {
 				return nil
 			}
@@ -264,7 +291,7 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				top := &steps[len(steps)-1]
 				ms = top.ms
 				giveBack(top.mark)
-				if top.fails++; top.fails <= 2 {
+				if top.fails++; top.fails <= 2 && (len(top.last) > 0 || !ms.tight) {
 					for _, j := range top.last {
 						ms.lp.SetCost(ms.first+j, ms.big*10)
 						ms.lp.Ban(ms.first+j, true)
@@ -281,15 +308,21 @@ func (ms *master) dive(r *rand.Rand, noise float64, ub int64) *Plan {
 				}
 				steps = steps[:len(steps)-1]
 			}
-			ms.lp.Refresh()
-			ms.lp.Dual(4000)
+			if b := steps[len(steps)-1].basis; b == nil || !ms.lp.SetBasis(b) {
+				ms.lp.Refresh()
+				ms.lp.Dual(4000)
+			}
 			ms.lb, ms.top, ms.exact = -1<<62, -1<<62, nil
-			ms.generate(ub-spent, 60, false, false)
+			rounds := 60
+			if ms.tight {
+				rounds = 300
+			}
+			ms.generate(ub-spent, rounds, false, false)
 			if ms.clk.cancelled() {
 				return nil
 			}
 			// The case itself may have been a dead end all along.
-			failed = ms.lb >= ub-spent
+			failed = ms.lb >= ub-spent || ms.tight && allows() >= ub
 			if failed {
 				steps[len(steps)-1].fails = 3
 			}
@@ -344,7 +377,7 @@ func (ms *master) rest(left []int, budget []float64) *master {
 		return nil
 	}
 	c := newMaster(ms.m, ms.clk, ms.oracle, left, supply, 7)
-	c.paid, c.step = paid, ms.step
+	c.paid, c.step, c.tight = paid, ms.step, ms.tight
 	c.demand, c.limit = left, left
 	c.enter(ms.st)
 	c.resume(left, budget)

@@ -37,6 +37,7 @@ type lineOracle struct {
 	sparse []knapsack.List
 	trains []knapsack.Trains
 	loose  bool
+	turn   int    // of More
 	last   []bool // class was filled by the last Price
 	keep   int    // see Keeper
 }
@@ -257,23 +258,27 @@ func (o *lineOracle) Pattern(g int) *Column {
 	return newColumn(g, parts)
 }
 
-// More implements Teller: the best pattern of g around each item in turn.
-func (o *lineOracle) More(g int, most int, take func(*Column)) {
+// More implements Teller: the best pattern of g around each item in turn that no
+// pattern taken before holds, from another item on each time.
+func (o *lineOracle) More(g int, take func(*Column) bool) {
 	c := o.class(g)
 	segs := o.l.Segs[g]
 	if !o.last[c] || len(segs) != 1 || o.l.Safe > 0 || o.tables[c] == &o.sparse[c] && o.sparse[c].Single {
 		return
 	}
 	t, index, size := o.tables[c], o.index[c], segs[0]
-	for k := range index {
+	held := make([]bool, len(index))
+	if cap(o.counts) < len(index) {
+		o.counts = make([]int, len(index))
+	}
+	o.counts = o.counts[:len(index)]
+	o.turn++
+	for n := range index {
+		k := (n + 37*o.turn) % len(index)
 		i := index[k]
-		if o.l.Size[i] > size || most <= 0 {
+		if held[k] || o.l.Size[i] > size {
 			continue
 		}
-		if cap(o.counts) < len(index) {
-			o.counts = make([]int, len(index))
-		}
-		o.counts = o.counts[:len(index)]
 		clear(o.counts)
 		t.Take(size-o.l.Size[i], o.counts)
 		if o.counts[k]+1 > o.limit[i] {
@@ -286,8 +291,11 @@ func (o *lineOracle) More(g int, most int, take func(*Column)) {
 				parts = append(parts, Part{Item: index[q], N: n})
 			}
 		}
-		take(newColumn(g, parts))
-		most--
+		if take(newColumn(g, parts)) {
+			for q, n := range o.counts {
+				held[q] = held[q] || n > 0
+			}
+		}
 	}
 }
 

@@ -64,6 +64,9 @@ type master struct {
 	// proper column is left to add, columns with more copies than the limit are.
 	bounding bool
 	loose    bool
+	// tight says that a better plan has no more waste than a whole number of
+	// boards forces.
+	tight bool
 }
 
 func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed uint64) *master {
@@ -120,7 +123,11 @@ func newMaster(m *Model, clk *clock, oracle Oracle, demand, supply []int, seed u
 	}
 	ms.norm = math.Max(1, total/math.Max(n, 1))
 	ms.big = (total + 1) / ms.norm
-	ms.scale = uint(max(0, min(30, 60-int(math.Ceil(math.Log2(4*(total+1)*(pieces+2)))))))
+	most := 30 // bits
+	if len(ms.groups) <= 3 && m.Short == nil && ms.nb == 0 && m.Rest == nil {
+		most = 38
+	}
+	ms.scale = uint(max(0, min(most, 60-int(math.Ceil(math.Log2(4*(total+1)*(pieces+2)))))))
 
 	b, cost := make([]float64, rows), make([]float64, rows)
 	for r, i := range ms.items {
@@ -375,25 +382,51 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 	}
 	var bySize *Dual
 	sized := int64(math.MinInt64)
-	if o, ok := ms.oracle.(*lineOracle); ok && smooth && o.maxCap[0] <= denseMax && !ms.clk.cancelled() {
+	if o, ok := ms.oracle.(*lineOracle); ok && (smooth || ms.tight) && o.maxCap[0] <= denseMax && !ms.clk.cancelled() {
 		if bySize = ms.bySize(); bySize != nil { // dear to price where no table is
-			if sized = ms.round(ms.bound(bySize)); sized >= ub {
+			if ms.bounding {
+				sized = ms.round(ms.bound(bySize))
+			} else { // no board holds more than its length
+				sized = ms.round(ms.spend(bySize))
+			}
+			if sized >= ub {
 				ms.hold(bySize)
 				return
 			}
 		}
 	}
+	// Where the prices by size leave one step, the LP value of a better plan is
+	// theirs: prices keep near them, and the LP is solved to the end.
+	least, near := 1e-7, 0.5
+	if ms.tight = bySize != nil && sized+ms.step >= ub; ms.tight {
+		least, ms.lp.Tol = 1e-11, 1e-12
+		if ms.bounding {
+			near = 0.9
+		}
+		alpha = near
+	}
 	for round := 0; round < rounds; round++ {
 		if ms.lp.Primal(50000) == simplex.Stopped || ms.clk.poll() {
+			return
+		}
+		if ms.tight && ms.excess(sized) < 1e-9 {
+			if ms.bounding {
+				ms.hold(bySize)
+			}
+			ms.lb = max(ms.lb, sized)
 			return
 		}
 		y := ms.lp.Duals()
 		d := ms.dual(y)
 		sep := d
-		if alpha > 0 && ms.exact != nil {
+		centre := ms.exact
+		if ms.tight {
+			centre = bySize.Pi
+		}
+		if alpha > 0 && centre != nil {
 			sep.Pi = make([]int64, len(d.Pi))
 			for i := range sep.Pi {
-				sep.Pi[i] = int64(alpha*float64(ms.exact[i]) + (1-alpha)*float64(d.Pi[i]))
+				sep.Pi[i] = int64(alpha*float64(centre[i]) + (1-alpha)*float64(d.Pi[i]))
 			}
 		}
 		scaled := ms.bound(&sep)
@@ -406,10 +439,10 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 		if ms.lb >= ub {
 			return
 		}
-		if !converge && ms.lb >= ms.ceilLP(ms.lp.Objective()) {
+		if !ms.tight && !converge && ms.lb >= ms.ceilLP(ms.lp.Objective()) {
 			return
 		}
-		if low := max(ms.lb, sized); smooth && low+ms.step >= ub {
+		if low := max(ms.lb, sized); !ms.tight && smooth && low+ms.step >= ub {
 			if e := ms.excess(low); e > -1e-4 && e < nearly {
 				if sized > ms.lb {
 					ms.hold(bySize)
@@ -430,7 +463,7 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			// built; order by the smoothed one.
 			rc := (float64(ms.groupCost(&sep, g)) - float64(ms.value[g])) / s
 			rc -= y[ms.growOf[g]]
-			if rc < -1e-7 || alpha > 0 {
+			if rc < -least || alpha > 0 {
 				cands = append(cands, cand{rc, g})
 			}
 		}
@@ -441,23 +474,27 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 				break
 			}
 			col := ms.pattern(c.g, &sep)
-			if col == nil || ms.reduced(col, y) > -1e-7 {
+			if col == nil || ms.reduced(col, y) > -least {
 				continue
 			}
 			if ms.add(col) {
 				added++
 			}
 			if teller, ok := ms.oracle.(Teller); ok && ms.supply[c.g] > 3 && ms.st.bounds[c.g] == nil {
-				teller.More(c.g, 40, func(col *Column) {
-					if ms.reduced(col, y) < -1e-7 && ms.add(col) {
+				teller.More(c.g, func(col *Column) bool {
+					if ms.reduced(col, y) < -least && ms.add(col) {
 						added++
+						return true
 					}
+					return false
 				})
 			}
 		}
 		if added == 0 {
 			if alpha > 0 {
-				alpha = 0
+				if alpha = 1 - 2*(1-alpha); alpha < 0.1 || !ms.tight {
+					alpha = 0
+				}
 				continue
 			}
 			if l, ok := ms.oracle.(Loosener); ok && ms.bounding && !ms.loose && ms.lb < ms.ceilLP(ms.lp.Objective()) {
@@ -472,12 +509,29 @@ func (ms *master) generate(ub int64, rounds int, smooth, converge bool) {
 			ms.conv = true
 			return
 		}
+		if ms.tight {
+			if alpha < near {
+				near = max(0.5, near-0.02)
+			} else {
+				near = min(0.98, near+0.01)
+			}
+			alpha = near
+		}
 	}
 }
 
 // nearly is the share of a step by which the LP value may miss the bound when
 // dives begin: among boards alike the rest takes longer than all before.
 const nearly = 0.004
+
+// spend is what is demanded at prices d.
+func (ms *master) spend(d *Dual) int64 {
+	total := ms.paid << d.Scale
+	for _, i := range ms.items {
+		total += d.Pi[i] * int64(ms.demand[i])
+	}
+	return total
+}
 
 // excess is by how many steps the LP value is above low; endless where boards
 // are many and each has its own price.

@@ -106,8 +106,9 @@ type Keeper interface {
 // Teller is an oracle that knows more good patterns than the best one, for
 // groups of many boards: each round of column generation may then add several.
 type Teller interface {
-	// More calls take with up to most patterns of g found by the last Price.
-	More(g int, most int, take func(*Column))
+	// More calls take, which says whether a pattern is of use, with patterns of g
+	// found by the last Price.
+	More(g int, take func(*Column) bool)
 }
 
 // CountBound keeps Lo <= copies of Item on segment Seg <= Hi.

@@ -314,7 +314,8 @@ func (o *pairOracle) column(g int, sets []int32) *Column {
 func (o *pairOracle) Pattern(g int) *Column { return o.column(g, o.found[o.caps[g]]) }
 
 // More implements Teller.
-func (o *pairOracle) More(g int, most int, take func(*Column)) {
+func (o *pairOracle) More(g int, take func(*Column) bool) {
+	most := 40
 	for k := len(o.sets) - 1; k >= 0 && most > 0; k-- {
 		room := o.caps[g] - o.sets[k].size
 		if room < 0 {

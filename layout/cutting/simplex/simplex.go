@@ -62,6 +62,9 @@ type LP struct {
 	// Stop is asked now and then; true ends the solve with Stopped.
 	Stop func() bool
 
+	// Tol is the least reduced cost worth a pivot.
+	Tol float64
+
 	alpha, rho []float64
 	rhs        []float64
 	dj, weight []float64 // see steep
@@ -72,7 +75,7 @@ func New(b, unitCost []float64, seed uint64) *LP {
 	m := len(b)
 	lp := &LP{m: m, b: append([]float64(nil), b...), pert: make([]float64, m), basis: make([]int32, m),
 		x: make([]float64, m), y: make([]float64, m),
-		alpha: make([]float64, m), rho: make([]float64, m), rhs: make([]float64, m), start: []int32{0}, Work: new(int64)}
+		alpha: make([]float64, m), rho: make([]float64, m), rhs: make([]float64, m), start: []int32{0}, Work: new(int64), Tol: optTol}
 	for i := range m {
 		seed = seed*6364136223846793005 + 1442695040888963407
 		lp.pert[i] = 1e-6 * (1 + float64(seed>>40)/float64(1<<24))
@@ -300,13 +303,13 @@ func (lp *LP) leaving() int {
 // candidates of the last full pass while any is left.
 func (lp *LP) entering() (int32, float64) {
 	for {
-		best, q := -optTol, int32(-1)
+		best, q := -lp.Tol, int32(-1)
 		keep := lp.cand[:0]
 		for _, j := range lp.cand {
 			if lp.pos[j] >= 0 || lp.off[j] {
 				continue
 			}
-			if d := lp.Reduced(int(j)); d < -optTol {
+			if d := lp.Reduced(int(j)); d < -lp.Tol {
 				keep = append(keep, j)
 				if d < best {
 					best, q = d, j
@@ -323,7 +326,7 @@ func (lp *LP) entering() (int32, float64) {
 			if lp.pos[j] >= 0 || lp.off[j] {
 				continue
 			}
-			if d := lp.Reduced(j); d < -optTol {
+			if d := lp.Reduced(j); d < -lp.Tol {
 				lp.cand = append(lp.cand, int32(j))
 			}
 		}

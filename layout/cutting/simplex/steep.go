@@ -27,7 +27,7 @@ func (lp *LP) steep(maxPivots int) Status {
 		}
 		q, best := int32(-1), 0.0
 		for j, d := range lp.dj {
-			if d < -optTol && d*d > best*lp.weight[j] {
+			if d < -lp.Tol && d*d > best*lp.weight[j] {
 				best, q = d*d/lp.weight[j], int32(j)
 			}
 		}
@@ -42,7 +42,7 @@ func (lp *LP) steep(maxPivots int) Status {
 			continue
 		}
 		dq := lp.Reduced(int(q))
-		if dq >= -optTol {
+		if dq >= -lp.Tol {
 			lp.dj[q] = dq
 			continue
 		}
