@@ -104,7 +104,7 @@ func (x *chainSearch) mend(p partition, r *rand.Rand) (partition, bool) {
 	}
 	order := r.Perm(len(p.taken))
 	// A dear one goes first.
-	for range 2 {
+	for range min(2, len(order)) {
 		i := r.IntN(len(order))
 		if p.taken[order[i]].cost > p.taken[order[0]].cost {
 			order[0], order[i] = order[i], order[0]

@@ -186,6 +186,23 @@ func TestComposeTakesNoMoreEndJointsThanItMust(t *testing.T) {
 	}
 }
 
+// Nine strips hardly make three rows: the first choice of chains takes none at all.
+func TestComposeWhereNoChainIsTaken(t *testing.T) {
+	strips := salvaged(110, 9, false)
+	for k := range strips {
+		strips[k].Thickness -= strips[k].Thickness % (2 * mm)
+	}
+	job := panelJob(strips, 3, false)
+	job.Stagger, job.Step = 0, 100*mm
+	p, err := Compose(context.Background(), job, Options{Work: 60_000})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v := Check(job, p); len(v) > 0 {
+		t.Errorf("got %+v", v)
+	}
+}
+
 func BenchmarkThirtyRowsFrom120Strips(b *testing.B) {
 	for _, onEdge := range []bool{false, true} {
 		b.Run(fmt.Sprintf("on edge %v", onEdge), func(b *testing.B) {
