@@ -59,11 +59,26 @@ func Cut(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cut
 		}
 	}
 	c := t.cuts(s, true)
+	c.Proof = &Proof{t.problem, s}
 	c.Final = c.Final || errors.Is(ctx.Err(), context.DeadlineExceeded) // nothing will follow
 	if !job.First {
 		t.sayLack(ctx, s.Short, &c)
 	}
 	return c, nil
+}
+
+// Proof is a plan.Proof: a problem of package cutting and its solution.
+type Proof struct {
+	Problem  cutting.Problem
+	Solution cutting.Solution
+}
+
+// Check implements plan.Proof.
+func (p *Proof) Check(ctx context.Context) error {
+	for _, v := range cutting.Check(p.Problem, p.Solution) {
+		return errors.New(v.Say)
+	}
+	return cutting.CheckProof(ctx, p.Problem, p.Solution)
 }
 
 // CheckCuts reads a cutting plan against the rules of its job, by geometry alone;

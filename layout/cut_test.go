@@ -3,6 +3,7 @@ package layout_test
 import (
 	"context"
 	"errors"
+	"slices"
 	"strings"
 	"testing"
 
@@ -34,6 +35,42 @@ func cut(t *testing.T, job plan.CutJob) plan.Cuts {
 		t.Fatalf("the checker finds %v", faults)
 	}
 	return c
+}
+
+// Four blanks of 20 in need two boards of 48 in, or one and two of 24 in: at 4 in
+// wide 384 in² either way.
+func TestTheProofOfCutsIsCheckedAnew(t *testing.T) {
+	boards := []plan.Board{board(1, "1", 48*in, 4*in), board(2, "2", 48*in, 4*in), board(3, "3", 24*in, 4*in)}
+	c := cut(t, plan.CutJob{Boards: boards, Blanks: []plan.Blank{blank("1/solid", 4, 20*in, 4*in)}})
+	proof, ok := c.Proof.(*layout.Proof)
+	if !ok {
+		t.Fatalf("the proof is a %T", c.Proof)
+	}
+	if err := proof.Check(context.Background()); err != nil {
+		t.Error(err)
+	}
+	bare := *proof
+	bare.Solution.Levels = slices.Clone(proof.Solution.Levels)
+	proved := 0
+	for i := range bare.Solution.Levels {
+		if l := &bare.Solution.Levels[i]; l.Proof != nil {
+			l.Proof = nil
+			proved++
+		}
+	}
+	if err := bare.Check(context.Background()); proved == 0 || err == nil {
+		t.Errorf("%d proofs; without them: %v", proved, err)
+	}
+	short := *proof
+	short.Solution.Boards = short.Solution.Boards[1:]
+	if short.Check(context.Background()) == nil {
+		t.Error("cuts of one board less are taken for all")
+	}
+	done, cancel := context.WithCancel(context.Background())
+	cancel()
+	if err := proof.Check(done); !errors.Is(err, context.Canceled) {
+		t.Errorf("no longer wanted: %v", err)
+	}
 }
 
 func TestLocksChoicesAndReadyBlanksReachTheSolver(t *testing.T) {

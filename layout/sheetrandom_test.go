@@ -34,7 +34,9 @@ func TestRandomJobsWithSheetsPassTheChecker(t *testing.T) {
 				t.Errorf("seed %d: %s has bound %s above %s", seed, l.Name, l.Bound, l.Value)
 			}
 		}
-		if again, _ := layout.Cut(context.Background(), job, nil); fmt.Sprint(again) != fmt.Sprint(c) {
+		again, _ := layout.Cut(context.Background(), job, nil)
+		again.Proof, c.Proof = nil, nil // printed, they are addresses
+		if fmt.Sprint(again) != fmt.Sprint(c) {
 			t.Errorf("seed %d: the same job gives another plan", seed)
 		}
 	}

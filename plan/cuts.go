@@ -177,6 +177,15 @@ type Cuts struct {
 	Sentence string       // exactly what is proved
 	Settings int          // different stop and fence settings
 	Final    bool         // no better plan will follow for this job
+	Proof    Proof        `json:"-"` // what the bounds rest on; nil = none was kept
+}
+
+// Proof can be gone through again.
+type Proof interface {
+	// Check reckons every bound of the boards anew, in whole numbers and apart from
+	// the search that found them, and the cuts by the rules of their job. The error
+	// says which does not hold, or is that of a ctx that was done first.
+	Check(ctx context.Context) error
 }
 
 // Cutter solves a cutting job. It calls better with every better plan and

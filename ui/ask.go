@@ -3,6 +3,7 @@ package ui
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"fyne.io/fyne/v2"
@@ -141,6 +142,28 @@ func (w *window) largestInProportion(p *plan.Project, tools plan.Tools) {
 		}
 		return largestText(p, l), nil
 	}, w.offerSizes(&l))
+}
+
+// checkProof has the proof of the cuts reckoned anew.
+func (w *window) checkProof() {
+	made := w.session.Plan()
+	if busy, _ := w.session.Busy(); busy || made == nil || made.Cuts.Proof == nil {
+		w.Fail(locale.Error("there are no finished cuts whose proof could be checked; ask again when planning has ended"))
+		return
+	}
+	w.ask(lang.L("The proof of the cuts"), func(ctx context.Context, _ func(string)) (string, error) {
+		if err := made.Cuts.Proof.Check(ctx); err != nil {
+			return "", locale.Error("The proof does not hold: {{.why}}. The cuts can be made as they are drawn, but better ones may exist.", locale.With{"why": locale.Say(err.Error())})
+		}
+		text := lang.L("The proof holds. Every cut was read against the rules of its board, and every bound reckoned anew in whole numbers, apart from the search that found it.")
+		if slices.ContainsFunc(made.Cuts.Boards, func(c plan.CutBoard) bool {
+			b, _ := made.Project.Board(c.Board)
+			return b.Sheet
+		}) {
+			text += " " + lang.L("Sheets are left out of this check.")
+		}
+		return text + "\n\n" + locale.Say(made.Cuts.Sentence), nil
+	})
 }
 
 // largestText tells how large the piece can be, what is in the way of more, and

@@ -37,6 +37,7 @@ func (w *window) commands() []desk.Command {
 		{Name: lang.L("This piece…"), Tip: lang.L("name target hours load glue finish coats stagger"), Run: w.showPiece},
 		{Name: lang.L("The shop…"), Tip: lang.L("machines blades bits clamps allowances glue finish prices"), Run: w.showShop},
 		{Name: lang.L("How large can it be from this pile?"), Run: w.largest},
+		{Name: lang.L("Check the proof of the cuts"), Tip: lang.L("bound verify certain best"), Run: w.checkProof},
 		{Name: lang.L("What if two copies were swapped?"), Tip: lang.L("marks look-alikes handed"), Run: w.swap},
 		{Name: lang.L("How much more to collect?"), Tip: lang.L("pallets crates breakage"), Run: w.collect},
 		{Name: lang.L("Plan again"), Shortcut: ctrl(fyne.KeyR), Run: w.session.Replan},

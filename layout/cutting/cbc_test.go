@@ -2,6 +2,7 @@ package cutting
 
 import (
 	"bufio"
+	"context"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -263,7 +264,7 @@ func TestEveryLevelEqualsAGeneralSolver(t *testing.T) {
 	one := func(name string, p Problem, work int64, limit int) {
 		t.Run(name, func(t *testing.T) {
 			s := mustSolve(t, p, Options{Work: work})
-			if err := CheckProof(p, s); err != nil {
+			if err := CheckProof(context.Background(), p, s); err != nil {
 				t.Error(err)
 			}
 			var budgets [][]float64

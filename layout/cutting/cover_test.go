@@ -97,7 +97,7 @@ func TestPanelsOfAnyStripsEqualBruteForce(t *testing.T) {
 	for n := range cases {
 		p := panels(r)
 		s := mustSolve(t, p, Options{Work: 20_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v %+v", n, err, p, *p.Items[0].Cover)
 		}
 		want := leastWood(&p)

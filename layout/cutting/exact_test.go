@@ -125,7 +125,7 @@ func TestSmallJobsEqualBruteForceAtEveryLevel(t *testing.T) {
 	for n := range 90 {
 		p := little(r)
 		s := mustSolve(t, p, Options{Work: 4_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v", n, err, p)
 		}
 		want := brute(p, boardAims)
@@ -189,7 +189,7 @@ func TestLocksAndPlaningEqualBruteForceAtEveryLevel(t *testing.T) {
 			}
 		}
 		s := mustSolve(t, p, Options{Work: 4_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v", n, err, p)
 		}
 		want := brute(p, boardAims)

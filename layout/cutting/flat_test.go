@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"context"
 	"math/big"
 	"math/rand/v2"
 	"testing"
@@ -88,7 +89,7 @@ func TestEqualBoardsThatHoldNothingLeaveTheProofWhole(t *testing.T) {
 	if s.Status != Optimal {
 		t.Errorf("not proved: %s", levelText(s))
 	}
-	if err := CheckProof(p, s); err != nil {
+	if err := CheckProof(context.Background(), p, s); err != nil {
 		t.Error(err)
 	}
 }

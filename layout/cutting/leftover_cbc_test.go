@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"os"
@@ -126,7 +127,7 @@ func TestLeftoversEqualAGeneralSolver(t *testing.T) {
 			p.Items[k].Length = p.Items[k].Length / (20 * mm) * (10 * mm)
 		}
 		s := mustSolve(t, p, Options{Work: 300_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Errorf("case %d: %v", n, err)
 		}
 		if s.Levels[0].Value > 0 || !s.Levels[1].Proved || !s.Levels[2].Proved {

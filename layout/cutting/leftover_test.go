@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"context"
 	"math/big"
 	"math/rand/v2"
 	"slices"
@@ -135,7 +136,7 @@ func TestLeftoversOfWideBoardsEqualBruteForce(t *testing.T) {
 		p := wide(r)
 		want := leastLoss(&p)
 		s := mustSolve(t, p, Options{Work: 4_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v", n, err, p)
 		}
 		if want == nil || s.Levels[0].Value > 0 || s.Levels[1].Exact().Cmp(want[0]) != 0 || s.Levels[2].Exact().Cmp(want[1]) != 0 {
@@ -195,7 +196,7 @@ func TestNoPlanHasFewerSetupsOrCutsThanAreSaidToBeNeeded(t *testing.T) {
 		if s.Levels[0].Value > 0 || !s.Levels[1].Proved || !s.Levels[2].Proved {
 			continue
 		}
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Fatalf("case %d: %v\n%+v", n, err, p)
 		}
 		setups, cuts := int64(-1), int64(-1)

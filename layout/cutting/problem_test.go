@@ -96,7 +96,7 @@ func TestBadInputIsNamedByRowAndField(t *testing.T) {
 		}
 		p.Items = []Item{{ID: "a", Length: 39_997 * mm, Width: 90 * mm, Count: 400}, {ID: "b", Length: 59_997 * mm, Width: 90 * mm, Count: 400}}
 		s := mustSolve(t, p, Options{Work: 3_000_000})
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Error(err)
 		}
 		// 400 of 40 m and of 60 m with a kerf, from 999.003 m: at least 41 boards, and

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"context"
 	"fmt"
 	"math/big"
 
@@ -9,12 +10,13 @@ import (
 
 // CheckProof recomputes what the proofs of a solution claim: from integer prices
 // alone, with plain dynamic programs of its own, no linear program and no
-// floating point. It returns what does not hold. A level without a proof claims
+// floating point. It returns what does not hold, or that ctx was done before all was
+// reckoned. A level without a proof claims
 // nothing beyond its trivial bound of zero, unless its value is zero.
 //
 // Bounds on flat boards hold among layouts cut across first or along first (see
 // flat); on lines they hold among all layouts.
-func CheckProof(p Problem, s Solution) error {
+func CheckProof(ctx context.Context, p Problem, s Solution) error {
 	r := reduce(&p)
 	demand := r.demand()
 	var weights [][]int64
@@ -52,11 +54,14 @@ func CheckProof(p Problem, s Solution) error {
 					}
 				}
 			}
-			c := &proofCheck{r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, rest: l.Aim == AimLeftovers, value: l.Value, claim: l.Proof.Bound}
+			c := &proofCheck{ctx: ctx, r: r, demand: d, cost: cost, weights: weights[:len(l.Proof.Budgets)], budgets: l.Proof.Budgets, made: l.Aim == AimMade, rest: l.Aim == AimLeftovers, value: l.Value, claim: l.Proof.Bound}
 			if l.Proof.Whole {
 				c.claim = l.Bound
 			}
 			got := c.node(l.Proof.Tree, pattern.RootState(r.model(d, cost, nil, nil)), nil)
+			if err := ctx.Err(); err != nil {
+				return err
+			}
 			if got == nil {
 				return fmt.Errorf("%s: the proof does not cover every case", l.Aim)
 			}
@@ -111,6 +116,7 @@ func (r *reduced) spent(p *Problem, s *Solution, cost []int64) *big.Int {
 }
 
 type proofCheck struct {
+	ctx     context.Context // done: what is returned says nothing
 	r       *reduced
 	demand  []int
 	cost    []int64
@@ -125,7 +131,7 @@ type proofCheck struct {
 // node is the least bound over the cases of a proof node, in units of cost
 // rounded up to their common step; nil when cases are missing.
 func (c *proofCheck) node(n *pattern.ProofNode, st *pattern.CaseState, above *big.Int) *big.Int {
-	if n == nil {
+	if n == nil || c.ctx.Err() != nil {
 		return above
 	}
 	low := above
@@ -273,7 +279,7 @@ func (c *proofCheck) bound(d *pattern.Dual, st *pattern.CaseState) (*big.Int, []
 		} else {
 			total.Add(total, new(big.Int).Mul(big.NewInt(d.Rho[g]), big.NewInt(int64(st.Least(g)))))
 		}
-		if st.Closed(g) || c.over(g) {
+		if st.Closed(g) || c.over(g) || c.ctx.Err() != nil {
 			continue
 		}
 		w := v.board(g, st.Bounds(g))

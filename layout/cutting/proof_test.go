@@ -1,6 +1,8 @@
 package cutting
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"testing"
 )
@@ -29,20 +31,30 @@ func TestEveryProofIsConfirmedInIntegers(t *testing.T) {
 		}
 		s := mustSolve(t, p, Options{Work: 4_000_000})
 		t.Logf("seed %d: %s", seed, levelText(s))
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Errorf("seed %d: %v", seed, err)
 		}
 		// A claim one step higher than what is proved must be refused.
 		for n := range s.Levels {
 			if l := &s.Levels[n]; l.Proof != nil && l.Proof.Whole && l.Bound < l.Value {
 				l.Bound++
-				if l.Proof.Bound++; CheckProof(p, s) == nil && !l.Proved {
+				if l.Proof.Bound++; CheckProof(context.Background(), p, s) == nil && !l.Proved {
 					t.Logf("seed %d: level %s: the proof is stronger than claimed", seed, l.Aim)
 				}
 				l.Bound--
 				l.Proof.Bound--
 			}
 		}
+	}
+}
+
+func TestCheckingAProofEndsWhenItIsNoLongerWanted(t *testing.T) {
+	p := shop(1, 8, 14)
+	s := mustSolve(t, p, Options{Work: 4_000_000})
+	ctx, cancel := context.WithCancel(context.Background())
+	cancel()
+	if err := CheckProof(ctx, p, s); !errors.Is(err, context.Canceled) {
+		t.Errorf("got %v", err)
 	}
 }
 
@@ -71,7 +83,7 @@ func TestEveryBoundHasAllItsCasesKept(t *testing.T) {
 				t.Errorf("seed %d: %s: the bound of %d rests on cases that are not kept", seed, l.Aim, l.Bound)
 			}
 		}
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Errorf("seed %d: %v", seed, err)
 		}
 	}

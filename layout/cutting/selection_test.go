@@ -1,6 +1,9 @@
 package cutting
 
-import "testing"
+import (
+	"context"
+	"testing"
+)
 
 func TestTheChoiceOfBoardsIsProvedAndNoMoreThanThat(t *testing.T) {
 	chosen, refused := 0, 0
@@ -16,7 +19,7 @@ func TestTheChoiceOfBoardsIsProvedAndNoMoreThanThat(t *testing.T) {
 		}
 		s := mustSolve(t, p, Options{Work: 12_000_000})
 		t.Logf("seed %d: %s", seed, levelText(s))
-		if err := CheckProof(p, s); err != nil {
+		if err := CheckProof(context.Background(), p, s); err != nil {
 			t.Errorf("seed %d: %v", seed, err)
 		}
 		l := &s.Levels[1]
@@ -27,7 +30,7 @@ func TestTheChoiceOfBoardsIsProvedAndNoMoreThanThat(t *testing.T) {
 		if l.Bound < l.Value {
 			l.Bound++
 			l.Proof.Bound++
-			if CheckProof(p, s) != nil {
+			if CheckProof(context.Background(), p, s) != nil {
 				refused++
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -181,6 +182,35 @@ func TestCutsPrintsTheContract(t *testing.T) {
 	}
 }
 
+// refuted is a proof that does not hold.
+type refuted struct{}
+
+func (refuted) Check(context.Context) error {
+	return errors.New("wood: the proof gives 3, 4 is claimed")
+}
+
+func TestCutsHasItsProofReckonedAnewWhenAsked(t *testing.T) {
+	boards := file(t, "b.csv", "board,count,length,width,thickness\nB01,3,48,5 1/2,7/8\n")
+	parts := file(t, "p.csv", "part,count,length,width\nP1,5,20,2 1/2\n")
+	tools := layout.Tools(day)
+	status, out, fault := runWith(t, tools, "cuts", "-boards", boards, "-parts", parts, "-check-proof")
+	if status != command.Done || !strings.Contains(out, "The proof was reckoned anew") {
+		t.Errorf("status %d, %s%s", status, out, fault)
+	}
+	if status, out, _ = runWith(t, tools, "cuts", "-boards", boards, "-parts", parts, "-json"); status != command.Done || !strings.Contains(out, `"proof_checked":false`) {
+		t.Errorf("not asked for: status %d, %s", status, out)
+	}
+	full := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		c, err := full(ctx, job, better)
+		c.Proof = refuted{}
+		return c, err
+	}
+	if status, out, fault = runWith(t, tools, "cuts", "-boards", boards, "-parts", parts, "-check-proof"); status == command.Done || out != "" || !strings.Contains(fault, "The proof does not hold: wood") {
+		t.Errorf("a proof that does not hold: status %d, %s%s", status, out, fault)
+	}
+}
+
 func TestAPlanThatFailsItsCheckLeavesAReport(t *testing.T) {
 	dir := t.TempDir()
 	shop, sheet := filepath.Join(dir, "d.pile"), filepath.Join(dir, "d.pdf")
@@ -349,7 +379,7 @@ func TestTheHelpOfCutsTellsEveryFlagAndColumn(t *testing.T) {
 	if status != command.Done || fault != "" {
 		t.Fatalf("status %d, %q", status, fault)
 	}
-	for _, want := range []string{"-boards", "-parts", "-unit", "-crosscut-kerf", "-rip-kerf", "-plane-limit", "-shortest", "-leftover", "-effort", "-json",
+	for _, want := range []string{"-boards", "-parts", "-unit", "-crosscut-kerf", "-rip-kerf", "-plane-limit", "-shortest", "-leftover", "-effort", "-json", "-check-proof",
 		"board", "count", "species", "price", "trim_left", "trim_right", "defects", "faces", "sheet", "keep", "part", "grade", "widths", "total", "joint", "rows", "Exit status"} {
 		if !strings.Contains(out, want) {
 			t.Errorf("the help lacks %q", want)

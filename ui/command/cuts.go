@@ -25,6 +25,8 @@ const cutsHelp = `pilewright cuts  -boards B.csv -parts P.csv [flags]
                          blanks leave the saw together and are parted later (none)
   -leftover 8in          shortest leftover worth keeping (none)
   -effort 2s             longest search for a better plan and its proof
+  -check-proof           have the proof reckoned anew, apart from the search; it
+                         takes some seconds, of large jobs minutes
   -json                  the answer for programs
 
 Both files are CSV in UTF-8 with a heading; columns may stand in any order.
@@ -72,7 +74,7 @@ func cuts(ctx context.Context, args []string, env Env) error {
 		set.String(name, usual, "")
 	}
 	effort := set.Duration("effort", 2*time.Second, "")
-	asJSON := set.Bool("json", false, "")
+	asJSON, checkProof := set.Bool("json", false, ""), set.Bool("check-proof", false, "")
 	if err := flags(set, args); err != nil {
 		if errors.Is(err, flag.ErrHelp) {
 			fmt.Fprint(env.Stdout, cutsHelp)
@@ -126,6 +128,12 @@ func cuts(ctx context.Context, args []string, env Env) error {
 	if faults := tools.Check(c.job, answer); len(faults) > 0 {
 		return &plan.CheckError{What: "cuts", Faults: faults}
 	}
+	if *checkProof && answer.Proof != nil {
+		if err := answer.Proof.Check(ctx); err != nil {
+			return fmt.Errorf("the proof does not hold: %w", err)
+		}
+		c.checked = true
+	}
 	if *asJSON {
 		if err := json.NewEncoder(env.Stdout).Encode(c.json(answer, env.Now().Sub(began).Seconds())); err != nil {
 			return err
@@ -146,6 +154,7 @@ type cutting struct {
 	boardsFile, partsFile string
 	boards                map[plan.ID]cutBoard
 	parts                 map[string]int // rows, by Blank.Key
+	checked               bool           // the proof, anew
 }
 
 // cutBoard is a board of the file: its mark, which of its count, its row.

@@ -21,6 +21,7 @@ type cutsOut struct {
 	Price    decimal.Decimal `json:"price"`
 	Bound    boundOut        `json:"bound"`
 	Proved   bool            `json:"proved"`
+	Checked  bool            `json:"proof_checked"` // reckoned anew: -check-proof
 	Sentence string          `json:"sentence"`
 	Levels   []levelOut      `json:"levels"`
 	Cuts     []sawOut        `json:"cuts"` // in the order of the shop
@@ -85,7 +86,7 @@ type boardOut struct {
 // made, and money and wood both meet their bounds.
 func (c *cutting) json(a plan.Cuts, seconds float64) cutsOut {
 	out := cutsOut{Complete: len(a.Short) == 0, Short: []shortOut{}, Boards: []boardOut{}, Opened: len(a.Boards), Wood: a.Wood.SquareMillimetres(), Price: a.Money,
-		Sentence: a.Sentence, Levels: []levelOut{}, Cuts: []sawOut{}, Seconds: seconds, Proved: true}
+		Checked: c.checked, Sentence: a.Sentence, Levels: []levelOut{}, Cuts: []sawOut{}, Seconds: seconds, Proved: true}
 	for _, s := range a.Short {
 		out.Short = append(out.Short, shortOut{s.Blank, s.Count, s.Width, s.Say, s.Proof})
 	}
@@ -187,6 +188,9 @@ func (c *cutting) print(w io.Writer, a plan.Cuts) {
 		wood = a.Wood.SquareMillimetres().Div(squareFoot).Round(2).String() + " sq ft"
 	}
 	fmt.Fprintf(w, "%d %s, %s opened, price %s. %s\n", len(a.Boards), boards, wood, a.Money, a.Sentence)
+	if c.checked {
+		fmt.Fprintln(w, "The proof was reckoned anew, in whole numbers and apart from the search: it holds.")
+	}
 }
 
 // squareFoot is one square foot in mm².
