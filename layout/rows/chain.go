@@ -114,8 +114,8 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 	c.cuts = (short[len(short)-1]*c.grain+s.cut)/(s.piece+s.cut) - 1
 	c.short = short[0]
 	var sum int64
-	for _, l := range short {
-		if sum += l * c.grain; sum > c.room {
+	for _, l := range short { // one that is longer is shortened
+		if sum += min(l*c.grain, c.room); sum > c.room {
 			c.tight = sum - c.room
 			break
 		}

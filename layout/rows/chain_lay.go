@@ -18,12 +18,34 @@ const (
 // none. Rows are poured one after the other from a strip, the hub, each with whole
 // strips beside it; a hub that ends within a row is followed by another.
 func (c *chains) layOut(q *chain) *laidChain {
-	l := &layer{chains: c, q: q, used: make([]bool, len(q.strips)), tries: layTries, spare: q.cost}
+	l := &layer{chains: c, q: q, used: make([]bool, len(q.strips)), spare: q.cost}
 	for _, k := range q.strips {
-		l.left += c.length[k] * c.grain
+		l.long, l.left = append(l.long, c.length[k]*c.grain), l.left+c.length[k]*c.grain
 	}
+	l.tries, l.tried = layTries, layTries
+	defer func() { *c.work += int64(l.tried-l.tries) / 12 }()
 	if q.rows == 1 && l.single() || q.rows > 1 && l.first() {
 		return &laidChain{l.rows, l.fills}
+	}
+	// What is left unused beyond the cuts may be of any strip, not only of the last
+	// one cut.
+	short := c.unused(l.left, q.rows, q.rows-1) - (q.rows-1)*c.s.cut
+	if q.rows == 1 || short <= 0 {
+		return nil
+	}
+	for i := range q.strips {
+		lost := short * l.save(i)
+		if lost > l.spare || l.long[i]-short < c.s.piece {
+			continue
+		}
+		l.tried += layTries - l.tries
+		l.tries, l.spare, l.left = layTries, q.cost-lost, l.left-short
+		l.long[i] -= short
+		if l.first() {
+			return &laidChain{l.rows, l.fills}
+		}
+		l.long[i] += short
+		l.spare, l.left = q.cost, l.left+short
 	}
 	return nil
 }
@@ -32,14 +54,16 @@ type layer struct {
 	*chains
 	q     *chain
 	used  []bool
-	left  int64 // length of strips not yet laid, the rest of the hub too
-	spare int64 // coins that may still be lost
+	long  []int64 // of the strips, less what one of them is shortened by
+	left  int64   // length of strips not yet laid, the rest of the hub too
+	spare int64   // coins that may still be lost
 	rows  [][]cutPiece
 	fills []int64
 	tries int
+	tried int // in all, with those left
 }
 
-func (l *layer) len(i int) int64  { return l.length[l.q.strips[i]] * l.grain }
+func (l *layer) len(i int) int64  { return l.long[i] }
 func (l *layer) save(i int) int64 { return l.saving[l.q.strips[i]] }
 func (l *layer) strip(i int) int  { return l.strips[l.q.strips[i]] }
 

@@ -7,13 +7,13 @@ import (
 )
 
 // Bounds of the search for chains: how often rows are put in order anew, how often
-// a choice of chains is laid, how far above the bound choices are looked for, and
-// how many of the cheapest chains a first choice is made from.
+// a choice of chains is laid, how many of the cheapest chains a second choice is
+// made from, and how far above the bound choices are looked for.
 const (
 	orderTries   = 4000
 	panelTries   = 12
-	targets      = 4
 	diveSet      = 500
+	targets      = 4
 	leftForBeams = 50_000 // work
 )
 
@@ -47,7 +47,8 @@ func (c *composer) chain() {
 		m := x.relax(true)
 		x.limit = all
 		sharpen()
-		x.panels(m.set, func(rows [][]cutPiece) bool {
+		x.known = m.set[len(x.strips):]
+		x.panels(m, func(rows [][]cutPiece) bool {
 			sharpen()
 			d := c.s.newSearcher(c.ctx, f.floor, nil, 2)
 			c.offer(measureUp(c.job, d.arrangement(rows)))
@@ -60,8 +61,8 @@ func (c *composer) chain() {
 
 // panels offers the rows of choices of chains: first of one that costs no more than
 // the bound, which rises where there is none, then of ever better ones. It ends
-// when offer says that is enough. known are chains generated before.
-func (x *chainSearch) panels(known []chain, offer func([][]cutPiece) bool) {
+// when offer says that is enough. m is the relaxation.
+func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 	if x.proof.strip == nil {
 		return
 	}
@@ -99,16 +100,23 @@ func (x *chainSearch) panels(known []chain, offer func([][]cutPiece) bool) {
 		target += x.step
 		x.bound = max(x.bound, target)
 	}
-	set, _ := x.worth(x.stepUp(x.proof.sum) + x.step)
-	set = append(set[:min(len(set), diveSet)], known...)
-	p := x.dive(set)
+	p := x.dive(m)
+	if !p.complete() {
+		set, _ := x.worth(x.least() + x.step)
+		if q := x.diveIn(append(set[:min(len(set), diveSet)], x.known...)); q.cost < p.cost {
+			p = q
+		}
+	}
+	if p.complete() && use(p.taken) {
+		return
+	}
 	for idle := 0; idle < mendIdle && !x.spent(); idle++ {
 		q, ok := x.mend(p, r)
 		if !ok {
 			continue
 		}
 		p, idle = q, 0
-		if p.cost < best && use(p.taken) {
+		if p.cost < best && p.complete() && use(p.taken) {
 			return
 		}
 	}
@@ -200,7 +208,7 @@ func (x *chainSearch) fillInOrder(rows [][]cutPiece, fill []int64, order []int) 
 	take := func(r, strip int, n int64) {
 		with[r] = append(slices.Clip(with[r]), cutPiece{strip, n})
 		left[strip] -= n + s.cut
-		cost -= x.loss[strip] * n / x.coin
+		cost += (x.loss[strip]*n + x.coin - 1) / x.coin
 	}
 	for _, r := range order {
 		if fill[r] == 0 {

@@ -203,9 +203,9 @@ func (p *pricer) end() {
 	row := p.s.panel - p.s.piece - p.s.cut*p.cuts
 	few := row > 0 && -p.perRow <= p.low*row<<scaleBits // fewer rows lose more than they are worth
 	for _, t := range p.tables {
-		// Whole strips beyond those that fit leave so much unused that no price of
-		// theirs comes up to it, or else are all given back.
-		fair := t.perWhole*(p.to/p.short) <= p.low*(p.tight/2)<<scaleBits
+		// Each whole strip beyond those that fit leaves so much unused that its price
+		// does not come up to it, or else all are given back.
+		fair := t.perWhole <= p.low*(p.tight/2)<<scaleBits
 		for h := range p.hubs + 1 {
 			end := p.plane(t, n, h)
 			for l := range end {
@@ -354,8 +354,8 @@ func (p *pricer) least(total, r int64) int64 {
 			return
 		}
 		open := p.unused(total, r, max(r-1, hubs)) - hubs*p.s.cut
-		if int64(len(p.set))-hubs > p.abreast*r {
-			open = max(open, max(r-1-hubs, 0)*p.s.cut+p.tight)
+		if more := int64(len(p.set)) - hubs - p.abreast*r; more > 0 {
+			open = max(open, max(r-1-hubs, 0)*p.s.cut+more*p.tight)
 		}
 		least = min(least, cost+p.low*max(open, 0))
 	}

@@ -1,6 +1,7 @@
 package rows
 
 import (
+	"cmp"
 	"context"
 	"math"
 
@@ -10,12 +11,16 @@ import (
 // chainSearch holds the chains generated so far.
 type chainSearch struct {
 	*chains
-	ctx   context.Context
-	limit int64                 // of work
-	laid  map[string]*laidChain // by strips, rows and cost; nil = not found
-	bound int64                 // no partition costs less; -1 = none known
-	proof prices                // of the relaxation
-	near  int64                 // length of chains looked for first, in grains
+	ctx       context.Context
+	limit     int64                 // of work
+	laid      map[string]*laidChain // by strips, rows and cost; nil = not found
+	bound     int64                 // no partition costs less; -1 = none known
+	proof     prices                // of the relaxation
+	known     []chain               // chains to begin with
+	partNodes int                   // sets tried for a part of other strips; 0 = not one
+	partRows  int64                 // of the longest chains made anew in a part
+	rowsNear  int64                 // rows of chains looked for first; 0 = nearRows
+	near      int64                 // length of chains looked for first, in grains
 
 	complete bool // the prices bound all chains; else only those up to near
 }
@@ -36,6 +41,7 @@ const (
 	farHubs      = 1
 	farNodes     = 100_000 // sets of long chains tried
 	worthNodes   = 200_000
+	partRaises   = 2 // of what a strip left out of a part costs
 )
 
 // master is the linear relaxation of the partition: one row for each strip, which
@@ -90,10 +96,13 @@ func (x *chainSearch) relax(far bool) *master {
 	m := x.master()
 	n := len(x.strips)
 	ceiling := 2 * max(x.s.cut, 1) * x.saving[n-1]
-	x.near = min(x.total, nearRows*x.s.panel/x.grain)
+	x.near = min(x.total, cmp.Or(x.rowsNear, nearRows)*x.s.panel/x.grain)
 	for k := range n {
 		over := x.chains.over(k)
 		m.add(chain{[]int{k}, 1, x.saving[k] * over * x.grain})
+	}
+	for _, q := range x.known {
+		m.add(q)
 	}
 	capped := func() {
 		for k := range n {
@@ -102,13 +111,14 @@ func (x *chainSearch) relax(far bool) *master {
 		m.Refresh()
 	}
 	capped()
+	raised := 0
 	for !x.spent() {
 		p := m.solve()
 		x.proof = p
 		price := x.pricer(p, 0, x.near, nearHubs)
 		found, least, ok := price.cheapest(60, roundNodes)
 		if len(found) == 0 && least < 0 {
-			found, ok = price.upTo(-1, proofNodes)
+			found, ok = price.upTo(-1, cmp.Or(x.partNodes, proofNodes))
 		}
 		long := true // longer chains are bound by the prices
 		if far && len(found) == 0 && ok && x.total > x.near {
@@ -138,7 +148,7 @@ func (x *chainSearch) relax(far bool) *master {
 				out = out || int(j) < n && values[i] > 1e-6 && x.whole(int(j)) > ceiling
 			}
 		}
-		if !out {
+		if !out || x.partNodes > 0 && raised == partRaises {
 			x.complete = long && (far || x.total <= x.near)
 			sum := p.sum
 			if !x.complete && far {
@@ -148,6 +158,7 @@ func (x *chainSearch) relax(far bool) *master {
 			break
 		}
 		ceiling *= 8
+		raised++
 		capped()
 	}
 	return m

@@ -2,9 +2,13 @@ package rows
 
 import (
 	"context"
+	"fmt"
 	"math/rand/v2"
+	"os"
 	"slices"
 	"testing"
+
+	"pilewright/plan/measure"
 )
 
 // The tables rule out no chain that costs little enough: what is found for a limit
@@ -136,5 +140,57 @@ func TestChainBoundHoldsForEveryPanelFound(t *testing.T) {
 			}
 		}
 		t.Logf("pile %d: %s %s, %s %s", 50+seed, short.Planed, short.Status, long.Planed, long.Status)
+	}
+}
+
+// Small panels of strips that differ in thickness only, many of them shorter than a
+// row, some longer: neither the bound nor a panel said to be best may pass what every
+// composition, tried one by one, gives.
+func TestChainBoundAgainstEveryComposition(t *testing.T) {
+	count := 30
+	if os.Getenv("PILEWRIGHT_FULL") != "" {
+		count = 1000
+	}
+	r := rand.New(rand.NewPCG(5, 6))
+	chained, proved := 0, 0
+	for k := range count {
+		job := Job{Length: mm * measure.Length(5+r.IntN(3)), Rows: 2, MinPiece: 2 * mm,
+			EndCut: mm * measure.Length(r.IntN(2)), Step: 9 * mm}
+		for i := range 3 + r.IntN(2) {
+			job.Strips = append(job.Strips, Strip{ID: fmt.Sprint("s", i), Length: mm * measure.Length(2+r.IntN(7)), Width: 9 * mm,
+				Thickness: mm * measure.Length(4+r.IntN(4))})
+		}
+		want, possible := bruteForce(t, job, mm)
+		if !possible {
+			continue
+		}
+		s := scale(&job)
+		work := int64(0)
+		for _, f := range s.floors() {
+			c := s.chainsAbove(f, &work)
+			if c == nil || len(c.strips) == 0 {
+				continue
+			}
+			x := c.search(context.Background(), 1<<40)
+			x.relax(true)
+			if least := s.wood(c.base + x.bound*c.coin); x.bound >= 0 && want.Thickness == measure.Length((f-s.cleanup2)*s.unit) && least.GreaterThan(want.Planed) {
+				t.Fatalf("case %d: bound %s, every composition tried gives %s: %+v", k, least, want.Planed, job)
+			}
+			chained++
+		}
+		got, err := Compose(context.Background(), job, Options{})
+		if err != nil {
+			continue
+		}
+		if got.Bound.GreaterThan(want.Planed) || got.Planed.LessThan(want.Planed) || got.Status == Optimal && !got.Planed.Equal(want.Planed) {
+			t.Fatalf("case %d: planed %s bound %s %s, every composition tried gives %s: %+v", k, got.Planed, got.Bound, got.Status, want.Planed, job)
+		}
+		if got.Status == Optimal {
+			proved++
+		}
+	}
+	t.Logf("%d floors bounded by chains, %d panels proved", chained, proved)
+	if chained < count/4 || proved == 0 {
+		t.Error("hardly any panel is bounded by chains")
 	}
 }

@@ -13,8 +13,8 @@ type Options struct {
 	Progress func(Progress)
 }
 
-// DefaultWork takes about half a second for a panel of thirty rows.
-const DefaultWork = 600_000
+// DefaultWork takes less than a second for a panel of thirty rows.
+const DefaultWork = 700_000
 
 // Progress tells how far a search is: the best panel so far and the least wood
 // any panel planes away, in cubic millimetres.
