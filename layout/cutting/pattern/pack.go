@@ -33,14 +33,15 @@ type packer struct {
 const (
 	// leastMargin is the least margin that is not nothing.
 	leastMargin = 1e-4
-	// packMoves is how often boards are emptied before others are chosen, half of
-	// it to half more; pricedMoves is how many of these price boards, as one in so many.
-	packMoves   = 4000
+	// packMoves is how often boards are emptied before others are chosen, times
+	// their number, or a half or a quarter of it; pricedMoves is how many of these
+	// price boards, as one in so many.
+	packMoves   = 450
 	pricedMoves = 20
+	// nearTries: one try in so many does not begin near the best plan.
+	nearTries = 4
 	// exchanged is how many of the boards emptied are taken for others, as one in so many.
 	exchanged = 4
-	// nearBoards is the most boards that are considered in place of one of the best plan.
-	nearBoards = 12
 	// moveWork and fillWork are what a move and a filling cost beyond what is counted.
 	moveWork = 1000
 	fillWork = 2000
@@ -59,13 +60,13 @@ func newPacker(p *plans, sel *selection, margin float64) *packer {
 	return q
 }
 
-// try chooses boards that together are cheaper than ub, at random those of best
-// with one of them changed, and tries to cut all from them. The margin is the
+// try chooses boards that together are cheaper than ub, mostly those of best with
+// one of them changed, and tries to cut all from them. The margin is the
 // greatest that still leaves boards to choose: the more boards can hold, the
 // sooner they are filled.
-func (p *packer) try(ub int64, best *Plan) *Plan {
-	if best != nil && p.r.IntN(2) == 0 {
-		if boards, use := p.near(ub, best); boards != nil {
+func (p *packer) try(ub, low int64, best *Plan) *Plan {
+	if best != nil && p.r.IntN(nearTries) > 0 {
+		if boards, use := p.near(ub, low, best); boards != nil {
 			return p.pack(boards, use, ub)
 		}
 	}
@@ -105,7 +106,7 @@ func (p *packer) try(ub int64, best *Plan) *Plan {
 // near is the boards of a plan, one of them changed for one not in use so that
 // they are cheaper than ub, and the patterns of the others; nil when there is no
 // such board.
-func (p *packer) near(ub int64, best *Plan) ([]int, []*Column) {
+func (p *packer) near(ub, low int64, best *Plan) ([]int, []*Column) {
 	used := make([]int, len(p.m.Groups))
 	var boards []int
 	var use []*Column
@@ -135,7 +136,10 @@ func (p *packer) near(ub int64, best *Plan) ([]int, []*Column) {
 		return nil, nil
 	}
 	sort.SliceStable(all, func(a, b int) bool { return all[a].save < all[b].save })
-	c := all[p.r.IntN(min(len(all), nearBoards))]
+	// How much is to be saved is at random, up to what may be possible at all.
+	span := int64(float64(ub-low) * p.r.Float64() * p.r.Float64())
+	n := sort.Search(len(all), func(n int) bool { return all[n].save > need+span })
+	c := all[p.r.IntN(max(n, 1))]
 	boards[c.board], use[c.board] = c.group, nil
 	return boards, use
 }
@@ -244,7 +248,8 @@ func (p *packer) pack(boards []int, use []*Column, ub int64) *Plan {
 			k.put(b, p.fill(g, k.left, 0.1))
 		}
 	}
-	moves := packMoves/2 + p.r.IntN(packMoves)
+	moves := packMoves * len(boards)
+	moves >>= p.r.IntN(3)
 	for n := 0; n < moves && sum(k.left) > 0 && !p.clk.cancelled(); n++ {
 		k.move(heat * (1 - float64(n)/float64(moves)) * p.r.Float64())
 	}

@@ -20,24 +20,47 @@ type plans struct {
 	// recutOnly is for piles too large for one linear program.
 	recutOnly bool
 	packer    *packer // nil where no selection of boards is known
-	packed    int64   // work of the packer
-	dived     int64   // work of rounds beside it
+	packed    effort  // of the packer
+	dived     effort  // of dives and recuts beside it
+	won       int64   // what own plans have saved
 }
 
-// packedShare is how much more work a packer has, where there is one, than dives
-// and recuts, which begin after it.
-const packedShare = 8
+// effort is the work spent in one way and what it saved.
+type effort struct{ work, gain int64 }
+
+// better reports whether e saved more for its work than f.
+func (e effort) better(f effort) bool {
+	return float64(e.gain)*float64(f.work) > float64(f.gain)*float64(e.work)
+}
+
+// share is how much more work the packer has than dives and recuts: little
+// before either has found anything, then by who found more for its work.
+func (p *plans) share() int64 {
+	switch {
+	case p.packed.better(p.dived):
+		return 8
+	case p.dived.better(p.packed):
+		return 1
+	}
+	return 2
+}
 
 // search looks for a better plan in the ways there are, by turns.
 func (p *plans) search() {
-	before := p.clk.work
-	if p.packer != nil && !p.packer.none && p.packed <= packedShare*(p.dived+50*quantum) {
-		p.take(p.packer.try(p.ub, p.best))
-		p.packed += p.clk.work - before
+	if p.packer == nil || p.packer.none {
+		p.round()
 		return
 	}
-	p.round()
-	p.dived += p.clk.work - before
+	before, won := p.clk.work, p.won
+	e := &p.dived
+	if p.packed.work <= p.share()*(p.dived.work+25*quantum) {
+		e = &p.packed
+		p.take(p.packer.try(p.ub, p.low, p.best))
+	} else {
+		p.round()
+	}
+	e.work += p.clk.work - before
+	e.gain += p.won - won
 }
 
 // recutWork is what a recut costs beyond its pricing and pivots.
@@ -48,6 +71,7 @@ func (p *plans) take(q *Plan) bool {
 		return false
 	}
 	if q.Cost < p.ub {
+		p.won += p.ub - q.Cost
 		p.ub, p.best = q.Cost, q
 		return true
 	}
