@@ -155,9 +155,13 @@ func (r *Room) aimGrid() *control.Grid {
 		if l.Proved {
 			return lang.L("proved the best there is"), control.CellState{}
 		}
-		if l.Value.IsPositive() {
+		if l.Bound.IsPositive() {
 			gap, _ := l.Value.Sub(l.Bound).Div(l.Value).Float64()
-			return lang.L("at most {{.share}} % could be saved", locale.With{"share": locale.Number(fmt.Sprintf("%.2g", 100*gap))}), control.CellState{Warn: true}
+			share := fmt.Sprintf("%.2g", 100*gap)
+			if gap >= 0.1 {
+				share = fmt.Sprintf("%.0f", 100*gap)
+			}
+			return lang.L("at most {{.share}} % could be saved", locale.With{"share": locale.Number(share)}), control.CellState{Warn: true}
 		}
 		return lang.L("not proved"), control.CellState{Warn: true}
 	})
