@@ -134,7 +134,7 @@ func (w *window) menu() *fyne.MainMenu {
 	quit.IsQuit, quit.Action = true, w.close // a dialog keeps nobody in
 	list := item(desk.Command{Name: lang.L("Commands…"), Shortcut: ctrl(fyne.KeyK), Run: w.showCommands})
 	return fyne.NewMainMenu(
-		fyne.NewMenu(lang.L("Piece"), append(pick(lang.L("New piece…"), lang.L("Copy this piece as a variant"), lang.L("Save this piece as a starting point…"), "", lang.L("Build sheet…"), "", lang.L("How large can it be from this pile?"), lang.L("How much more to collect?"), lang.L("What if two copies were swapped?"), "", lang.L("This piece…"), lang.L("The shop…"), lang.L("Copy the shop file…"), ""), quit)...),
+		fyne.NewMenu(lang.L("Piece"), append(pick(lang.L("New piece…"), lang.L("Copy this piece as a variant"), lang.L("Save this piece as a starting point…"), "", lang.L("Build sheet…"), "", lang.L("How large can it be from this pile?"), lang.L("How much more to collect?"), lang.L("What if two copies were swapped?"), lang.L("Check the proof of the cuts"), "", lang.L("This piece…"), lang.L("The shop…"), lang.L("Copy the shop file…"), ""), quit)...),
 		fyne.NewMenu(lang.L("Edit"), append(pick(w.undoName(), w.redoName(), "", lang.L("Plan again"), lang.L("Stop planning"), ""), list)...),
 		fyne.NewMenu(lang.L("Show"), append(append(groups["room"], fyne.NewMenuItemSeparator()), append(pick(lang.L("Show inches"), lang.L("Show millimetres")), group(lang.L("Look"), "look"), group(lang.L("Text size"), "text"), group(lang.L("Language"), "language"))...)...),
 		fyne.NewMenu(lang.L("Help"), pick(lang.L("Guided start"), lang.L("Shortcuts"), lang.L("About Pilewright"))...),
