@@ -245,14 +245,16 @@ func mixedFaults(p *plan.Plan) []string {
 	for _, g := range p.GlueUps {
 		sum := measure.Length(0)
 		for _, r := range g.Panel.Rows {
+			narrowest := measure.Metre
 			for _, q := range r.Pieces {
 				w, ok := cut[q.Strip]
 				if !ok {
 					say("%s of %s is not cut, or is in a row already", q.Strip, g.Key)
 				}
-				sum += w - p.Project.Shop.WidthAllowance
+				narrowest = min(narrowest, w)
 				delete(cut, q.Strip)
 			}
+			sum += narrowest - p.Project.Shop.WidthAllowance
 		}
 		if sum < p.Parts[0].W || g.Panel.Width != sum || len(g.Panel.Faults) > 0 {
 			say("%s is %v wide of strips that give %v: %v", g.Key, g.Panel.Width, sum, g.Panel.Faults)
@@ -283,50 +285,63 @@ func TestEveryPanelIsMadeOfStripsOfItsOwn(t *testing.T) {
 }
 
 // mixedPile is a piece of a few tops and boards of which each gives one strip, wide
-// enough together for the tops.
-func mixedPile(r *rand.Rand) *plan.Project {
+// enough together for the tops. Long tops take two of each for a row.
+func mixedPile(r *rand.Rand, long bool) *plan.Project {
 	const in = measure.Inch
 	var widths []measure.Length
 	tops := 1 + r.IntN(3)
+	if long {
+		tops = 1 + r.IntN(2)
+	}
 	for range tops {
 		for left := 39 * in / 4; left > 0; {
 			w := in + measure.Length(r.IntN(40))*in/8
 			widths, left = append(widths, w), left-(w-in/8)
+			if long {
+				widths = append(widths, w)
+			}
 		}
 	}
 	return panelsOf(tops, widths...).With(func(q *plan.Project) {
 		q.Parts = slices.Clone(q.Parts)
 		q.Parts[0].Way = plan.MixedPanel
+		if long {
+			q.Parts[0].Length, q.Shop.Stagger = "48 in", 8*in
+		}
 	})
 }
 
 // Piles that can give the tops do, whatever the widths of their boards, and one more
-// board never takes that away.
+// board never takes that away. Of rows of two pieces a plan in thirty may miss it
+// where no width is to spare: each piece is asked for by itself.
 func TestPilesThatHoldThePanelsGiveThem(t *testing.T) {
-	n := uint64(12)
+	n := uint64(8)
 	if os.Getenv("PILEWRIGHT_FULL") != "" {
 		n = 300
 	}
-	mixed, several := 0, 0
+	mixed, several, long, missed := 0, 0, 0, 0
 	for seed := range n {
 		r := rand.New(rand.NewPCG(seed, 11))
-		p := mixedPile(r)
+		p := mixedPile(r, seed%4 == 3)
 		for range 2 {
 			now := made(t, p)
-			if faults := mixedFaults(now); len(faults) > 0 {
+			if faults := mixedFaults(now); len(faults) > 0 && seed%4 == 3 && !chosen(t, now).Mixed {
+				missed++
+			} else if len(faults) > 0 {
 				t.Errorf("seed %d, %d boards: %v", seed, len(p.Boards), faults)
 			}
 			if o := chosen(t, now); o.Mixed {
 				mixed++
 				several += min(now.Parts[0].N-1, 1)
+				long += o.Pieces - 1
 			}
 			p = p.With(func(q *plan.Project) { board30(q, measure.Length(12+r.IntN(40))*measure.Inch/8) })
 		}
 	}
-	if mixed < int(n)/2 || several < int(n)/4 {
-		t.Errorf("only %d plans are of mixed strips, %d of several panels", mixed, several)
+	if mixed < int(n)/2 || several < int(n)/4 || long < int(n)/8 || missed > 1+int(n)/100 {
+		t.Errorf("only %d plans are of mixed strips, %d of several panels, %d of rows of two pieces, and %d are missed", mixed, several, long, missed)
 	}
-	t.Logf("%d plans of mixed strips, %d of several panels", mixed, several)
+	t.Logf("%d plans of mixed strips, %d of several panels, %d of rows of two pieces, %d missed", mixed, several, long, missed)
 }
 
 // At the proved optimum one more board never makes strips for several panels cost
@@ -419,5 +434,22 @@ func TestAMixedPanelWiderThanThePlanerTakesTheFewestParts(t *testing.T) {
 				t.Errorf("a strip of %v", b.Width)
 			}
 		}
+	}
+}
+
+// By hand: a top 48 in long is 49 in as glued, longer than any board, and its end
+// joints are 8 in apart: rows of 20 1/2 and 28 1/2 in. Boards of 5 1/2, 3 1/4 and
+// 1 3/4 in give rows of 5 3/8 + 3 1/8 + 1 5/8 = 10 1/8 in, each of two pieces of one
+// width.
+func TestRowsOfMixedStripsAreOfSeveralPiecesWhereNoBoardIsLongEnough(t *testing.T) {
+	const in = measure.Inch
+	p := made(t, panelOf(11*in/2, 13*in/4, 7*in/4, 7*in/4, 13*in/4, 11*in/2).With(func(q *plan.Project) {
+		q.Parts = slices.Clone(q.Parts)
+		q.Parts[0].Length = "48 in"
+		q.Shop.Stagger = 8 * in
+	}))
+	o := chosen(t, p)
+	if faults := mixedFaults(p); !o.Mixed || o.Pieces != 2 || o.Rows != 3 || len(faults) > 0 {
+		t.Fatalf("%+v: %v", o, faults)
 	}
 }

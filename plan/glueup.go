@@ -210,7 +210,11 @@ func (m *making) panel(g *GlueUp, o WayOption, rows int, sp SizedPart, strips []
 			job.Locks = append(job.Locks, RowLock{Strip: c.Blank, Row: c.Row, Place: c.Place, Flip: c.Flip, AnyFace: c.AnyFace})
 		}
 	}
-	p, err := m.tools.Compose(m.untilDone(), job)
+	asked := job
+	if o.Mixed && o.Pieces > 1 {
+		asked.Locks = likeInWidth(job, sp)
+	}
+	p, err := m.tools.Compose(m.untilDone(), asked)
 	sub := Subject{Room: "glue-ups", Part: sp.ID, Marks: []string{g.Copy}}
 	if err != nil {
 		m.glue = append(m.glue, Finding{Code: "rows.failed", Severity: Stop, Subject: sub, Text: fmt.Sprintf("The rows of the %s can't be composed: %v.", g.Name, err), Do: "Lock another way for the part."})
@@ -247,43 +251,6 @@ func (m *making) beds(g *GlueUp, onEdge bool) {
 	m.glue = append(m.glue, Finding{Code: "panel.bed", Severity: Note, Subject: Subject{Room: "glue-ups", Part: g.Part, Marks: []string{g.Copy}},
 		Text: fmt.Sprintf("The %s is %s wide, the %s takes %s: it is glued as %d parts, planed, then joined.", g.Name, m.say(g.Width), planer.Name, m.say(planer.MaxWidth), len(g.Beds)),
 		Do:   "Keep the last joint flush, so that sanding flattens it.", Source: "planer width of the shop"})
-}
-
-// inFewerBeds puts rows of several widths in an order that takes fewer glue-ups where
-// the panel is wider than the planer, as long as every rule holds and no more is
-// planed away; that weighs more than good pieces in the outer rows. The widest row goes
-// first, each to the first glue-up that has room (first fit decreasing). Rows
-// that the maker placed stay.
-func (m *making) inFewerBeds(p Panel, job PanelJob) Panel {
-	planer, ok := m.plan.Project.Shop.Machine("planer")
-	if !ok || planer.MaxWidth == 0 || p.Width <= planer.MaxWidth || len(p.Faults) > 0 || len(job.Locks) > 0 {
-		return p
-	}
-	rows := slices.Clone(p.Rows)
-	slices.SortStableFunc(rows, func(a, b PanelRow) int { return cmp.Compare(b.Width, a.Width) })
-	var beds [][]PanelRow
-	var room []measure.Length
-	for _, r := range rows {
-		i := slices.IndexFunc(room, func(left measure.Length) bool { return left >= r.Width })
-		if i < 0 {
-			i, beds, room = len(beds), append(beds, nil), append(room, planer.MaxWidth)
-		}
-		beds[i], room[i] = append(beds[i], r), room[i]-r.Width
-	}
-	if len(beds) >= len(evenBeds(p.Rows, planer.MaxWidth)) {
-		return p
-	}
-	for i, r := range slices.Concat(beds...) {
-		for _, q := range r.Pieces {
-			job.Locks = append(job.Locks, RowLock{Strip: q.Strip, Row: i + 1, AnyFace: true})
-		}
-	}
-	q, err := m.tools.Compose(m.untilDone(), job)
-	if err != nil || len(q.Faults) > 0 || len(q.Rows) != len(p.Rows) || q.Planed.GreaterThan(p.Planed) || q.EndJoints > p.EndJoints {
-		return p
-	}
-	q.Bound, q.Proved = p.Bound, p.Proved
-	return q
 }
 
 // evenBeds parts rows into the fewest runs that each pass a bed so wide, as equal
