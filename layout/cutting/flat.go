@@ -38,6 +38,7 @@ type flat struct {
 	cursor      []int
 	stained     front // of graded
 	pieces      []gradedPiece
+	at          []int32 // place in a table of a kind, from 1
 	stops       []int
 	gradedPath  []step
 	orders      [2][]int // kinds by width and by length, the shortest first
@@ -329,17 +330,21 @@ func (c *flatClass) widTable(w int) int {
 // has, the shortest first: sections of other lengths can only waste.
 func (f *flat) active(c *flatClass, sizes []int, along bool) []int {
 	var out []int
-	for k := len(sizes) - 1; k >= 0; k-- {
-		s := sizes[k]
-		for n := range f.r.kinds {
-			size := f.side(n, along)
-			if along {
-				size = max(size, f.r.safe)
-			}
-			if size == s && c.allowed[n] && f.limit[n] > 0 && f.pi[n] > 0 {
-				out = append(out, k)
-				break
-			}
+	k := len(sizes) - 1
+	for _, n := range f.order(along) { // the shortest first
+		if !c.allowed[n] || f.limit[n] <= 0 || f.pi[n] <= 0 {
+			continue
+		}
+		size := f.side(n, along)
+		if along {
+			size = max(size, f.r.safe)
+		}
+		for k >= 0 && sizes[k] < size {
+			k--
+		}
+		if k >= 0 && sizes[k] == size {
+			out = append(out, k)
+			k--
 		}
 	}
 	return out

@@ -289,14 +289,18 @@ func newEnds(p *Problem) *ends {
 		var in []int
 		b := &p.Boards[k]
 		for i := range p.Items {
-			it := &p.Items[i]
-			if !b.Closed && it.Length <= b.Length-b.TrimLeft-b.TrimRight && it.width() <= b.Width && (it.Count > 0 || it.Cover != nil) {
+			if b.holds(&p.Items[i]) {
 				in = append(in, i)
 			}
 		}
 		w.holds = append(w.holds, in)
 	}
 	return w
+}
+
+// holds reports whether a wanted blank goes on a board, defects apart.
+func (b *Board) holds(it *Item) bool {
+	return !b.Closed && it.Length <= b.Length-b.TrimLeft-b.TrimRight && it.width() <= b.Width && (it.Count > 0 || it.Cover != nil)
 }
 
 // width is that of a blank, or of the narrowest strip of a cover.
@@ -405,7 +409,7 @@ func (w *ends) settings() int {
 		across bool
 		l      measure.Length
 	}
-	copies := map[size]int{}
+	copies, sized := map[size]int{}, map[size][]*Item{}
 	for i := range w.p.Items {
 		it := &w.p.Items[i]
 		if it.Cover != nil {
@@ -415,6 +419,9 @@ func (w *ends) settings() int {
 			copies[size{false, it.Length}] += it.Count
 		}
 		copies[size{true, it.Width}] += it.Count
+		for _, s := range []size{{false, it.Length}, {true, it.Width}} {
+			sized[s] = append(sized[s], it)
+		}
 	}
 	n := 0
 	spared := map[bool][]int{} // copies of sizes that may do without, along and across
@@ -422,11 +429,12 @@ func (w *ends) settings() int {
 	for s, c := range copies {
 		free := make([]int, len(w.p.Boards))
 		for k := range w.p.Boards {
-			for _, i := range w.holds[k] {
-				switch it := &w.p.Items[i]; {
-				case s.across && it.Cover == nil && it.Width == s.l:
+			for _, it := range sized[s] {
+				switch {
+				case !w.p.Boards[k].holds(it):
+				case s.across:
 					free[k] = max(free[k], w.endsAcross(k, it))
-				case !s.across && it.Cover == nil && it.Length == s.l:
+				default:
 					free[k] = max(free[k], w.endsAlong(k, it))
 				}
 			}

@@ -181,12 +181,19 @@ type gradedPiece struct {
 func (f *flat) graded(t knapsack.Filler, index []int, s run, kerf int, along bool) int64 {
 	n, tail := s.b-s.a, s.tail()
 	f.pieces = f.pieces[:0]
-	for k, i := range index {
-		if size := f.side(i, along); size <= n && (!along || size >= f.r.safe) {
-			f.pieces = append(f.pieces, gradedPiece{size, f.pi[i], f.r.kinds[i].hidden, k})
-		}
+	if f.at == nil {
+		f.at = make([]int32, len(f.r.kinds))
 	}
-	slices.SortStableFunc(f.pieces, func(a, b gradedPiece) int { return a.size - b.size })
+	for k, i := range index {
+		f.at[i] = int32(k) + 1
+	}
+	for _, i := range f.order(along) { // the shortest first
+		size := f.side(i, along)
+		if k := f.at[i]; k > 0 && size <= n && (!along || size >= f.r.safe) {
+			f.pieces = append(f.pieces, gradedPiece{size, f.pi[i], f.r.kinds[i].hidden, int(k) - 1})
+		}
+		f.at[i] = 0
+	}
 	f.stops = f.stops[:0]
 	for _, d := range s.soft {
 		if e := min(d.b, s.b) - s.a; e > 0 && e < n {
