@@ -285,7 +285,7 @@ func own(t *testing.T, w *window) map[string]bool {
 		}
 	}
 	gather(all)
-	for _, word := range strings.Fields("go mm in cm ft min ml h m kg lbf lb bd Pilewright PDF SVG PNG CSV Ctrl Alt Esc Tab Enter Delete Return Space F1 F2 K Z Y USD EUR MXN ISO IANA pcs x y z s pile English Espa ol shop letter a4 idioma language " +
+	for _, word := range strings.Fields("go mm in cm ft min ml h m kg lbf lb psi kN MPa bd Pilewright PDF SVG PNG CSV Ctrl Alt Esc Tab Enter Delete Return Space F1 F2 K Z Y USD EUR MXN ISO IANA pcs x y z s pile English Espa ol shop letter a4 idioma language " +
 		"Select one " + // of a list with nothing chosen: the toolkit's own
 		"Monday Tuesday Wednesday Thursday Friday Saturday Sunday Mon Tue Wed Thu Fri Sat Sun Jan Feb Mar Apr May Jun Jul Aug Sep Oct Nov Dec January February March April June July August September October November December") {
 		out[word] = true
