@@ -149,7 +149,7 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 			tell("glue.cold", Stop, fmt.Sprintf("At %.0f °C the glue (%s) forms no film; it needs %.0f °C. The joint would be weak.", temp, use.name, use.MinC), "Warm the shop, the wood and the glue; leave air under the panel and turn it. Or take a glue that stands the cold.", use.Source)
 		}
 	}
-	if c.FirmPsi > 0 && c.FirmPsi < c.Pressure.LowPsi {
+	if c.FirmPsi > 0 && c.FirmPsi < handSlack*c.Pressure.LowPsi {
 		low, high := m.pressure(c.Pressure)
 		do := fmt.Sprintf("Joint the faces until they close under a light hand, and set every clamp that opens wide enough: together they reach %s.", m.psi(c.AllPsi))
 		if c.AllPsi <= c.FirmPsi {
@@ -164,6 +164,10 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 		tell("glue.damp", Warn, fmt.Sprintf("The wood is at %.0f %% moisture; glue wants 6 to 10 %%.", moist), "Stack it with stickers in a heated room for one to two weeks.", "trade pages: 7 to 14 days to settle")
 	}
 }
+
+// handSlack is the share of the least pressure below which clamps are told to be
+// weak: no hand is known to a tenth. Common practice, no source.
+const handSlack = 0.9
 
 // Units of pressure and force, exact by definition.
 const (
