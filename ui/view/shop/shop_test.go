@@ -1,6 +1,7 @@
 package shop
 
 import (
+	"math"
 	"testing"
 
 	"pilewright/plan"
@@ -78,6 +79,39 @@ func TestPieceSettings(t *testing.T) {
 		shown := by[tt.name].get(&plan.Project{Shop: p.Shop, Piece: q})
 		if (tt.want == "") != (err != nil) || tt.want != "" && shown != tt.want {
 			t.Errorf("%s given %q: %q, %v; want %q", tt.name, tt.give, shown, err, tt.want)
+		}
+	}
+}
+
+// 1 lbf is 4.4482216 N by definition; the figures are worked from that by hand.
+func TestTheForceOfAClampIsReadInTheUnitsOfTheShop(t *testing.T) {
+	f := forceField("Force", "", func(c *plan.Clamp) *float64 { return &c.ForceLbf })
+	for _, tt := range []struct {
+		inches     bool
+		give, want string // shown afterwards; empty = refused
+		lbf        float64
+	}{
+		{true, "600", "600 lbf", 600},
+		{true, "600 lbf", "600 lbf", 600},
+		{false, "600 lbf", "2.67 kN", 600},
+		{false, "4.4482216", "4.45 kN", 1000},
+		{false, "4448.2216 N", "4.45 kN", 1000},
+		{false, "0.5 kN", "0.50 kN", 112.404},
+		{true, "", "", 0},
+		{true, "strong", "", -1},
+		{true, "-5", "", -1},
+		{true, "600 kg", "", -1},
+		{false, "45", "", -1}, // kN: beyond any clamp
+	} {
+		s, c := plan.Shop{Inches: tt.inches}, plan.Clamp{ForceLbf: 7}
+		err := f.set(&s, &c, tt.give)
+		switch {
+		case tt.lbf < 0:
+			if err == nil || c.ForceLbf != 7 {
+				t.Errorf("%q in inches %v became %v lbf, %v", tt.give, tt.inches, c.ForceLbf, err)
+			}
+		case err != nil || math.Abs(c.ForceLbf-tt.lbf) > 0.001*max(tt.lbf, 1) || f.get(&s, c) != tt.want:
+			t.Errorf("%q in inches %v: %v lbf, %q, %v; want %v, %q", tt.give, tt.inches, c.ForceLbf, f.get(&s, c), err, tt.lbf, tt.want)
 		}
 	}
 }
