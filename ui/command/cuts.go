@@ -129,7 +129,9 @@ func cuts(ctx context.Context, args []string, env Env) error {
 		return &plan.CheckError{What: "cuts", Faults: faults}
 	}
 	if *checkProof && answer.Proof != nil {
-		if err := answer.Proof.Check(ctx); err != nil {
+		if err := answer.Proof.Check(ctx); ctx.Err() != nil {
+			return ctx.Err()
+		} else if err != nil {
 			return fmt.Errorf("the proof does not hold: %w", err)
 		}
 		c.checked = true
