@@ -217,6 +217,10 @@ func hotShop(t *testing.T, dir string) string {
 	for range 2000 {
 		time.Sleep(3 * time.Millisecond)
 		cmd.Process.Signal(syscall.SIGSTOP)
+		var s syscall.WaitStatus // it runs on for a moment after the signal
+		if _, err := syscall.Wait4(cmd.Process.Pid, &s, syscall.WUNTRACED, nil); err != nil || !s.Stopped() {
+			t.Fatalf("the writer did not stop: %v, %v", s, err)
+		}
 		journal, err := os.ReadFile(f.Path() + "-journal")
 		// A journal's first page count is written when it is synced; from then
 		// on it is rolled back (sqlite.org/fileformat2.html, section 3).
