@@ -1,6 +1,7 @@
 package plan
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -40,7 +41,7 @@ func (m *making) cure() {
 		if !ok {
 			continue
 		}
-		find, lead := []func(Short, Blank) string{c.otherWay, c.oneFewer, c.smaller}, " It would go as well with "
+		find, lead := []func(Short, Blank) string{c.otherWay, c.lessStagger, c.oneFewer, c.smaller}, " It would go as well with "
 		if s.Say == "" { // the cutter does not say which boards would do
 			find, lead = append(find, c.moreBoards), " It would go with "
 			s.Say = m.shortSentence(*s, b)
@@ -67,8 +68,8 @@ func orList(list []string) string {
 	return list[0]
 }
 
-// cures lists what would do, cheapest first: another way, a piece fewer, a smaller
-// measure, boards to be fetched.
+// cures lists what would do, cheapest first: another way, end joints closer to each
+// other, a piece fewer, a smaller measure, boards to be fetched.
 func (c *curing) cures(finds []func(Short, Blank) string, s Short, b Blank) []string {
 	var out []string
 	for _, find := range finds {
@@ -230,10 +231,7 @@ func (c *curing) smaller(_ Short, b Blank) string {
 	if !ok {
 		return ""
 	}
-	step := measure.Inch / 4
-	if metric(c.m.plan.Parts) {
-		step = 5 * measure.Millimetre
-	}
+	step := c.step()
 	for _, x := range c.measuresIn(part.Length, part.Width, part.Thickness) {
 		v, ok := c.m.plan.Values[strings.ToLower(x.Name)]
 		if !ok || !v.IsLength() {
@@ -247,21 +245,54 @@ func (c *curing) smaller(_ Short, b Blank) string {
 		if !c.does(c.with(x.ID, measure.Exact(hi)), b.Part, false) {
 			continue
 		}
-		lo := now
-		for lo-hi > step && c.probes < mostProbes {
-			mid := (lo + hi) / 2 / step * step
-			if mid <= hi {
-				break
-			}
-			if c.does(c.with(x.ID, measure.Exact(mid)), b.Part, false) {
-				hi = mid
-			} else {
-				lo = mid
-			}
-		}
+		hi = c.most(hi, now, func(l measure.Length) bool { return c.does(c.with(x.ID, measure.Exact(l)), b.Part, false) })
 		return fmt.Sprintf("%s %s (%s less)", clip(x.Name), c.m.say(hi), c.m.say(now-hi))
 	}
 	return ""
+}
+
+// step is that of the sizes tried.
+func (c *curing) step() measure.Length {
+	if metric(c.m.plan.Parts) {
+		return 5 * measure.Millimetre
+	}
+	return measure.Inch / 4
+}
+
+// most is the greatest size, to the step, that does, from one that does to one that
+// does not.
+func (c *curing) most(does, not measure.Length, try func(measure.Length) bool) measure.Length {
+	step := c.step()
+	for not-does > step && c.probes < mostProbes {
+		mid := (does + not) / 2 / step * step
+		if mid <= does {
+			break
+		}
+		if try(mid) {
+			does = mid
+		} else {
+			not = mid
+		}
+	}
+	return does
+}
+
+// lessStagger lets the end joints of neighbouring rows lie closer to each other, by as
+// little as will do: the longer pieces of the rows are shorter then.
+func (c *curing) lessStagger(_ Short, b Blank) string {
+	sp, ok := c.m.plan.Part(b.Part)
+	if !ok || sp.Way == Solid || sp.Way == Laminated {
+		return ""
+	}
+	p := c.m.plan.Project
+	now, least := cmp.Or(p.Piece.Stagger, p.Shop.Stagger), c.step()
+	does := func(l measure.Length) bool {
+		return c.does(p.With(func(q *Project) { q.Piece.Stagger = l }), b.Part, false)
+	}
+	if now <= least || !does(least) {
+		return ""
+	}
+	return "end joints staggered by only " + c.m.say(c.most(least, now, does))
 }
 
 // moreBoards counts the boards, each just large enough for one blank, that would do.
