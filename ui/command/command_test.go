@@ -200,6 +200,11 @@ func TestCutsHasItsProofReckonedAnewWhenAsked(t *testing.T) {
 	if status, out, _ = runWith(t, tools, "cuts", "-boards", boards, "-parts", parts, "-json"); status != command.Done || !strings.Contains(out, `"proof_checked":false`) {
 		t.Errorf("not asked for: status %d, %s", status, out)
 	}
+	ply := file(t, "s.csv", "board,length,width,thickness,sheet\nS1,48,24,1/2,yes\n")
+	shelf := file(t, "q.csv", "part,count,length,width,sheet\nshelf,2,20,10,yes\n")
+	if status, out, fault = runWith(t, tools, "cuts", "-boards", ply, "-parts", shelf, "-check-proof"); status != command.Done || !strings.Contains(out, "No proof could be checked") {
+		t.Errorf("sheets alone: status %d, %s%s", status, out, fault)
+	}
 	full := tools.Cut
 	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
 		c, err := full(ctx, job, better)

@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 	"time"
 
@@ -26,7 +27,8 @@ const cutsHelp = `pilewright cuts  -boards B.csv -parts P.csv [flags]
   -leftover 8in          shortest leftover worth keeping (none)
   -effort 2s             longest search for a better plan and its proof
   -check-proof           have the proof reckoned anew, apart from the search; it
-                         takes some seconds, of large jobs minutes
+                         takes some seconds, of large jobs minutes; sheets are
+                         left out of it
   -json                  the answer for programs
 
 Both files are CSV in UTF-8 with a heading; columns may stand in any order.
@@ -128,13 +130,10 @@ func cuts(ctx context.Context, args []string, env Env) error {
 	if faults := tools.Check(c.job, answer); len(faults) > 0 {
 		return &plan.CheckError{What: "cuts", Faults: faults}
 	}
-	if *checkProof && answer.Proof != nil {
-		if err := answer.Proof.Check(ctx); ctx.Err() != nil {
-			return ctx.Err()
-		} else if err != nil {
-			return fmt.Errorf("the proof does not hold: %w", err)
+	if *checkProof {
+		if err := c.check(ctx, answer); err != nil {
+			return err
 		}
-		c.checked = true
 	}
 	if *asJSON {
 		if err := json.NewEncoder(env.Stdout).Encode(c.json(answer, env.Now().Sub(began).Seconds())); err != nil {
@@ -157,6 +156,27 @@ type cutting struct {
 	boards                map[plan.ID]cutBoard
 	parts                 map[string]int // rows, by Blank.Key
 	checked               bool           // the proof, anew
+	told                  string         // of the check
+}
+
+// check has the proof reckoned anew.
+func (c *cutting) check(ctx context.Context, a plan.Cuts) error {
+	if a.Proof == nil {
+		c.told = "No proof could be checked: sheets are left out of it, and no board is cut."
+		return nil
+	}
+	err := a.Proof.Check(ctx)
+	switch {
+	case ctx.Err() != nil:
+		return ctx.Err()
+	case err != nil:
+		return fmt.Errorf("the proof does not hold: %w", err)
+	}
+	c.checked, c.told = true, "The proof was reckoned anew, in whole numbers and apart from the search: it holds."
+	if slices.ContainsFunc(c.job.Boards, func(b plan.Board) bool { return b.Sheet }) {
+		c.told += " Sheets are left out of it."
+	}
+	return nil
 }
 
 // cutBoard is a board of the file: its mark, which of its count, its row.

@@ -21,7 +21,7 @@ type cutsOut struct {
 	Price    decimal.Decimal `json:"price"`
 	Bound    boundOut        `json:"bound"`
 	Proved   bool            `json:"proved"`
-	Checked  bool            `json:"proof_checked"` // reckoned anew: -check-proof
+	Checked  bool            `json:"proof_checked"` // of the boards, reckoned anew: -check-proof
 	Sentence string          `json:"sentence"`
 	Levels   []levelOut      `json:"levels"`
 	Cuts     []sawOut        `json:"cuts"` // in the order of the shop
@@ -188,8 +188,8 @@ func (c *cutting) print(w io.Writer, a plan.Cuts) {
 		wood = a.Wood.SquareMillimetres().Div(squareFoot).Round(2).String() + " sq ft"
 	}
 	fmt.Fprintf(w, "%d %s, %s opened, price %s. %s\n", len(a.Boards), boards, wood, a.Money, a.Sentence)
-	if c.checked {
-		fmt.Fprintln(w, "The proof was reckoned anew, in whole numbers and apart from the search: it holds.")
+	if c.told != "" {
+		fmt.Fprintln(w, c.told)
 	}
 }
 
