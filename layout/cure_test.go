@@ -9,6 +9,7 @@ import (
 
 	"pilewright/layout"
 	"pilewright/plan"
+	"pilewright/plan/plantest"
 )
 
 // Legs that are to be of one board, of which the demo's pile has none thick enough,
@@ -25,14 +26,7 @@ func TestLegsOfOneBoardThatThePileLacksAreOfferedInLayers(t *testing.T) {
 			}
 		})
 	}
-	full := layout.Tools(day)
-	cut := full.Cut
-	full.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
-		if !job.First {
-			job.Effort = 20_000_000
-		}
-		return cut(ctx, job, better)
-	}
+	full := plantest.WithEffort(layout.Tools(day), 20_000_000)
 	for name, tools := range map[string]plan.Tools{"first plan": quickTools(), "full search": full} {
 		t.Run(name, func(t *testing.T) {
 			made, err := plan.Make(context.Background(), legs(plan.Solid), tools, nil)

@@ -68,14 +68,7 @@ func BenchmarkFirstPlanOfTheDemo(b *testing.B) {
 // The demo's pile holds boards alike, some of them of no use to any blank: its
 // cuts are proved the least there are, with little effort.
 func TestTheDemosCutsAreProved(t *testing.T) {
-	tools := layout.Tools(day)
-	full := tools.Cut
-	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
-		if !job.First {
-			job.Effort = 60_000_000
-		}
-		return full(ctx, job, better)
-	}
+	tools := plantest.WithEffort(layout.Tools(day), 60_000_000)
 	p, err := plan.Make(context.Background(), demoProject(t), tools, nil)
 	if err != nil {
 		t.Fatal(err)

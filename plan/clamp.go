@@ -169,18 +169,12 @@ func (m *making) clampAdvice(g *GlueUp, use glueUse) {
 // weak: no hand is known to a tenth. Common practice, no source.
 const handSlack = 0.9
 
-// Units of pressure and force, exact by definition.
-const (
-	megapascalPerPsi = 0.0068947572931683613
-	kilonewtonPerLbf = 0.0044482216152605
-)
-
 // psi writes a pressure as the shop measures.
 func (m *making) psi(v float64) string {
 	if m.plan.Project.Shop.Inches {
 		return amount(v, 0, "psi")
 	}
-	return amount(v*megapascalPerPsi, 2, "MPa")
+	return amount(v*wood.NewtonPerLbf/(25.4*25.4), 2, "MPa") // N/mm²
 }
 
 // pressure writes the ends of a range, the unit behind the second.
@@ -194,7 +188,7 @@ func (m *making) force(lbf float64) string {
 	if m.plan.Project.Shop.Inches {
 		return amount(lbf, 0, "lbf")
 	}
-	return amount(lbf*kilonewtonPerLbf, 1, "kN")
+	return amount(lbf*wood.NewtonPerLbf/1000, 1, "kN")
 }
 
 func amount(v float64, places int, unit string) string {

@@ -211,8 +211,8 @@ func (x *mixing) with(kept []mixedRow, lacks []measure.Length, strips [][]measur
 
 // stripWidths are the widths that boards long and thick enough give strips of:
 // whole, or ripped into two or three, no narrower than the panel is thick and no wider
-// than the planer takes. Where there are more than so many, parts of boards go first, and of two that are nearly alike
-// the wider, which fewer boards give.
+// than the planer takes. Where there are more than so many, parts of boards go first,
+// and of two that are nearly alike the wider, which fewer boards give.
 func (x *mixing) stripWidths(most int) []measure.Length {
 	shop := &x.m.plan.Project.Shop
 	step, kerf := finestInch, shop.Kerf("rip")

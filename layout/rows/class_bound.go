@@ -316,9 +316,7 @@ func (c *classes) spare(q *class, m made) int64 {
 					if w.owed {
 						rest = 0
 					}
-					if w.rows > 0 || w.owed {
-						v = max(v, w.spares+most[rest][rows-w.rows])
-					}
+					v = max(v, w.spares+most[rest][rows-w.rows])
 				}
 			}
 			most[with][rows] = v
@@ -343,11 +341,11 @@ func (c *classes) spare(q *class, m made) int64 {
 			if w.strips&used != 0 || w.rows > rows || w.owed && owes == 0 {
 				continue
 			}
+			rest := owes
 			if w.owed {
-				choose(k+1, used|w.strips, rows-w.rows, 0, sum+w.spares)
-			} else {
-				choose(k+1, used|w.strips, rows-w.rows, owes, sum+w.spares)
+				rest = 0
 			}
+			choose(k+1, used|w.strips, rows-w.rows, rest, sum+w.spares)
 		}
 	}
 	choose(0, 0, m.rows, owes, 0)

@@ -163,6 +163,18 @@ func Check(job plan.CutJob, c plan.Cuts) []string {
 	return faults
 }
 
+// WithEffort gives tools whose full searches end after so much work.
+func WithEffort(tools plan.Tools, work int) plan.Tools {
+	full := tools.Cut
+	tools.Cut = func(ctx context.Context, job plan.CutJob, better func(plan.Cuts)) (plan.Cuts, error) {
+		if !job.First {
+			job.Effort = work
+		}
+		return full(ctx, job, better)
+	}
+	return tools
+}
+
 // FirstCut gives tools that stop at the first full plan of the cuts, for tests
 // that are not about the best one.
 func FirstCut(tools plan.Tools) plan.Tools {

@@ -10,7 +10,7 @@ const psi = 0.00689475729
 // Eq 9-2 and Table 9-1 of the Wood Handbook with its elasticities; bm08 with Table
 // 5-3a in metric. 20 lb/ft over 36 in is 60 lb.
 func TestSagOfKnownBeams(t *testing.T) {
-	pound := newtonPerLbf
+	pound := NewtonPerLbf
 	for _, c := range []struct {
 		name            string
 		b               Beam
@@ -94,7 +94,7 @@ func TestSagScales(t *testing.T) {
 func TestScrewWithdrawal(t *testing.T) {
 	// 15,700·G²·D·L with G .51, a 0.164 in screw, 1 in of thread: worked by hand, 669.7 lbf.
 	s := species(t, "pine_loblolly")
-	near(t, s.WithdrawalN(0.164*inch, inch, false)/newtonPerLbf, 669.70, 0.05)
+	near(t, s.WithdrawalN(0.164*inch, inch, false)/NewtonPerLbf, 669.70, 0.05)
 	near(t, s.WithdrawalN(4, 25, true)/s.WithdrawalN(4, 25, false), 0.75, 1e-12)
 	near(t, s.PilotMM(3), 2.1, 1e-12)
 	near(t, species(t, "oak_white").PilotMM(3), 2.7, 1e-12)

@@ -1,10 +1,10 @@
 package wood
 
-// Units between the Handbook's equations and ours, exact by definition.
-const (
-	mmPerInch    = 25.4
-	newtonPerLbf = 4.4482216152605
-)
+// NewtonPerLbf is exact by definition.
+const NewtonPerLbf = 4.4482216152605
+
+// mmPerInch stands between the Handbook's equations and ours.
+const mmPerInch = 25.4
 
 // WithdrawalN gives the ultimate pull, in newtons, that draws a screw straight out
 // of the wood: 15,700·G²·D·L lbf, GTR-282 Eq 8-10b (read in a copy), with D the
@@ -15,7 +15,7 @@ func (s Species) WithdrawalN(diameterMM, threadMM float64, endGrain bool) float6
 	if endGrain {
 		lbf *= 0.75
 	}
-	return lbf * newtonPerLbf
+	return lbf * NewtonPerLbf
 }
 
 // PilotMM gives the pilot hole for a screw of that root diameter: about 70 % of

@@ -186,14 +186,14 @@ func TestDensityAndWeight(t *testing.T) {
 func TestStrengthTablesAgree(t *testing.T) {
 	near(t, 1.79e6*0.00689476, 12300, 60)                                      // loblolly elasticity
 	near(t, 12800*0.00689476, 88, 0.6)                                         // loblolly rupture
-	near(t, species(t, "oak_northern_red").HardnessLbf*newtonPerLbf, 5700, 60) // red oak hardness
+	near(t, species(t, "oak_northern_red").HardnessLbf*NewtonPerLbf, 5700, 60) // red oak hardness
 	const rounding = 0.03                                                      // hardness is printed to 100 N
 	disagree := map[string]bool{"pine_western_white": true, "spruce_red": true, "spruce_white": true, "ash_white": true}
 	for _, s := range All() {
 		if disagree[s.ID] {
 			continue
 		}
-		for _, v := range [][2]float64{{s.ElasticityMpsi * 6894.76, s.ElasticityMPa}, {s.RupturePsi * 0.00689476, s.RuptureMPa}, {s.HardnessLbf * newtonPerLbf, s.HardnessN}} {
+		for _, v := range [][2]float64{{s.ElasticityMpsi * 6894.76, s.ElasticityMPa}, {s.RupturePsi * 0.00689476, s.RuptureMPa}, {s.HardnessLbf * NewtonPerLbf, s.HardnessN}} {
 			if v[1] != 0 && math.Abs(v[0]-v[1]) > rounding*v[1] {
 				t.Errorf("%s: %.4g against %.4g", s.ID, v[0], v[1])
 			}

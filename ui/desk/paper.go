@@ -26,15 +26,20 @@ func Money(p *plan.Project, d decimal.Decimal) string {
 // Size writes length, width and thickness the shop's way, a metric unit once.
 func Size(p *plan.Project, sizes ...measure.Length) string {
 	var out []string
-	for _, l := range sizes {
-		out = append(out, Length(p, l))
-	}
-	if !p.Shop.Inches {
-		for i := range len(out) - 1 {
-			out[i] = strings.TrimSuffix(out[i], " mm")
+	for i, l := range sizes {
+		if i < len(sizes)-1 {
+			out = append(out, Bare(p, l))
+		} else {
+			out = append(out, Length(p, l))
 		}
 	}
 	return strings.Join(out, " x ")
+}
+
+// Bare writes a length for a narrow place: inches have their sign, millimetres are
+// named elsewhere.
+func Bare(p *plan.Project, l measure.Length) string {
+	return strings.TrimSuffix(Length(p, l), " mm")
 }
 
 // litresABoardFoot is exact: 144 cubic inches of 25.4 mm.

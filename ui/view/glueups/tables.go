@@ -63,12 +63,6 @@ func (r *Room) listGrid() *control.Grid {
 	return g
 }
 
-// bare writes a length for a narrow column: inches have their sign, millimetres
-// are named in the window's last line.
-func bare(p *plan.Project, l measure.Length) string {
-	return strings.TrimSuffix(desk.Length(p, l), " mm")
-}
-
 // listCell gives one cell of the table of glue-ups.
 func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellState) {
 	length := func(l measure.Length) string { return desk.Length(p, l) }
@@ -84,13 +78,13 @@ func listCell(p *plan.Project, g plan.GlueUp, col int) (string, control.CellStat
 		}
 		return strconv.Itoa(len(g.Panel.Rows)), control.CellState{}
 	case colSize:
-		return bare(p, g.Length) + " x " + bare(p, g.Width), control.CellState{}
+		return desk.Bare(p, g.Length) + " x " + desk.Bare(p, g.Width), control.CellState{}
 	case colThick:
 		state := control.CellState{}
 		if g.Thickness < g.Target {
 			state = control.CellState{Warn: true, Message: lang.L("Planing leaves {{.thickness}}, but the part needs {{.target}}.", locale.With{"thickness": length(g.Thickness), "target": length(g.Target)})}
 		}
-		return lang.L("{{.thickness}} for {{.target}}", locale.With{"thickness": bare(p, g.Thickness), "target": bare(p, g.Target)}), state
+		return lang.L("{{.thickness}} for {{.target}}", locale.With{"thickness": desk.Bare(p, g.Thickness), "target": desk.Bare(p, g.Target)}), state
 	case colPlaned:
 		return planed(p, g), control.CellState{}
 	case colProof:

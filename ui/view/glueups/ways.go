@@ -14,6 +14,7 @@ import (
 	"pilewright/plan/measure"
 	"pilewright/plan/money"
 	"pilewright/ui/control"
+	"pilewright/ui/desk"
 	"pilewright/ui/locale"
 	"pilewright/ui/session"
 )
@@ -95,7 +96,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 		if t.Thick == 0 {
 			return "–", state
 		}
-		return bare(p, t.Thick), state
+		return desk.Bare(p, t.Thick), state
 	case 6:
 		return area(p, t.Wood), state
 	case 7:
@@ -107,7 +108,7 @@ func wayCell(p *plan.Project, l wayLine, col int) (string, control.CellState) {
 	case 10:
 		return show(t.Cost), state
 	}
-	return bare(p, t.Kept), state
+	return desk.Bare(p, t.Kept), state
 }
 
 func missingText(n int) string {

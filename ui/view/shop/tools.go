@@ -10,6 +10,7 @@ import (
 
 	"pilewright/plan"
 	"pilewright/plan/measure"
+	"pilewright/plan/wood"
 	"pilewright/ui/control"
 	"pilewright/ui/desk"
 	"pilewright/ui/locale"
@@ -113,24 +114,21 @@ func numberField[T any](title, tip string, high float64, of func(*T) *float64) f
 // forceField is a force kept in lbf, written and read as the shop measures or in
 // the unit that is typed behind it.
 func forceField[T any](title, tip string, of func(*T) *float64) field[T] {
-	home := func(s *plan.Shop) (string, float64) {
+	home := func(s *plan.Shop) (unit string, per float64, places int) {
 		if s.Inches {
-			return "lbf", 1
+			return "lbf", 1, -1
 		}
-		return "kN", kilonewtonPerLbf
+		return "kN", wood.NewtonPerLbf / 1000, 2
 	}
 	return field[T]{title, tip, 100, func(s *plan.Shop, t T) string {
 		if *of(&t) == 0 {
 			return ""
 		}
-		unit, per := home(s)
-		if unit == "lbf" {
-			return locale.Float(*of(&t), -1) + " " + unit
-		}
-		return locale.Float(*of(&t)*per, 2) + " " + unit
+		unit, per, places := home(s)
+		return locale.Float(*of(&t)*per, places) + " " + unit
 	}, func(s *plan.Shop, t *T, v string) error {
-		_, per := home(s)
-		for unit, p := range map[string]float64{"lbf": 1, "kN": kilonewtonPerLbf, "N": 1000 * kilonewtonPerLbf} {
+		_, per, _ := home(s)
+		for unit, p := range map[string]float64{"lbf": 1, "kN": wood.NewtonPerLbf / 1000, "N": wood.NewtonPerLbf} {
 			if number, ok := strings.CutSuffix(v, unit); ok && strings.TrimLeft(number, "0123456789.,  ") == "" {
 				v, per = strings.TrimSpace(number), p
 			}
@@ -146,9 +144,6 @@ func forceField[T any](title, tip string, of func(*T) *float64) field[T] {
 		return nil
 	}}
 }
-
-// kilonewtonPerLbf is exact by definition.
-const kilonewtonPerLbf = 0.0044482216152605
 
 var machineKinds = []string{"table-saw", "mitre-saw", "planer", "jointer", "router", "drill", "sander", "bench"}
 
