@@ -30,6 +30,7 @@ type chains struct {
 	strips []int         // that save, by rising saving
 	saving []int64       // of strips, for a unit of length
 	length []int64       // of strips, in grains
+	over   []int64       // of strips: what a whole one leaves unused at least beside a piece, in grains
 	fills  []int         // strips that save nothing, the cheapest first
 	loss   map[int]int64 // of fills, for a unit of length
 	grain  int64         // greatest common divisor of the strips' lengths
@@ -45,8 +46,8 @@ type chains struct {
 	cuts    int64 // most cuts that one strip takes
 	short   int64 // length of the shortest strip, in grains
 	usesOf  [][]use
-	tables  []*table
-	opens   map[int64][][][3]int64
+	tables  *tables
+	opens   [][3]int64
 	tight   int64 // how much one more is too long at least
 }
 
@@ -69,7 +70,7 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 	}
 	t := floor - s.cleanup2
 	order := s.byCost(floor)
-	c := &chains{s: s, rows: int64(s.job.Rows), work: work, loss: map[int]int64{}}
+	c := &chains{s: s, rows: int64(s.job.Rows), work: work, loss: map[int]int64{}, tables: &tables{}}
 	need, fill := c.rows*s.panel, int64(0)
 	for _, i := range order {
 		if need <= 0 {
@@ -122,11 +123,16 @@ func (s *scaled) chainsAbove(floor int64, work *int64) *chains {
 		c.abreast++
 	}
 	for i := range c.strips {
-		if over := c.over(i); over > 0 {
-			c.usesOf = append(c.usesOf, []use{{asHub, 1, c.length[i]}, {shortened, 0, c.length[i] - over}})
+		over := max(c.length[i]*c.grain-c.room, 0) / c.grain
+		if long := c.length[i] * c.grain; long >= s.panel {
+			over = (long - s.panel) / c.grain
+		}
+		c.over = append(c.over, over)
+		if over > 0 {
+			c.usesOf = append(c.usesOf, []use{{asHub, c.length[i]}, {shortened, c.length[i] - over}})
 			continue
 		}
-		c.usesOf = append(c.usesOf, []use{{asItIs, 0, c.length[i]}})
+		c.usesOf = append(c.usesOf, []use{{asItIs, c.length[i]}})
 	}
 	return c
 }

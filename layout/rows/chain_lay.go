@@ -18,6 +18,9 @@ const (
 // none. Rows are poured one after the other from a strip, the hub, each with whole
 // strips beside it; a hub that ends within a row is followed by another.
 func (c *chains) layOut(q *chain) *laidChain {
+	if c.mayHang(len(q.strips), q.rows) {
+		return c.hang(q)
+	}
 	l := &layer{chains: c, q: q, used: make([]bool, len(q.strips)), spare: q.cost}
 	for _, k := range q.strips {
 		l.long, l.left = append(l.long, c.length[k]*c.grain), l.left+c.length[k]*c.grain

@@ -7,14 +7,14 @@ import (
 )
 
 // Bounds of the search for chains: how often rows are put in order anew, how often
-// a choice of chains is laid, how many of the cheapest chains a second choice is
-// made from, and how far above the bound choices are looked for.
+// a choice of chains is laid, what part of the work left goes to choices at one cost,
+// how far above the bound they are looked for, and the work left for other searches.
 const (
 	orderTries   = 4000
 	panelTries   = 12
-	diveSet      = 500
+	chooseShare  = 6
 	targets      = 4
-	leftForBeams = 50_000 // work
+	leftForBeams = 50_000
 )
 
 // chain searches the floors where strips differ only through the panel by chains:
@@ -42,12 +42,15 @@ func (c *composer) chain() {
 				}
 			}
 		}
-		all := x.limit
-		x.limit = work + (all-work)/2
-		m := x.relax(true)
-		x.limit = all
+		m := x.relax(false) // short chains make the panels, all of them the bound
+		x.known = slices.Clone(m.set[len(x.strips):])
+		if x.bound >= 0 && x.near < x.total {
+			y := ch.search(c.ctx, work+(x.limit-work)/2)
+			y.known = x.known
+			y.relax(true)
+			x.bound, x.complete = y.bound, y.complete && y.proof.sum == x.proof.sum
+		}
 		sharpen()
-		x.known = m.set[len(x.strips):]
 		x.panels(m, func(rows [][]cutPiece) bool {
 			sharpen()
 			d := c.s.newSearcher(c.ctx, f.floor, nil, 2)
@@ -61,7 +64,7 @@ func (c *composer) chain() {
 
 // panels offers the rows of choices of chains: first of one that costs no more than
 // the bound, which rises where there is none, then of ever better ones. It ends
-// when offer says that is enough. m is the relaxation.
+// when offer says that is enough. m is the relaxation over short chains.
 func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 	if x.proof.strip == nil {
 		return
@@ -88,35 +91,35 @@ func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 	for range targets {
 		set, ok := x.worth(target)
 		if !ok {
-			break
+			break // too many to choose from
 		}
+		all := x.limit
+		x.limit = *x.work + (all-*x.work)/chooseShare
 		done, none := x.choose(set, target, treeNodes, use)
+		x.limit = all
 		if done {
 			return
 		}
-		if !none {
+		if !none || !x.complete {
 			break
 		}
 		target += x.step
 		x.bound = max(x.bound, target)
 	}
 	p := x.dive(m)
-	if !p.complete() {
-		set, _ := x.worth(x.least() + x.step)
-		if q := x.diveIn(append(set[:min(len(set), diveSet)], x.known...)); q.cost < p.cost {
-			p = q
-		}
-	}
 	if p.complete() && use(p.taken) {
 		return
 	}
-	for idle := 0; idle < mendIdle && !x.spent(); idle++ {
-		q, ok := x.mend(p, r)
+	g := x.regrouper(r)
+	for idle := 0; idle < regroupIdle && !x.spent(); idle++ {
+		q, ok := g.regroup(p)
 		if !ok {
 			continue
 		}
-		p, idle = q, 0
-		if p.cost < best && p.complete() && use(p.taken) {
+		if q.cost < p.cost {
+			idle = 0
+		}
+		if p = q; p.cost < best && p.complete() && use(p.taken) {
 			return
 		}
 	}
@@ -126,14 +129,18 @@ func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 // false when there may be more.
 func (x *chainSearch) worth(target int64) (set []chain, ok bool) {
 	most := target<<scaleBits - x.proof.sum
-	found, ok := x.pricer(x.proof, 0, x.near, nearHubs).upTo(most, worthNodes)
+	near := x.pricer(x.proof, 0, x.near)
+	near.enough = chainsSet
+	found, ok := near.upTo(most, worthNodes)
 	if ok && x.near < x.total && x.complete {
-		var far []priced
-		far, ok = x.pricer(x.proof, x.near, x.total, farHubs).upTo(most, farNodes)
-		found = append(found, far...)
+		far := x.pricer(x.proof, x.near, x.total)
+		far.enough = chainsSet - len(found)
+		var long []priced
+		long, ok = far.upTo(most, farNodes)
+		found = append(found, long...)
 	}
 	set = someOf(found, chainsSet, chainsSet)
-	return set, ok && x.complete && len(set) == len(found)
+	return set, ok
 }
 
 // panel lays chains side by side: it finds the fill and puts the rows in an order

@@ -9,26 +9,34 @@ import (
 const scaleBits = 16
 
 // A pricer looks for the chains that cost least for given prices of strips and of
-// rows. A set is built from its strip of least saving on, by rising saving. What
-// the rest of it can give at best, for every length and every strip that may come
-// next, is in tables filled backwards (a knapsack). They leave out that hubs pay
-// for themselves beyond the rows' cuts, and price whole strips instead of counting
-// how many fit in the rows; there is a table for each of a few such prices. Sets
-// that no table rules out are weighed by all the rules.
+// rows. For every length and number of rows that a chain may have, sets of just that
+// length are built from their strip of least saving on, by rising saving. What the
+// strips that may still come cost at least, for every length still wanted, is in
+// tables filled backwards (a knapsack). They leave out that hubs pay for themselves
+// beyond the rows' cuts, and price whole strips instead of counting how many fit in
+// the rows; there is a table for each of a few such prices. Sets that no table rules
+// out are weighed by all the rules.
 type pricer struct {
 	*chains
 	prices
-	most     int64 // chains of no greater reduced cost are looked for
-	nodes    int   // left to be tried
 	from, to int64 // lengths of the sets looked for, in grains
-	hubs     int   // long hubs that are told apart
 
-	tables []*table
-	low    int64 // saving of the set's first strip
+	low    int64 // saving of the sets' first strips
+	aims   []aim
+	most   int64 // chains of no greater reduced cost are looked for
+	nodes  int   // left to be tried
+	enough int   // chains to be found; 0 = all
+	want   aim
 	set    []int
 	ways   []way
 	found  []priced
-	bestOf map[int]int64 // by the first strip of each class: what all tables allow
+}
+
+// aim is a length, in grains, and a number of rows that a chain may have, and the
+// least reduced cost that the tables allow.
+type aim struct {
+	length, rows, least int64
+	ends                tableCosts
 }
 
 // prices of strips and of rows, in fractions of a coin; that of rows is not above
@@ -39,18 +47,20 @@ type prices struct {
 	sum    int64 // what all strips and rows are worth
 }
 
-// table holds the least that the rest of a set costs, by the strip next in turn,
-// the long hubs so far and the length so far.
-type table struct {
-	perWhole int64
-	least    []int64
+// tables hold the least that strips still to come cost, by the strip next in turn,
+// the length wanted of them and the table.
+type tables struct {
+	perWhole tableCosts
+	least    []tableCosts
+	first    []tableCosts // by length, where a strip of the first class is among them
+	cost     [][2]tableCosts
 }
 
 // wholePrices are what a whole strip costs in the tables, in halves of a cut at
 // the least saving; rows give it back for the whole strips that fit in them.
-var wholePrices = [...]int64{0, 2, 1, 4}
+var wholePrices = tableCosts{0, 1, 2, 4}
 
-type tableCosts [len(wholePrices)]int64
+type tableCosts [4]int64
 
 // way is how a strip longer than a piece beside another may be is used.
 type way uint8
@@ -67,56 +77,69 @@ type priced struct {
 }
 
 // pricer gives one for sets longer than from and up to to, in grains.
-func (c *chains) pricer(p prices, from, to int64, hubs int) *pricer {
-	q := &pricer{chains: c, prices: p, from: from, to: to, hubs: hubs, bestOf: map[int]int64{}}
-	for len(c.tables) < len(wholePrices) {
-		c.tables = append(c.tables, &table{})
+func (c *chains) pricer(p prices, from, to int64) *pricer {
+	t, n, size := c.tables, len(c.strips), int(to+1)
+	t.least = slices.Grow(t.least[:0], (n+1)*size)[:(n+1)*size]
+	t.first = slices.Grow(t.first[:0], size)[:size]
+	t.cost = slices.Grow(t.cost[:0], n)[:n]
+	none := t.least[n*size:]
+	for l := range none {
+		none[l] = ruledOut
 	}
-	at := wholePrices[:]
-	if from == 0 {
-		at = wholePrices[:2]
-	}
-	size := (len(c.strips) + 1) * (hubs + 1) * int(to+1)
-	for i, w := range at {
-		t := c.tables[i]
-		t.perWhole = w * c.s.cut * (c.saving[0] << scaleBits) / 2
-		t.least = slices.Grow(t.least[:0], size)[:size]
-		q.tables = append(q.tables, t)
-	}
-	return q
+	none[0] = tableCosts{}
+	return &pricer{chains: c, prices: p, from: from, to: to}
 }
 
-// cheapest finds the chains of reduced cost up to part hundredths of the least that
-// the tables do not rule out, and that least, in fractions of a coin. ok is false
-// when there were too many to try.
-func (p *pricer) cheapest(part int64, nodes int) (found []priced, least int64, ok bool) {
+var ruledOut = tableCosts{never, never, never, never}
+
+// nodesAnAim is how many sets of one length and number of rows are tried where only
+// some chains are wanted.
+const nodesAnAim = 40
+
+// cheapest finds chains of reduced cost up to part hundredths of the least that the
+// tables do not rule out, for every class of first strips, and that least, in
+// fractions of a coin.
+func (p *pricer) cheapest(part int64, nodes int) (found []priced, least int64) {
+	p.found = nil
 	for a := 0; a < len(p.strips); a = p.classEnd(a) {
 		p.fill(a)
-		best := never
-		for i := a; i < p.classEnd(a); i++ {
-			best = min(best, p.bestFrom(i))
-		}
-		p.bestOf[a] = best
-		least = min(least, best)
-	}
-	found, ok = p.upTo(min(least*part/100, -1), nodes)
-	return found, least, ok
-}
-
-// upTo finds the chains of reduced cost up to most.
-func (p *pricer) upTo(most int64, nodes int) (found []priced, ok bool) {
-	p.most, p.nodes, p.found = most, nodes, nil
-	for a := 0; a < len(p.strips); a = p.classEnd(a) {
-		if best, known := p.bestOf[a]; known && best > most {
+		p.aim(-1)
+		if len(p.aims) == 0 {
 			continue
 		}
+		slices.SortStableFunc(p.aims, func(a, b aim) int { return cmp.Compare(a.least, b.least) })
+		best := p.aims[0].least
+		least = min(least, best)
+		p.most = min(best*part/100, -1)
+		left := nodes
+		for _, g := range p.aims {
+			if left <= 0 || g.least > p.most {
+				break
+			}
+			p.nodes = nodesAnAim
+			p.reach(a, g)
+			left -= nodesAnAim - p.nodes
+		}
+		*p.work += int64(nodes-left) / 96
+	}
+	return once(p.found), least
+}
+
+// upTo finds the chains of reduced cost up to most; ok is false when there were too
+// many to try, or enough.
+func (p *pricer) upTo(most int64, nodes int) (found []priced, ok bool) {
+	p.most, p.nodes, p.found = most, nodes, nil
+	ok = true
+	for a := 0; a < len(p.strips) && ok; a = p.classEnd(a) {
 		p.fill(a)
-		for i := a; i < p.classEnd(a); i++ {
-			p.add(i, 0, 0, tableCosts{})
+		p.aim(most)
+		for i := 0; i < len(p.aims) && ok; i++ {
+			p.reach(a, p.aims[i])
+			ok = p.nodes > 0 && (p.enough == 0 || len(p.found) < p.enough)
 		}
 	}
 	*p.work += int64(nodes-p.nodes) / 96
-	return once(p.found), p.nodes > 0
+	return once(p.found), ok
 }
 
 // classEnd is the first strip after i of another saving.
@@ -128,173 +151,168 @@ func (c *chains) classEnd(i int) int {
 	return b
 }
 
-func (p *pricer) plane(t *table, next, hubs int) []int64 {
-	size := int(p.to + 1)
-	return t.least[(next*(p.hubs+1)+min(hubs, p.hubs))*size:][:size]
-}
-
-// bestFrom is the least that all tables allow for sets whose first strip is i.
-func (p *pricer) bestFrom(i int) int64 {
-	best := int64(-never)
-	for _, t := range p.tables {
-		least := never
-		for _, u := range p.usesOf[i] {
-			if u.length <= p.to {
-				least = min(least, p.plane(t, i+1, u.hubs)[u.length]+u.cost(p, t, i))
-			}
-		}
-		best = max(best, least)
-	}
-	return best
-}
-
-// use is one way a strip may be used: what it adds to hubs and length.
+// use is one way a strip may be used: what it adds to the length.
 type use struct {
 	way
-	hubs   int
 	length int64
-}
-
-// cost is what the use of strip i costs in a table.
-func (u use) cost(p *pricer, t *table, i int) int64 {
-	hub := (p.saving[i] - p.low) * p.s.cut << scaleBits
-	switch u.way {
-	case asHub:
-		return hub - p.strip[i]
-	case shortened:
-		return p.saving[i]*p.over(i)*p.grain<<scaleBits + t.perWhole - p.strip[i]
-	}
-	return min(t.perWhole, hub) - p.strip[i]
 }
 
 // fill fills the tables for sets whose first strip is of the class that begins with
 // strip a.
 func (p *pricer) fill(a int) {
+	t := p.tables
+	n, end, size := len(p.strips), p.classEnd(a), int(p.to+1)
 	p.low = p.saving[a]
-	n := len(p.strips)
-	p.end()
-	for _, t := range p.tables {
-		for k := n - 1; k >= a; k-- {
-			for h := range p.hubs + 1 {
-				now, next := p.plane(t, k, h), p.plane(t, k+1, h)
-				for i, u := range p.usesOf[k] {
-					n := max(p.to+1-u.length, 0) // with the strip no set is longer
-					from, cost := p.plane(t, k+1, h+u.hubs), u.cost(p, t, k)
-					if i == 0 {
-						copy(now[n:], next[n:])
-					} else {
-						next = now
-					}
-					to, from, next := now[:n], from[p.to+1-n:][:n], next[:n]
-					for l := range to {
-						to[l] = min(next[l], from[l]+cost)
-					}
-				}
+	for i, v := range wholePrices {
+		t.perWhole[i] = v * p.s.cut * p.saving[0] << scaleBits / 2
+	}
+	for l := range t.first {
+		t.first[l] = ruledOut
+	}
+	for k := n - 1; k >= a; k-- {
+		now, next := t.least[k*size:][:size], t.least[(k+1)*size:][:size]
+		copy(now, next)
+		for j, u := range p.usesOf[k] {
+			if u.length > p.to {
+				continue
+			}
+			c := &t.cost[k][j]
+			for i, whole := range t.perWhole {
+				c[i] = u.cost(p, whole, k)
+			}
+			lower(now[u.length:], next, c)
+			if k < end {
+				lower(t.first[u.length:], next, c)
 			}
 		}
 	}
-	*p.work += int64(len(p.tables)*(n-a+2)*(p.hubs+1)) * p.to / 768
+	*p.work += int64(len(wholePrices)*(n+end-2*a+2)) * p.to / 768
 }
 
-// end fills in what rows cost at least for a set so long, cuts included.
-func (p *pricer) end() {
-	n := len(p.strips)
-	opens := p.opensTo(p.to, p.hubs)
+// cost is what the use of strip k costs beyond its price, with whole strips at theirs.
+func (u use) cost(p *pricer, whole int64, k int) int64 {
+	hub := (p.saving[k] - p.low) * p.s.cut << scaleBits
+	switch u.way {
+	case asHub:
+		return hub - p.strip[k]
+	case shortened:
+		return p.saving[k]*p.over[k]*p.grain<<scaleBits + whole - p.strip[k]
+	}
+	return min(whole, hub) - p.strip[k]
+}
+
+// lower puts from plus cost in place of what is more.
+func lower(to, from []tableCosts, cost *tableCosts) {
+	from = from[:len(to)]
+	for l := range to {
+		a, b := &to[l], &from[l]
+		a[0] = min(a[0], b[0]+cost[0])
+		a[1] = min(a[1], b[1]+cost[1])
+		a[2] = min(a[2], b[2]+cost[2])
+		a[3] = min(a[3], b[3]+cost[3])
+	}
+}
+
+// aim lists the lengths and numbers of rows for which the tables do not rule out
+// that a set costs no more than most.
+func (p *pricer) aim(most int64) {
+	p.aims = p.aims[:0]
+	opens := p.opensTo(p.to)
 	row := p.s.panel - p.s.piece - p.s.cut*p.cuts
 	few := row > 0 && -p.perRow <= p.low*row<<scaleBits // fewer rows lose more than they are worth
-	for _, t := range p.tables {
-		// Each whole strip beyond those that fit leaves so much unused that its price
-		// does not come up to it, or else all are given back.
-		fair := t.perWhole <= p.low*(p.tight/2)<<scaleBits
-		for h := range p.hubs + 1 {
-			end := p.plane(t, n, h)
-			for l := range end {
-				end[l] = never
-				if int64(l) <= p.from {
-					continue
-				}
-				most := p.mostRows(int64(l))
-				first := int64(1)
-				if few {
-					first = most - 2
-				}
-				for r := max(first, min(int64(h), 1)+1); r <= most; r++ {
-					var open int64
-					if back := most - r; back < 3 {
-						open = opens[h][l][back]
-					} else {
-						open = p.unused(int64(l)*p.grain, r, max(r-1, int64(h)))
-					}
-					whole := p.abreast * r
-					if r == 1 || open > p.tight/2 || !fair {
-						whole = int64(l) / p.short
-					}
-					end[l] = min(end[l], p.low*open<<scaleBits-p.perRow*r-t.perWhole*whole)
-				}
+	for l := p.from + 1; l <= p.to; l++ {
+		if p.tables.first[l][0] >= never/2 {
+			continue
+		}
+		rows := p.mostRows(l)
+		first := int64(1)
+		if few {
+			first = max(rows-2, 1)
+		}
+		for r := first; r <= rows; r++ {
+			open := int64(0)
+			if back := rows - r; back < 3 {
+				open = opens[l][back]
+			} else {
+				open = p.unused(l*p.grain, r, r-1)
+			}
+			if g := p.end(l, r, open); g.least <= most {
+				p.aims = append(p.aims, g)
 			}
 		}
 	}
 }
 
-// opensTo is what sets of every length up to to leave unused at least, by long hubs
-// and by how many rows fewer than the most there are.
-func (c *chains) opensTo(to int64, hubs int) [][][3]int64 {
-	if c.opens == nil {
-		c.opens = map[int64][][][3]int64{}
-	}
-	o := c.opens[to]
-	if len(o) <= hubs {
-		o = make([][][3]int64, hubs+1)
-		for h := range o {
-			o[h] = make([][3]int64, to+1)
-			for l := range o[h] {
-				most := c.mostRows(int64(l))
-				for back := range int64(3) {
-					if r := most - back; r > 0 {
-						o[h][l][back] = c.unused(int64(l)*c.grain, r, max(r-1, int64(h)))
-					}
-				}
-			}
+// end is what r rows of a length cost at least beside the strips, of which so much is
+// left unused.
+func (p *pricer) end(l, r, open int64) aim {
+	g := aim{length: l, rows: r, least: -never}
+	for i, perWhole := range p.tables.perWhole {
+		// Each whole strip beyond those that fit leaves so much unused that its price
+		// does not come up to it, or else all are given back.
+		whole := p.abreast * r
+		if r == 1 || open > p.tight/2 || perWhole > p.low*(p.tight/2)<<scaleBits {
+			whole = l / p.short
 		}
-		c.opens[to] = o
+		g.ends[i] = p.low*open<<scaleBits - p.perRow*r - perWhole*whole
+		g.least = max(g.least, p.tables.first[l][i]+g.ends[i])
 	}
-	return o
+	return g
+}
+
+// opensTo is what sets of every length up to to leave unused at least, by how many
+// rows fewer than the most there are.
+func (c *chains) opensTo(to int64) [][3]int64 {
+	for l := int64(len(c.opens)); l <= to; l++ {
+		var open [3]int64
+		most := c.mostRows(l)
+		for back := range min(most, 3) {
+			r := most - back
+			open[back] = c.unused(l*c.grain, r, r-1)
+		}
+		c.opens = append(c.opens, open)
+	}
+	return c.opens
 }
 
 // mostRows is how many rows a set so long (in grains) can need: in more it loses
-// more. In fewer than fewestRows it loses more than any row is worth.
+// more.
 func (c *chains) mostRows(length int64) int64 { return length*c.grain/(c.s.panel+c.s.cut) + 2 }
 
-func (p *pricer) fewestRows(most int64) int64 {
-	row := p.s.panel - p.s.piece - p.s.cut*p.cuts
-	if row <= 0 || -p.perRow > p.low*row<<scaleBits {
-		return 1
+// reach tries the sets of an aim whose first strip is of the class that begins with
+// strip a.
+func (p *pricer) reach(a int, g aim) {
+	p.want = g
+	for i := a; i < p.classEnd(a); i++ {
+		p.add(i, g.length, &g.ends)
 	}
-	return most - 2
 }
 
-// add adds strip i to the set, with so many long hubs, so long and of such costs in
+// add adds strip i to the set, which wants so much more length and costs so much in
 // the tables before, and goes on with all strips that may follow.
-func (p *pricer) add(i, hubs int, length int64, costs tableCosts) {
-	for _, u := range p.usesOf[i] {
-		l, h := length+u.length, hubs+u.hubs
-		if l > p.to || p.nodes <= 0 {
+func (p *pricer) add(i int, want int64, costs *tableCosts) {
+	for j, u := range p.usesOf[i] {
+		l := want - u.length
+		if l < 0 {
 			continue
 		}
-		c := costs
-		for k, t := range p.tables {
-			c[k] += u.cost(p, t, i)
+		c := *costs
+		for k, v := range p.tables.cost[i][j] {
+			c[k] += v
 		}
-		if !p.may(i+1, h, l, &c) {
+		if !p.may(i+1, l, &c) {
 			continue
 		}
-		p.nodes--
+		if p.nodes--; p.nodes <= 0 || p.enough > 0 && len(p.found) >= p.enough {
+			return
+		}
 		p.set, p.ways = append(p.set, i), append(p.ways, u.way)
-		if p.may(len(p.strips), h, l, &c) {
-			p.weigh(l)
-		}
-		for k := i + 1; k < len(p.strips) && p.may(k, h, l, &c); k++ {
-			p.add(k, h, l, c)
+		if l == 0 {
+			p.weigh()
+		} else {
+			for k := i + 1; k < len(p.strips) && p.may(k, l, &c); k++ {
+				p.add(k, l, &c)
+			}
 		}
 		p.set, p.ways = p.set[:len(p.set)-1], p.ways[:len(p.ways)-1]
 	}
@@ -302,30 +320,26 @@ func (p *pricer) add(i, hubs int, length int64, costs tableCosts) {
 
 // may is false when some table rules out every set that goes on with strip next or
 // a later one.
-func (p *pricer) may(next, hubs int, length int64, costs *tableCosts) bool {
-	for k, t := range p.tables {
-		if costs[k]+p.plane(t, next, hubs)[length] > p.most {
-			return false
-		}
-	}
-	return true
+func (p *pricer) may(next int, want int64, costs *tableCosts) bool {
+	t := &p.tables.least[next*int(p.to+1)+int(want)]
+	m := p.most
+	return costs[0]+t[0] <= m && costs[1]+t[1] <= m && costs[2]+t[2] <= m && costs[3]+t[3] <= m
 }
 
-// weigh keeps the set with every number of rows for which it costs little enough.
-func (p *pricer) weigh(length int64) {
-	var price int64
+// weigh keeps the set if it costs little enough.
+func (p *pricer) weigh() {
+	r := p.want.rows
+	worth := p.perRow * r
 	for _, k := range p.set {
-		price += p.strip[k]
+		worth += p.strip[k]
 	}
-	most := p.mostRows(length)
-	for r := max(1, p.fewestRows(most)); r <= most; r++ {
-		cost := p.least(length*p.grain, r)
-		if cost == never {
-			continue
-		}
-		if reduced := cost<<scaleBits - price - p.perRow*r; reduced <= p.most {
-			p.found = append(p.found, priced{chain{slices.Clone(p.set), r, cost}, reduced})
-		}
+	limit := (p.most + worth) >> scaleBits
+	cost := p.least(p.want.length*p.grain, r)
+	if cost <= limit && r <= hangRows {
+		cost = p.hangs(p.set, r, cost, limit)
+	}
+	if cost <= limit {
+		p.found = append(p.found, priced{chain{slices.Clone(p.set), r, cost}, cost<<scaleBits - worth})
 	}
 }
 
@@ -339,7 +353,7 @@ func (p *pricer) least(total, r int64) int64 {
 			cost += p.saving[k] * p.s.cut
 			hubs++
 		case shortened:
-			cost += p.saving[k] * p.over(k) * p.grain
+			cost += p.saving[k] * p.over[k] * p.grain
 		}
 	}
 	if r == 1 {
@@ -368,16 +382,6 @@ func (p *pricer) least(total, r int64) int64 {
 		}
 	}
 	return least
-}
-
-// over is what a whole strip leaves unused at least, in grains: beside another
-// piece it is no longer than room.
-func (c *chains) over(i int) int64 {
-	long := c.length[i] * c.grain
-	if long >= c.s.panel {
-		return (long - c.s.panel) / c.grain
-	}
-	return max(long-c.room, 0) / c.grain
 }
 
 // once keeps every set of strips and number of rows once, at its least cost.

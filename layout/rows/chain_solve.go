@@ -18,8 +18,6 @@ type chainSearch struct {
 	proof     prices                // of the relaxation
 	known     []chain               // chains to begin with
 	partNodes int                   // sets tried for a part of other strips; 0 = not one
-	partRows  int64                 // of the longest chains made anew in a part
-	rowsNear  int64                 // rows of chains looked for first; 0 = nearRows
 	near      int64                 // length of chains looked for first, in grains
 
 	complete bool // the prices bound all chains; else only those up to near
@@ -36,12 +34,11 @@ const (
 	chainsARound = 80
 	roundNodes   = 3_000
 	proofNodes   = 3_000_000
-	nearRows     = 4 // chains of up to so many rows are looked for first
-	nearHubs     = 3
-	farHubs      = 1
-	farNodes     = 100_000 // sets of long chains tried
+	nearRows     = 4         // chains of up to so many rows are looked for first
+	farNodes     = 3_000_000 // sets of long chains tried
 	worthNodes   = 200_000
-	partRaises   = 2 // of what a strip left out of a part costs
+	chainsEnough = 8_000 // found at once
+	partRaises   = 2     // of what a strip left out of a part costs
 )
 
 // master is the linear relaxation of the partition: one row for each strip, which
@@ -96,9 +93,9 @@ func (x *chainSearch) relax(far bool) *master {
 	m := x.master()
 	n := len(x.strips)
 	ceiling := 2 * max(x.s.cut, 1) * x.saving[n-1]
-	x.near = min(x.total, cmp.Or(x.rowsNear, nearRows)*x.s.panel/x.grain)
+	x.near = min(x.total, nearRows*(x.s.panel+x.s.cut)/x.grain)
 	for k := range n {
-		over := x.chains.over(k)
+		over := x.chains.over[k]
 		m.add(chain{[]int{k}, 1, x.saving[k] * over * x.grain})
 	}
 	for _, q := range x.known {
@@ -115,16 +112,18 @@ func (x *chainSearch) relax(far bool) *master {
 	for !x.spent() {
 		p := m.solve()
 		x.proof = p
-		price := x.pricer(p, 0, x.near, nearHubs)
-		found, least, ok := price.cheapest(60, roundNodes)
-		if len(found) == 0 && least < 0 {
+		price := x.pricer(p, 0, x.near)
+		price.enough = chainsEnough
+		found, least := price.cheapest(60, roundNodes)
+		ok := least == 0
+		if len(found) == 0 && !ok {
 			found, ok = price.upTo(-1, cmp.Or(x.partNodes, proofNodes))
 		}
 		long := true // longer chains are bound by the prices
 		if far && len(found) == 0 && ok && x.total > x.near {
-			over := x.pricer(p, x.near, x.total, farHubs)
-			var least int64
-			if found, least, _ = over.cheapest(60, roundNodes); len(found) == 0 && least < 0 {
+			over := x.pricer(p, x.near, x.total)
+			over.enough = chainsEnough
+			if found, least = over.cheapest(60, roundNodes); len(found) == 0 && least < 0 {
 				found, long = over.upTo(-1, farNodes)
 			}
 		}
@@ -177,7 +176,7 @@ func (x *chainSearch) longWorth(p prices) int64 {
 	var most int64
 	for from := x.near; from < x.total; {
 		to := min(from+from/4, x.total)
-		_, least, _ := x.pricer(p, from, to, farHubs).cheapest(100, 0)
+		_, least := x.pricer(p, from, to).cheapest(100, 0)
 		most = max(most, (-least*x.total+from)/(from+1))
 		from = to
 	}

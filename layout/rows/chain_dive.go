@@ -1,0 +1,169 @@
+package rows
+
+import (
+	"cmp"
+	"slices"
+)
+
+// partition is a choice of chains and what it costs, strips left out too.
+type partition struct {
+	taken []chain
+	cost  int64
+}
+
+// complete is true when no strip is left out.
+func (p *partition) complete() bool {
+	cost := p.cost
+	for _, q := range p.taken {
+		cost -= q.cost
+	}
+	return cost == 0
+}
+
+// Bounds of building a partition.
+const (
+	partNodes  = 20_000 // sets tried for a relaxation of a part
+	diveTries  = 5      // chains tried as the next
+	diveStrips = 15     // so few are left to be parted as a whole
+)
+
+// dive begins a partition: again and again the chain of most value in the relaxation
+// m is taken, and the relaxation is solved anew for the rest, until few strips are
+// left. These are left out.
+func (x *chainSearch) dive(m *master) partition {
+	var p partition
+	free := make([]bool, len(x.strips))
+	of := make([]int, len(x.strips))
+	for k := range free {
+		free[k], of[k] = true, k
+	}
+	rows, left := x.rows, len(free)
+	bound := x.least()
+	for !x.spent() {
+		type part struct {
+			q     chain
+			value float64
+		}
+		var parts []part
+		values := m.Values()
+		for i, c := range m.Basis() {
+			if j := int(c) - len(m.x.strips) - 1; j >= 0 && values[i] > 1e-6 {
+				if q := renamed(m.set[j], of); q.rows <= rows && x.lay(&q) != nil {
+					parts = append(parts, part{q, values[i]})
+				}
+			}
+		}
+		slices.SortStableFunc(parts, func(a, b part) int { return cmp.Compare(b.value, a.value) })
+		if len(parts) == 0 {
+			break
+		}
+		// The first that costs nothing beyond the bound, else that which costs least.
+		var next struct {
+			at   int
+			y    *chainSearch
+			m    *master
+			of   []int
+			cost int64
+		}
+		next.cost = never
+		take := func(q *chain, n int64) { // 1, or -1 to give it back
+			for _, k := range q.strips {
+				free[k] = n < 0
+			}
+			rows -= n * q.rows
+			left -= int(n) * len(q.strips)
+		}
+		for i := range parts[:min(len(parts), diveTries)] {
+			q := &parts[i].q
+			take(q, 1)
+			if left == 0 {
+				next.at, next.cost, next.y = i, q.cost, nil
+			} else if y, ym, yof := x.relaxPart(free, rows); y.proof.strip != nil && q.cost+y.least() < next.cost {
+				next.at, next.y, next.m, next.of, next.cost = i, y, ym, yof, q.cost+y.least()
+			}
+			take(q, -1)
+			if next.cost <= bound {
+				break
+			}
+		}
+		if next.cost == never {
+			break
+		}
+		q := parts[next.at].q
+		take(&q, 1)
+		p.taken, p.cost = append(p.taken, q), p.cost+q.cost
+		if left <= diveStrips {
+			break
+		}
+		m, of, bound = next.m, next.of, next.cost-q.cost
+	}
+	for k, f := range free {
+		if f {
+			p.cost += x.whole(k)
+		}
+	}
+	return p
+}
+
+// renamed gives a chain the names that its strips have elsewhere.
+func renamed(q chain, of []int) chain {
+	c := chain{rows: q.rows, cost: q.cost}
+	for _, k := range q.strips {
+		c.strips = append(c.strips, of[k])
+	}
+	return c
+}
+
+// relaxPart solves the relaxation for some of the strips and rows, beginning with
+// the chains known. of are the strips.
+func (x *chainSearch) relaxPart(free []bool, rows int64) (*chainSearch, *master, []int) {
+	sub, of := x.part(free, rows)
+	at := make([]int, len(free))
+	for i, k := range of {
+		at[k] = i
+	}
+	y := sub.search(x.ctx, x.limit)
+	y.partNodes = partNodes
+	for _, q := range x.known {
+		if q.rows <= rows && !slices.ContainsFunc(q.strips, func(k int) bool { return !free[k] }) {
+			y.known = append(y.known, renamed(q, at))
+		}
+	}
+	given := len(y.known)
+	m := y.relax(false)
+	for _, q := range m.set[min(len(m.set), len(of)+given):] {
+		x.known = append(x.known, renamed(q, of))
+	}
+	return y, m, of
+}
+
+// part is the structure of some of the strips and rows, and which strips they are.
+func (c *chains) part(free []bool, rows int64) (*chains, []int) {
+	d := *c
+	d.strips, d.saving, d.length, d.over, d.usesOf, d.total = nil, nil, nil, nil, nil, 0
+	d.rows = rows
+	var of []int
+	for k, f := range free {
+		if !f {
+			continue
+		}
+		of = append(of, k)
+		d.strips, d.saving, d.length = append(d.strips, c.strips[k]), append(d.saving, c.saving[k]), append(d.length, c.length[k])
+		d.over, d.usesOf = append(d.over, c.over[k]), append(d.usesOf, c.usesOf[k])
+		d.total += c.length[k]
+	}
+	return &d, of
+}
+
+// reduced is what a chain costs beyond its worth in the relaxation, in fractions of
+// a coin.
+func (x *chainSearch) reduced(q *chain) int64 {
+	v := q.cost<<scaleBits - x.proof.perRow*q.rows
+	for _, k := range q.strips {
+		v -= x.proof.strip[k]
+	}
+	return v
+}
+
+// least is what all strips are worth in the relaxation.
+func (x *chainSearch) least() int64 { return x.stepUp(x.proof.sum) }
