@@ -48,6 +48,7 @@ type chains struct {
 	usesOf  [][]use
 	tables  *tables
 	opens   [][3]int64
+	loose   bool  // chains are taken to hang together as cheaply as can be
 	tight   int64 // how much one more is too long at least
 }
 

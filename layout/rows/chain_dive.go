@@ -22,16 +22,17 @@ func (p *partition) complete() bool {
 
 // Bounds of building a partition.
 const (
-	partNodes  = 20_000 // sets tried for a relaxation of a part
-	diveTries  = 5      // chains tried as the next
-	diveStrips = 15     // so few are left to be parted as a whole
+	wholeNodes   = 60     // of a choice of chains of the last strips
+	wholeTargets = 3      // costs that they are chosen at
+	partNodes    = 20_000 // sets tried for a relaxation of a part
+	diveTries    = 5      // chains tried as the next
+	diveStrips   = 15     // so few are left to be parted as a whole
 )
 
-// dive begins a partition: again and again the chain of most value in the relaxation
-// m is taken, and the relaxation is solved anew for the rest, until few strips are
-// left. These are left out.
-func (x *chainSearch) dive(m *master) partition {
-	var p partition
+// dive builds a partition: again and again the chain of most value in the relaxation
+// m is taken, and the relaxation is solved anew for the rest, until so few strips are
+// left that they can be parted as a whole. That is done if whole is set.
+func (x *chainSearch) dive(m *master, whole bool) (p partition) {
 	free := make([]bool, len(x.strips))
 	of := make([]int, len(x.strips))
 	for k := range free {
@@ -92,10 +93,21 @@ func (x *chainSearch) dive(m *master) partition {
 		q := parts[next.at].q
 		take(&q, 1)
 		p.taken, p.cost = append(p.taken, q), p.cost+q.cost
-		if left <= diveStrips {
+		if left == 0 || left <= diveStrips && !whole {
 			break
 		}
 		m, of, bound = next.m, next.of, next.cost-q.cost
+		if left <= diveStrips && !m.leavesOut() {
+			if taken := next.y.choosePart(never, of, x); taken != nil {
+				for _, q := range taken {
+					p.taken, p.cost = append(p.taken, q), p.cost+q.cost
+					for _, k := range q.strips {
+						free[k] = false
+					}
+				}
+				break
+			}
+		}
 	}
 	for k, f := range free {
 		if f {
@@ -137,6 +149,31 @@ func (x *chainSearch) relaxPart(free []bool, rows int64) (*chainSearch, *master,
 	return y, m, of
 }
 
+// choosePart looks for a choice of chains of a part of x, all of which are laid,
+// that costs less than now. of are the strips.
+func (y *chainSearch) choosePart(now int64, of []int, x *chainSearch) (taken []chain) {
+	tries := wholeTargets
+	for target := y.least(); target < now && tries > 0; target, tries = target+x.step, tries-1 {
+		found, _ := y.pricer(y.proof, 0, y.near).upTo(target<<scaleBits-y.proof.sum, worthNodes/4)
+		set := someOf(found, 2000, 2000)
+		done, _ := y.choose(set, target, wholeNodes, func(t []chain) bool {
+			taken = nil
+			for _, q := range t {
+				c := renamed(q, of)
+				if x.lay(&c) == nil {
+					return false
+				}
+				taken = append(taken, c)
+			}
+			return true
+		})
+		if done {
+			return taken
+		}
+	}
+	return nil
+}
+
 // part is the structure of some of the strips and rows, and which strips they are.
 func (c *chains) part(free []bool, rows int64) (*chains, []int) {
 	d := *c
@@ -167,3 +204,14 @@ func (x *chainSearch) reduced(q *chain) int64 {
 
 // least is what all strips are worth in the relaxation.
 func (x *chainSearch) least() int64 { return x.stepUp(x.proof.sum) }
+
+// leavesOut is true when the relaxation leaves strips out.
+func (m *master) leavesOut() bool {
+	values := m.Values()
+	for i, c := range m.Basis() {
+		if int(c) < len(m.x.strips) && values[i] > 1e-6 {
+			return true
+		}
+	}
+	return false
+}

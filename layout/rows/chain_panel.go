@@ -42,13 +42,18 @@ func (c *composer) chain() {
 				}
 			}
 		}
+		all := x.limit
+		x.limit = work + (all-work)/3
 		m := x.relax(false) // short chains make the panels, all of them the bound
 		x.known = slices.Clone(m.set[len(x.strips):])
-		if x.bound >= 0 && x.near < x.total {
-			y := ch.search(c.ctx, work+(x.limit-work)/2)
+		x.limit = all
+		if x.bound < 0 || x.near < x.total {
+			d := *ch
+			d.loose = x.bound < 0
+			y := d.search(c.ctx, work+(all-work)/2)
 			y.known = x.known
 			y.relax(true)
-			x.bound, x.complete = y.bound, y.complete && y.proof.sum == x.proof.sum
+			x.bound, x.complete = y.bound, y.complete && !d.loose && y.proof.sum == x.proof.sum
 		}
 		sharpen()
 		x.panels(m, func(rows [][]cutPiece) bool {
@@ -106,11 +111,17 @@ func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 		target += x.step
 		x.bound = max(x.bound, target)
 	}
-	p := x.dive(m)
-	if p.complete() && use(p.taken) {
+	p := x.dive(m, false)
+	g := x.regrouper(r)
+	for try := 0; try < regroupFirst && !p.complete() && !x.spent(); try++ {
+		p, _ = g.regroup(p)
+	}
+	if !p.complete() {
+		p = x.dive(m, true)
+	}
+	if !p.complete() || use(p.taken) {
 		return
 	}
-	g := x.regrouper(r)
 	for idle := 0; idle < regroupIdle && !x.spent(); idle++ {
 		q, ok := g.regroup(p)
 		if !ok {
@@ -119,7 +130,7 @@ func (x *chainSearch) panels(m *master, offer func([][]cutPiece) bool) {
 		if q.cost < p.cost {
 			idle = 0
 		}
-		if p = q; p.cost < best && p.complete() && use(p.taken) {
+		if p = q; p.cost < best && use(p.taken) {
 			return
 		}
 	}
@@ -172,8 +183,12 @@ func (x *chainSearch) panel(taken []chain, r *rand.Rand) ([][]cutPiece, int64) {
 	return x.s.inOrder(rows, r), cost + extra
 }
 
-// fillTries is how often rows are filled anew, each time in another order.
-const fillTries = 60
+// fillTries is how often rows are filled anew, each time in another order, and
+// fillMore how often where they are not filled by then.
+const (
+	fillTries = 60
+	fillMore  = 240
+)
 
 // fillRows gives every row its fill from the strips that save nothing, and where
 // they do not do, from dearer ones. It tells what the dearer ones cost, in coins;
@@ -182,7 +197,7 @@ func (x *chainSearch) fillRows(rows [][]cutPiece, fill []int64, r *rand.Rand) in
 	var best [][]cutPiece
 	least := int64(-1)
 	order := make([]int, len(rows))
-	for try := range fillTries {
+	for try := 0; try < fillTries || least < 0 && try < fillMore; try++ {
 		for i := range order {
 			order[i] = i
 		}
@@ -194,6 +209,10 @@ func (x *chainSearch) fillRows(rows [][]cutPiece, fill []int64, r *rand.Rand) in
 		}
 		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(weight[b], weight[a]) })
 		with, cost := x.fillInOrder(rows, fill, order)
+		if cost < 0 || least >= 0 && try%2 == 1 {
+			slices.Reverse(order)
+			with, cost = x.fillFromShort(rows, fill, order)
+		}
 		if cost >= 0 && (least < 0 || cost < least) {
 			best, least = with, cost
 		}
@@ -203,6 +222,45 @@ func (x *chainSearch) fillRows(rows [][]cutPiece, fill []int64, r *rand.Rand) in
 	}
 	copy(rows, best)
 	return least
+}
+
+// fillFromShort fills the rows in this order, each in one piece where a strip is long
+// enough, of one that leaves least below the shortest piece, else in several, the
+// shortest strips first.
+func (x *chainSearch) fillFromShort(rows [][]cutPiece, fill []int64, order []int) ([][]cutPiece, int64) {
+	s := x.s
+	left := slices.Clone(s.length)
+	with := slices.Clone(rows)
+	var cost int64
+	for _, row := range order {
+		for want := fill[row]; want > 0; {
+			best, least, n := -1, never, want
+			for _, i := range x.fills {
+				lost := left[i] - want - s.cut
+				if lost >= s.piece || lost < 0 {
+					lost = 0
+				}
+				if left[i] >= want && (lost < least || lost == least && left[i] < left[best]) {
+					best, least = i, lost
+				}
+			}
+			if best < 0 {
+				for _, i := range x.fills {
+					if left[i] >= s.piece && left[i] <= want-s.piece && (best < 0 || left[i] < left[best]) {
+						best, n = i, left[i]
+					}
+				}
+			}
+			if best < 0 {
+				return nil, -1
+			}
+			with[row] = append(slices.Clip(with[row]), cutPiece{best, n})
+			cost += (x.loss[best]*n + x.coin - 1) / x.coin
+			left[best] -= n + s.cut
+			want -= n
+		}
+	}
+	return with, cost
 }
 
 // fillInOrder fills the rows in this order, each in one piece where it can be,

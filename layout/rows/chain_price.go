@@ -335,7 +335,7 @@ func (p *pricer) weigh() {
 	}
 	limit := (p.most + worth) >> scaleBits
 	cost := p.least(p.want.length*p.grain, r)
-	if cost <= limit && r <= hangRows {
+	if cost <= limit && r <= hangRows && !p.loose {
 		cost = p.hangs(p.set, r, cost, limit)
 	}
 	if cost <= limit {

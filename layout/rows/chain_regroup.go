@@ -20,7 +20,7 @@ type regrouper struct {
 	worth   []int64           // of sets
 	set     []int
 
-	sets   []part
+	sets   []rowSet
 	from   []int // where those of each first strip begin
 	rows   int64 // left
 	looks  int   // at sets, left
@@ -31,8 +31,8 @@ type regrouper struct {
 	free   int64
 }
 
-// part is a set of strips, by their bits in regrouper.of, as a chain.
-type part struct {
+// rowSet is a set of strips, by their bits in regrouper.of, as a chain.
+type rowSet struct {
 	bits          uint32
 	rows, cost    int64
 	reduced, free int64
@@ -41,13 +41,15 @@ type part struct {
 
 // Bounds of parting chains anew.
 const (
-	regroupStrips = 15 // at most, and up to regroupMore more
-	regroupMore   = 3
-	regroupLooks  = 1_000_000
-	regroupIdle   = 1000 // tries that gain nothing
-	regroupBeyond = 4    // coins that a set may cost beyond its prices, to begin with
-	regroupSets   = 20_000
-	regroupAny    = 8 // every so often a choice is taken that gathers less
+	regroupStrips = 15        // parted at once, at least
+	regroupMore   = 3         // at most so many more
+	regroupBeyond = 4         // coins that a set may cost beyond its prices
+	regroupFar    = 16        // the same, where strips stay left out
+	regroupSets   = 20_000    // of least cost that a choice is made from
+	regroupLooks  = 1_000_000 // at sets for one choice, and ten times that while strips are left out
+	regroupFirst  = 5         // tries to take in all strips
+	regroupIdle   = 1000      // tries that gain nothing
+	regroupAny    = 8         // every so often a choice is taken that gathers less
 )
 
 func (x *chainSearch) regrouper(r *rand.Rand) *regrouper {
@@ -121,13 +123,17 @@ func (g *regrouper) regroup(p partition) (q partition, ok bool) {
 	case g.r.IntN(regroupAny) == 0:
 		g.free = -1
 	}
+	looks := regroupLooks
+	if incomplete {
+		looks *= 10
+	}
 	g.list(min(beyond, g.beyond))
-	g.looks, g.now, g.best = regroupLooks, g.now[:0], nil
+	g.looks, g.now, g.best = looks, g.now[:0], nil
 	g.cover(0, g.rows, 0, 0, beyond)
-	*x.work += int64(regroupLooks-g.looks)/700 + int64(len(g.lengths))/60 + 50
+	*x.work += int64(looks-g.looks)/700 + int64(len(g.lengths))/60 + 50
 	if g.best == nil {
 		if incomplete {
-			g.beyond *= 2
+			g.beyond = min(2*g.beyond, regroupFar<<scaleBits)
 		}
 		return p, false
 	}
@@ -169,18 +175,48 @@ func (g *regrouper) list(most int64) {
 		l := g.lengths[rest] + x.length[g.of[first]]
 		g.lengths[s] = l
 		g.worth[s] = g.worth[rest] + x.proof.strip[g.of[first]]
-		if inRows[first][l]-g.worth[s] <= most {
+		if inRows[first][l]-g.worth[s] <= most && !x.spent() {
 			g.keep(s, most)
 		}
 	}
 	if len(g.sets) > regroupSets {
-		slices.SortFunc(g.sets, func(a, b part) int {
+		slices.SortFunc(g.sets, func(a, b rowSet) int {
 			return cmp.Or(cmp.Compare(a.reduced, b.reduced), cmp.Compare(a.bits, b.bits))
 		})
 		g.sets = g.sets[:regroupSets]
 	}
+	g.order()
+}
+
+// order sorts the sets by the strip that comes first in them, the strips in the order
+// of how few sets they are in, and shuffles those of one strip.
+func (g *regrouper) order() {
+	count := make([]int, len(g.of))
+	for i := range g.sets {
+		for b := g.sets[i].bits; b != 0; b &= b - 1 {
+			count[bits.TrailingZeros32(b)]++
+		}
+	}
+	by := make([]int, len(g.of))
+	for i := range by {
+		by[i] = i
+	}
+	slices.SortStableFunc(by, func(a, b int) int { return cmp.Compare(count[a], count[b]) })
+	to, of := make([]int, len(by)), make([]int, len(by))
+	for i, k := range by {
+		to[k], of[i] = i, g.of[k]
+	}
+	g.of = of
+	for i := range g.sets {
+		s := &g.sets[i]
+		var with uint32
+		for b := s.bits; b != 0; b &= b - 1 {
+			with |= 1 << to[bits.TrailingZeros32(b)]
+		}
+		s.bits = with
+	}
 	g.r.Shuffle(len(g.sets), func(a, b int) { g.sets[a], g.sets[b] = g.sets[b], g.sets[a] })
-	slices.SortStableFunc(g.sets, func(a, b part) int {
+	slices.SortStableFunc(g.sets, func(a, b rowSet) int {
 		return cmp.Compare(bits.TrailingZeros32(a.bits), bits.TrailingZeros32(b.bits))
 	})
 	at := 0
@@ -215,7 +251,7 @@ func (g *regrouper) keep(s int, most int64) {
 			continue
 		}
 		if cost = x.hangs(g.set, r, cost, limit); cost <= limit {
-			g.sets = append(g.sets, part{uint32(s), r, cost, cost<<scaleBits - worth, x.freeIn(l, r), false})
+			g.sets = append(g.sets, rowSet{uint32(s), r, cost, cost<<scaleBits - worth, x.freeIn(l, r), false})
 		}
 	}
 }
@@ -293,10 +329,11 @@ func (g *regrouper) lay() bool {
 	return true
 }
 
-func (g *regrouper) chain(s *part) chain {
+func (g *regrouper) chain(s *rowSet) chain {
 	c := chain{rows: s.rows, cost: s.cost}
 	for b := s.bits; b != 0; b &= b - 1 {
 		c.strips = append(c.strips, g.of[bits.TrailingZeros32(b)])
 	}
+	slices.Sort(c.strips)
 	return c
 }

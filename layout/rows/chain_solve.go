@@ -31,7 +31,7 @@ func (x *chainSearch) spent() bool { return x.ctx.Err() != nil || *x.work > x.li
 
 // Bounds of generating chains.
 const (
-	chainsARound = 80
+	chainsARound = 250
 	roundNodes   = 3_000
 	proofNodes   = 3_000_000
 	nearRows     = 4         // chains of up to so many rows are looked for first
@@ -109,6 +109,7 @@ func (x *chainSearch) relax(far bool) *master {
 	}
 	capped()
 	raised := 0
+	var clean prices // that bound all chains but longer ones
 	for !x.spent() {
 		p := m.solve()
 		x.proof = p
@@ -121,6 +122,7 @@ func (x *chainSearch) relax(far bool) *master {
 		}
 		long := true // longer chains are bound by the prices
 		if far && len(found) == 0 && ok && x.total > x.near {
+			clean = p
 			over := x.pricer(p, x.near, x.total)
 			over.enough = chainsEnough
 			if found, least = over.cheapest(60, roundNodes); len(found) == 0 && least < 0 {
@@ -159,6 +161,9 @@ func (x *chainSearch) relax(far bool) *master {
 		ceiling *= 8
 		raised++
 		capped()
+	}
+	if x.bound < 0 && clean.strip != nil {
+		x.bound = x.stepUp(clean.sum - x.longWorth(clean))
 	}
 	return m
 }
