@@ -24,7 +24,9 @@ import (
 // the strips into chains with no more rows than the panel has; the least cost of
 // a partition bounds the loss. Its linear relaxation is solved by generating
 // chains: the best for given prices is a knapsack over length, whole strips and
-// hubs. Steps and staggers are left out of the bound and kept by the rows laid.
+// hubs. What a short chain costs is reckoned nearer, by the trees that its hubs and
+// rows may make (hanging). Steps and staggers are left out of the bound and kept by
+// the rows laid.
 type chains struct {
 	s      *scaled
 	strips []int         // that save, by rising saving

@@ -332,18 +332,33 @@ func (x *chainSearch) fillOne(r int, want int64, left []int64, take func(r, stri
 	return false
 }
 
+// Rows of more pieces than these are tried in so many ways, not in all.
+const (
+	orderPieces = 4
+	orderWays   = 24
+)
+
 // inOrder puts rows, each turned as need be, in an order that keeps stagger and
 // steps: the rows that go with fewest others first. nil where none is found.
 func (s *scaled) inOrder(rows [][]cutPiece, r *rand.Rand) [][]cutPiece {
 	d := &searcher{scaled: s}
-	var ways [][]cutPiece // every way to lay every row
+	var ways [][]cutPiece // to lay every row
 	var rowOf []int
 	for i, row := range rows {
-		arrange(row, func(w []cutPiece) {
+		use := func(w []cutPiece) {
 			if s.evenEnough(w) {
 				ways, rowOf = append(ways, slices.Clone(w)), append(rowOf, i)
 			}
-		})
+		}
+		if len(row) <= orderPieces {
+			arrange(row, use)
+			continue
+		}
+		w := slices.Clone(row)
+		for range orderWays {
+			use(w)
+			r.Shuffle(len(w), func(a, b int) { w[a], w[b] = w[b], w[a] })
+		}
 	}
 	meets := make([][]bool, len(ways))
 	friends := make([]int, len(rows))
