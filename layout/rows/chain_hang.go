@@ -39,10 +39,11 @@ type hung struct {
 }
 
 const (
-	hangTries = 1000 // for one tree
-	hangWork  = 5    // of them a unit of work
-	hangMost  = 60   // strips, or rows
-	hangRows  = 4    // chains of more are taken to hang together as cheaply as can be
+	hangTries = 1000   // for one tree
+	hangAll   = 20_000 // for a chain
+	hangWork  = 5      // of them a unit of work
+	hangMost  = 60     // strips, or rows
+	hangRows  = 4      // chains of more are taken to hang together as cheaply as can be
 )
 
 // beyondCuts is what r rows want of fill beside strips of a total length, and what
@@ -74,6 +75,9 @@ func (c *chains) hangs(set []int, r, least, limit int64) int64 {
 	h := hanging{chains: c, set: set, rows: r, spare: spare, off: spare, less: -1, limit: min(limit, other-1), given: true}
 	h.start(low)
 	*c.work += int64(h.tried) / hangWork
+	if h.tried > hangAll {
+		return least
+	}
 	return min(h.best, other)
 }
 
@@ -117,7 +121,7 @@ func (h *hanging) choose(i int, cuts, wholes, cost int64) {
 	}
 	k := h.set[i]
 	each := h.saving[k] * h.s.cut
-	if h.layout != nil || cost+cuts*each > min(h.limit, h.best-1) {
+	if h.layout != nil || h.tried > hangAll || cost+cuts*each > min(h.limit, h.best-1) {
 		return // no strip to come is cut for less
 	}
 	for n := cuts; n > 0; n-- {

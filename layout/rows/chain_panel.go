@@ -8,13 +8,15 @@ import (
 
 // Bounds of the search for chains: how often rows are put in order anew, how often
 // a choice of chains is laid, what part of the work left goes to choices at one cost,
-// how far above the bound they are looked for, and the work left for other searches.
+// how far above the bound they are looked for, the work left for other searches, and
+// for how many rounds of prices there must be work to look for long chains.
 const (
 	orderTries   = 4000
 	panelTries   = 12
 	chooseShare  = 6
 	targets      = 4
 	leftForBeams = 50_000
+	farRounds    = 5
 )
 
 // chain searches the floors where strips differ only through the panel by chains:
@@ -47,9 +49,13 @@ func (c *composer) chain() {
 		m := x.relax(false) // short chains make the panels, all of them the bound
 		x.known = slices.Clone(m.set[len(x.strips):])
 		x.limit = all
+		finished := x.bound >= 0
 		if x.bound < 0 || x.near < x.total {
+			x.bound = -1
+		}
+		if x.bound < 0 && ch.fillWork(x.total)*farRounds < (all-work)/2 {
 			d := *ch
-			d.loose = x.bound < 0
+			d.loose = !finished
 			y := d.search(c.ctx, work+(all-work)/2)
 			y.known = x.known
 			y.relax(true)

@@ -189,6 +189,14 @@ func (p *pricer) fill(a int) {
 	*p.work += int64(len(wholePrices)*(n+end-2*a+2)) * p.to / 768
 }
 
+// fillWork is the work of filling all tables for sets of up to a length.
+func (c *chains) fillWork(to int64) (work int64) {
+	for a := 0; a < len(c.strips); a = c.classEnd(a) {
+		work += int64(len(wholePrices)*(len(c.strips)+c.classEnd(a)-2*a+2)) * to / 768
+	}
+	return work
+}
+
 // cost is what the use of strip k costs beyond its price, with whole strips at theirs.
 func (u use) cost(p *pricer, whole int64, k int) int64 {
 	hub := (p.saving[k] - p.low) * p.s.cut << scaleBits

@@ -301,7 +301,7 @@ func (g *regrouper) cover(used uint32, rows, cost, free, beyond int64) {
 	}
 	i := bits.TrailingZeros32(^used)
 	g.looks -= g.from[i+1] - g.from[i]
-	for j := g.from[i]; j < g.from[i+1] && g.looks > 0; j++ {
+	for j := g.from[i]; j < g.from[i+1] && g.looks > 0 && !g.x.spent(); j++ {
 		s := &g.sets[j]
 		if s.bits&used != 0 || s.rows > rows || s.reduced > beyond {
 			continue
