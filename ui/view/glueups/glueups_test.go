@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fyne.io/fyne/v2/test"
+	"github.com/shopspring/decimal"
 
 	"pilewright/layout/figure"
 	"pilewright/plan"
@@ -256,6 +257,26 @@ func TestLockingAWayAndGivingItBack(t *testing.T) {
 	d.Settle()
 	if part, _ = d.Session().Project().Part(l.part); part.Way != plan.AnyWay {
 		t.Errorf("the way is still %q", part.Way)
+	}
+}
+
+// What is proved is told to the figure that is shown: a bound that reads as what is
+// planed away proves it.
+func TestAProofIsToldToTheFigureShown(t *testing.T) {
+	_, r, g := panelOf(t)
+	p := *r.plan().Project
+	g.Panel.Faults, g.Panel.Proved = nil, false
+	for _, inches := range []bool{false, true} {
+		p.Shop.Inches = inches
+		g.Panel.Planed = decimal.NewFromInt(8_737_205)
+		g.Panel.Bound = decimal.NewFromInt(8_736_995)
+		if got := proof(&p, g); got != "proved least" {
+			t.Errorf("inches %v: 210 mm³ apart: %q", inches, got)
+		}
+		g.Panel.Bound = decimal.NewFromInt(8_730_000)
+		if got, want := proof(&p, g), "at least "+wood(&p, g.Panel.Bound); got != want {
+			t.Errorf("inches %v: 7 cm³ apart: %q, want %q", inches, got, want)
+		}
 	}
 }
 

@@ -68,6 +68,8 @@ func proof(p *plan.Project, g plan.GlueUp) string {
 		return lang.L("breaks a rule")
 	case g.Panel.Proved:
 		return lang.L("proved least")
+	case g.Panel.Bound.IsPositive() && wood(p, g.Panel.Bound) == wood(p, g.Panel.Planed):
+		return lang.L("proved least") // to the figure shown beside it
 	case g.Panel.Bound.IsPositive():
 		return lang.L("at least {{.wood}}", locale.With{"wood": wood(p, g.Panel.Bound)})
 	}
