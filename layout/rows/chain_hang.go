@@ -75,7 +75,7 @@ func (c *chains) hangs(set []int, r, least, limit int64) int64 {
 	h := hanging{chains: c, set: set, rows: r, spare: spare, off: spare, less: -1, limit: min(limit, other-1), given: true}
 	h.start(low)
 	*c.work += int64(h.tried) / hangWork
-	if h.tried > hangAll {
+	if h.tried > hangAll { // not all is tried
 		return least
 	}
 	return min(h.best, other)
@@ -134,7 +134,10 @@ func (h *hanging) choose(i int, cuts, wholes, cost int64) {
 	}
 }
 
-// fits tells whether the hubs, cut so often, fill the rows.
+// fits tells whether the hubs, cut so often, fill the rows. First by the room they
+// have: where a hub of least saving is among them, the others lie in rows that it is
+// not in, of which there are no more than they have cuts, and in rows that it shares,
+// of which there are no more than such hubs, each less the shortest piece.
 func (h *hanging) fits() bool {
 	h.long, h.cut, h.rest, h.hub, h.row = h.long[:0], h.cut[:0], h.rest[:0], h.hub[:0], h.row[:0]
 	low, shared, room := h.saving[h.set[0]], int64(0), int64(0)

@@ -207,6 +207,20 @@ func TestComposeWhereNoChainIsTaken(t *testing.T) {
 // with a result that it calls optimal (Gurobi Optimizer Reference Manual, MIPGap).
 const solverGap = 1e-4
 
+// thirtyRows is a panel of thirty rows from 120 strips that keeps every rule.
+func thirtyRows(t *testing.T, seed uint64, onEdge bool) Panel {
+	t.Helper()
+	job := panelJob(salvaged(seed, 120, onEdge), 30, onEdge)
+	p, err := Compose(context.Background(), job, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if v := Check(job, p); len(v) > 0 {
+		t.Fatalf("pile %d: %v", seed, v)
+	}
+	return p
+}
+
 // Thirty flat rows from 120 strips: the panel keeps every rule, and the bound of its
 // loss is as near as a general solver asks for, except in few piles whose fill is short.
 func TestThirtyFlatRowsAreBounded(t *testing.T) {
@@ -216,14 +230,7 @@ func TestThirtyFlatRowsAreBounded(t *testing.T) {
 	}
 	proved, within, most := 0, 0, 0.0
 	for seed := range count {
-		job := panelJob(salvaged(uint64(seed), 120, false), 30, false)
-		p, err := Compose(context.Background(), job, Options{})
-		if err != nil {
-			t.Fatal(err)
-		}
-		if v := Check(job, p); len(v) > 0 {
-			t.Fatalf("pile %d: %v", seed, v)
-		}
+		p := thirtyRows(t, uint64(seed), false)
 		if p.Status == Optimal {
 			proved++
 		}
