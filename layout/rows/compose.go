@@ -14,7 +14,7 @@ type Options struct {
 }
 
 // DefaultWork takes less than a second for a panel of thirty rows.
-const DefaultWork = 650_000
+const DefaultWork = 580_000
 
 // Progress tells how far a search is: the best panel so far and the least wood
 // any panel planes away, in cubic millimetres.
