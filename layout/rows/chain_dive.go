@@ -98,7 +98,7 @@ func (x *chainSearch) dive(m *master, whole bool) (p partition) {
 		}
 		m, of, bound = next.m, next.of, next.cost-q.cost
 		if left <= diveStrips && !m.leavesOut() {
-			if taken := next.y.choosePart(never, of, x); taken != nil {
+			if taken := next.y.choosePart(of, x); taken != nil {
 				for _, q := range taken {
 					p.taken, p.cost = append(p.taken, q), p.cost+q.cost
 					for _, k := range q.strips {
@@ -149,11 +149,11 @@ func (x *chainSearch) relaxPart(free []bool, rows int64) (*chainSearch, *master,
 	return y, m, of
 }
 
-// choosePart looks for a choice of chains of a part of x, all of which are laid,
-// that costs less than now. of are the strips.
-func (y *chainSearch) choosePart(now int64, of []int, x *chainSearch) (taken []chain) {
-	tries := wholeTargets
-	for target := y.least(); target < now && tries > 0; target, tries = target+x.step, tries-1 {
+// choosePart looks for a choice of chains of a part of x, all of which are laid. of
+// are the strips.
+func (y *chainSearch) choosePart(of []int, x *chainSearch) (taken []chain) {
+	for i := range int64(wholeTargets) {
+		target := y.least() + i*x.step
 		found, _ := y.pricer(y.proof, 0, y.near).upTo(target<<scaleBits-y.proof.sum, worthNodes/4)
 		set := someOf(found, 2000, 2000)
 		done, _ := y.choose(set, target, wholeNodes, func(t []chain) bool {

@@ -50,8 +50,8 @@ func (c *composer) chain() {
 		x.known = slices.Clone(m.set[len(x.strips):])
 		x.limit = all
 		finished := x.bound >= 0
-		if x.bound < 0 || x.near < x.total {
-			x.bound = -1
+		if x.near < x.total {
+			x.bound = -1 // it is of short chains alone
 		}
 		if x.bound < 0 && ch.fillWork(x.total)*farRounds < (all-work)/2 {
 			d := *ch
